@@ -1,0 +1,492 @@
+//! How one cell of a table becomes a value, and what the data dictionary says of its form.
+
+use crate::measure::{
+    Date, DecimalMark, Key, LogDate, Money, PartNumber, Quantity, Serial, SerialRanges, Size, Torque, Unit, Unreadable,
+    Year, YearRanges, parse_decimal,
+};
+use rust_decimal::Decimal;
+use serde::{Deserialize, Serialize};
+use std::fmt;
+
+/// One column of a table, as the data dictionary shows it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Column {
+    /// The name in the header line.
+    pub name: &'static str,
+    /// Every row needs something in this column.
+    pub required: bool,
+    /// The form of a cell.
+    pub form: &'static str,
+    /// What the column is for.
+    pub about: &'static str,
+}
+
+/// The cells of one row, by the place of their column in the table's definition.
+pub trait Cells {
+    /// Gives the text of a cell, without the space around it; empty where the column is missing.
+    fn text(&self, slot: usize) -> &str;
+    /// Tells which decimal marks the file may use.
+    fn mark(&self) -> DecimalMark;
+    /// Notes that a cell cannot be read.
+    fn refuse(&mut self, slot: usize, reason: Unreadable);
+}
+
+/// A value that one cell, or one item of a list cell, holds.
+pub trait Value: Sized {
+    /// The form of a cell, in a few words.
+    const FORM: &'static str;
+    /// Reads a text that is not blank.
+    ///
+    /// # Errors
+    /// The text is no such value.
+    fn read(text: &str, mark: DecimalMark) -> Result<Self, Unreadable>;
+}
+
+/// A field of a row: one column or, for the scope, several.
+pub trait Field: Sized {
+    /// Adds the columns of this field to a table's definition.
+    fn columns(name: &'static str, about: &'static str, columns: &mut Vec<Column>);
+    /// Reads the field and steps past its columns; `None` where the row cannot stand without it.
+    fn read(cells: &mut dyn Cells, slot: &mut usize) -> Option<Self>;
+}
+
+impl<T: Value> Field for T {
+    fn columns(name: &'static str, about: &'static str, columns: &mut Vec<Column>) {
+        columns.push(Column { name, required: true, form: T::FORM, about });
+    }
+
+    fn read(cells: &mut dyn Cells, slot: &mut usize) -> Option<Self> {
+        let at = *slot;
+        *slot += 1;
+        let text = cells.text(at);
+        if text.is_empty() {
+            cells.refuse(at, Unreadable::new(T::FORM, "", "this cell must not be blank"));
+            return None;
+        }
+        keep(T::read(text, cells.mark()), cells, at)
+    }
+}
+
+impl<T: Value> Field for Option<T> {
+    fn columns(name: &'static str, about: &'static str, columns: &mut Vec<Column>) {
+        columns.push(Column { name, required: false, form: T::FORM, about });
+    }
+
+    fn read(cells: &mut dyn Cells, slot: &mut usize) -> Option<Self> {
+        let at = *slot;
+        *slot += 1;
+        let text = cells.text(at);
+        if text.is_empty() {
+            return Some(None);
+        }
+        Some(keep(T::read(text, cells.mark()), cells, at))
+    }
+}
+
+impl<T: Value> Field for Vec<T> {
+    fn columns(name: &'static str, about: &'static str, columns: &mut Vec<Column>) {
+        columns.push(Column { name, required: false, form: T::FORM, about });
+    }
+
+    fn read(cells: &mut dyn Cells, slot: &mut usize) -> Option<Self> {
+        let at = *slot;
+        *slot += 1;
+        let mark = cells.mark();
+        let mut read = Vec::new();
+        let mut refused = Vec::new();
+        for item in cells.text(at).split(';').map(str::trim).filter(|item| !item.is_empty()) {
+            match T::read(item, mark) {
+                Ok(value) => read.push(value),
+                Err(reason) => refused.push(reason),
+            }
+        }
+        for reason in refused {
+            cells.refuse(at, reason);
+        }
+        Some(read)
+    }
+}
+
+impl Field for String {
+    fn columns(name: &'static str, about: &'static str, columns: &mut Vec<Column>) {
+        columns.push(Column { name, required: false, form: "text", about });
+    }
+
+    fn read(cells: &mut dyn Cells, slot: &mut usize) -> Option<Self> {
+        *slot += 1;
+        Some(cells.text(*slot - 1).to_owned())
+    }
+}
+
+/// Notes a cell that cannot be read and goes on without it.
+fn keep<T>(read: Result<T, Unreadable>, cells: &mut dyn Cells, slot: usize) -> Option<T> {
+    match read {
+        Ok(value) => Some(value),
+        Err(reason) => {
+            cells.refuse(slot, reason);
+            None
+        }
+    }
+}
+
+macro_rules! values {
+    ($($Type:ty, $form:literal, $read:expr;)*) => { $(
+        impl Value for $Type {
+            const FORM: &'static str = $form;
+            fn read(text: &str, mark: DecimalMark) -> Result<Self, Unreadable> {
+                let read: fn(&str, DecimalMark) -> Result<Self, Unreadable> = $read;
+                read(text, mark)
+            }
+        }
+    )* };
+}
+
+values! {
+    Key, "name", |text, _| Ok(Key::new(text));
+    PartNumber, "part number", |text, _| PartNumber::new(text)
+        .ok_or_else(|| Unreadable::new("part number", text, "it holds no letter or digit to compare"));
+    Quantity, "quantity, such as 2 or 0.35 L", Quantity::parse;
+    Unit, "unit", |text, _| Unit::parse(text);
+    Size, "size, such as 10, 7/64 in, 9.98..10.02 or 10 h8", Size::parse;
+    Torque, "torque, such as 20 N·m; +90°", Torque::parse;
+    Money, "amount of money", Money::parse;
+    Date, "date, year-month-day", |text, _| Date::parse(text);
+    Year, "year", |text, _| crate::measure::parse_year(text);
+    YearRanges, "years, such as 1999-2003 or 2004-", |text, _| YearRanges::parse(text);
+    SerialRanges, "serials, such as B1200-B4999", |text, _| SerialRanges::parse(text);
+    bool, "yes or no", |text, _| match text.to_ascii_lowercase().as_str() {
+        "yes" | "y" => Ok(true),
+        "no" | "n" => Ok(false),
+        _ => Err(Unreadable::new("yes or no", text, "type yes or no, or leave the cell blank")),
+    };
+    Decimal, "number, zero or more", |text, mark| parse_decimal(text, mark)
+        .filter(|number| *number >= Decimal::ZERO)
+        .ok_or_else(|| Unreadable::new("number", text, "type a plain number, zero or more"));
+}
+
+/// A part cell that may also say that nothing is there.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub enum Fitted {
+    /// Nobody has looked it up yet.
+    #[default]
+    Blank,
+    /// `-`: nothing is there.
+    Nothing,
+    /// A part by its number.
+    Part(PartNumber),
+}
+
+impl Fitted {
+    /// Gives the part, if one is named.
+    pub fn part(&self) -> Option<&PartNumber> {
+        match self {
+            Fitted::Part(part) => Some(part),
+            _ => None,
+        }
+    }
+
+    fn parse(text: &str) -> Result<Self, Unreadable> {
+        match text {
+            "" => Ok(Fitted::Blank),
+            "-" | "–" | "—" => Ok(Fitted::Nothing),
+            _ => <PartNumber as Value>::read(text, DecimalMark::Point).map(Fitted::Part),
+        }
+    }
+}
+
+impl fmt::Display for Fitted {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Fitted::Blank => Ok(()),
+            Fitted::Nothing => f.pad("-"),
+            Fitted::Part(part) => part.fmt(f),
+        }
+    }
+}
+
+impl Field for Fitted {
+    fn columns(name: &'static str, about: &'static str, columns: &mut Vec<Column>) {
+        columns.push(Column { name, required: false, form: "part number, or - for nothing", about });
+    }
+
+    fn read(cells: &mut dyn Cells, slot: &mut usize) -> Option<Self> {
+        let at = *slot;
+        *slot += 1;
+        Some(keep(Fitted::parse(cells.text(at)), cells, at).unwrap_or_default())
+    }
+}
+
+impl Field for LogDate {
+    fn columns(name: &'static str, about: &'static str, columns: &mut Vec<Column>) {
+        columns.push(Column { name, required: false, form: "date, a bare year, or blank", about });
+    }
+
+    fn read(cells: &mut dyn Cells, slot: &mut usize) -> Option<Self> {
+        let at = *slot;
+        *slot += 1;
+        Some(keep(LogDate::parse(cells.text(at)), cells, at).unwrap_or_default())
+    }
+}
+
+/// A machine's serial as its owner typed it. Any text is kept; one without a digit cannot be compared.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct SerialCell {
+    /// The text as typed.
+    pub text: String,
+    /// The serial in it, if there is one.
+    pub serial: Option<Serial>,
+}
+
+impl Field for SerialCell {
+    fn columns(name: &'static str, about: &'static str, columns: &mut Vec<Column>) {
+        columns.push(Column { name, required: false, form: "serial number", about });
+    }
+
+    fn read(cells: &mut dyn Cells, slot: &mut usize) -> Option<Self> {
+        let text = cells.text(*slot).to_owned();
+        *slot += 1;
+        Some(SerialCell { serial: Serial::parse(&text), text })
+    }
+}
+
+/// How many of a part sit at a position.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub enum PlaceQuantity {
+    /// One of the part serves every position that names it so.
+    Set,
+    /// So many, or so much.
+    Amount(Quantity),
+}
+
+impl Value for PlaceQuantity {
+    const FORM: &'static str = "quantity, or set";
+
+    fn read(text: &str, mark: DecimalMark) -> Result<Self, Unreadable> {
+        if text.eq_ignore_ascii_case("set") {
+            return Ok(PlaceQuantity::Set);
+        }
+        Quantity::parse(text, mark).map(PlaceQuantity::Amount)
+    }
+}
+
+impl fmt::Display for PlaceQuantity {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            PlaceQuantity::Set => f.write_str("set"),
+            PlaceQuantity::Amount(amount) => amount.fmt(f),
+        }
+    }
+}
+
+/// What must change with a part: one item of a needs cell.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Need {
+    /// The position that changes too.
+    pub position: Key,
+    /// How it changes.
+    pub change: Change,
+}
+
+/// How a position changes with another.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Change {
+    /// `position`: what is there is renewed.
+    Renew,
+    /// `position=part` or `position=part*3`: this part goes there.
+    Fit {
+        /// The part.
+        part: PartNumber,
+        /// How many, where that is said.
+        quantity: Option<Quantity>,
+    },
+    /// `position=-`: it is left empty.
+    LeaveEmpty,
+}
+
+impl Value for Need {
+    const FORM: &'static str = "list of position, position=part, position=part*3 or position=-";
+
+    fn read(text: &str, mark: DecimalMark) -> Result<Self, Unreadable> {
+        let refuse = |hint: &str| Unreadable::new("needs item", text, hint);
+        let (position, change) = match text.split_once('=') {
+            None => (text, Change::Renew),
+            Some((position, change)) => (position, Need::change(change.trim(), mark)?),
+        };
+        let position = position.trim();
+        if position.is_empty() {
+            return Err(refuse("name the position before the = sign"));
+        }
+        Ok(Need { position: Key::new(position), change })
+    }
+}
+
+impl Need {
+    /// Reads what stands after the `=`: a part, a part with a number of it, or `-`.
+    ///
+    /// # Errors
+    /// No part number, or no quantity after the `*`.
+    pub fn change(text: &str, mark: DecimalMark) -> Result<Change, Unreadable> {
+        let (part, quantity) = match text.rsplit_once('*') {
+            Some((part, quantity)) => (part, Some(Quantity::parse(quantity, mark)?)),
+            None => (text, None),
+        };
+        match Fitted::parse(part.trim())? {
+            Fitted::Nothing => Ok(Change::LeaveEmpty),
+            Fitted::Part(part) => Ok(Change::Fit { part, quantity }),
+            Fitted::Blank => {
+                Err(Unreadable::new("needs item", text, "name a part after the = sign, or - to leave it empty"))
+            }
+        }
+    }
+}
+
+impl fmt::Display for Need {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match &self.change {
+            Change::Renew => write!(f, "{}", self.position),
+            Change::LeaveEmpty => write!(f, "{}=-", self.position),
+            Change::Fit { part, quantity: None } => write!(f, "{}={part}", self.position),
+            Change::Fit { part, quantity: Some(quantity) } => write!(f, "{}={part}*{quantity}", self.position),
+        }
+    }
+}
+
+/// What an operation uses up: one item of a uses cell.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Use {
+    /// The part, often a fluid, a sealant or a grease.
+    pub part: PartNumber,
+    /// How much; `None` is `as-needed`: have it on the bench.
+    pub quantity: Option<Quantity>,
+}
+
+impl Value for Use {
+    const FORM: &'static str = "list of part=quantity or part=as-needed";
+
+    fn read(text: &str, mark: DecimalMark) -> Result<Self, Unreadable> {
+        let (part, quantity) = text
+            .split_once('=')
+            .ok_or_else(|| Unreadable::new("uses item", text, "say how much, as in PART=0.35 L or PART=as-needed"))?;
+        let quantity = match quantity.trim() {
+            word if word.eq_ignore_ascii_case("as-needed") || word.eq_ignore_ascii_case("as needed") => None,
+            quantity => Some(Quantity::parse(quantity, mark)?),
+        };
+        Ok(Use { part: <PartNumber as Value>::read(part.trim(), mark)?, quantity })
+    }
+}
+
+impl fmt::Display for Use {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match &self.quantity {
+            None => write!(f, "{}=as-needed", self.part),
+            Some(quantity) => write!(f, "{}={quantity}", self.part),
+        }
+    }
+}
+
+/// A name that must hold, or with `not` before it must not: a trait of a machine, an option of a job.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Condition {
+    /// The trait or option.
+    pub name: Key,
+    /// It must hold; `false` for `not NAME`.
+    pub holds: bool,
+}
+
+impl Condition {
+    /// Tells whether the condition is met among the names that hold.
+    pub fn met(&self, names: &[Key]) -> bool {
+        names.contains(&self.name) == self.holds
+    }
+}
+
+impl Value for Condition {
+    const FORM: &'static str = "NAME or not NAME";
+
+    fn read(text: &str, _: DecimalMark) -> Result<Self, Unreadable> {
+        let mut words = text.splitn(2, char::is_whitespace);
+        let first = words.next().unwrap_or_default();
+        let rest = words.next().map(str::trim).unwrap_or_default();
+        if !first.eq_ignore_ascii_case("not") {
+            return Ok(Condition { name: Key::new(text), holds: true });
+        }
+        if rest.is_empty() {
+            return Err(Unreadable::new("condition", text, "name what must not hold, as in not EU"));
+        }
+        Ok(Condition { name: Key::new(rest), holds: false })
+    }
+}
+
+impl fmt::Display for Condition {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if !self.holds {
+            f.write_str("not ")?;
+        }
+        self.name.fmt(f)
+    }
+}
+
+macro_rules! words {
+    ($($(#[doc = $doc:literal])* $Name:ident, $form:literal { $($(#[doc = $about:literal])* $Word:ident = $text:literal),* $(,)? })*) => { $(
+        $(#[doc = $doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+        pub enum $Name { $($(#[doc = $about])* $Word),* }
+
+        impl $Name {
+            /// Gives the word as it stands in the tables.
+            pub fn as_str(self) -> &'static str {
+                match self { $($Name::$Word => $text),* }
+            }
+        }
+
+        impl fmt::Display for $Name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.pad(self.as_str())
+            }
+        }
+
+        impl Value for $Name {
+            const FORM: &'static str = $form;
+            fn read(text: &str, _: DecimalMark) -> Result<Self, Unreadable> {
+                let word = text.to_lowercase().replace(' ', "-");
+                $(if word == $text { return Ok($Name::$Word); })*
+                Err(Unreadable::new($form, text, concat!("use one of: ", $form)))
+            }
+        }
+    )* };
+}
+
+words! {
+    /// Whether a part can still be bought.
+    Status, "available or discontinued" {
+        /// It can be bought.
+        Available = "available",
+        /// It is made no more.
+        Discontinued = "discontinued",
+    }
+    /// What happens to a position when it is disturbed. In order of weight, the lightest first.
+    WhenDisturbed, "renew, inspect or keep" {
+        /// It goes back as it came off.
+        Keep = "keep",
+        /// It is looked at or measured, and renewed if it is worn.
+        Inspect = "inspect",
+        /// It is never used twice.
+        Renew = "renew",
+    }
+    /// What someone found about a later part on an earlier machine.
+    Verdict, "fits, fits-with or no" {
+        /// It goes straight in.
+        Fits = "fits",
+        /// It goes in with what the row names.
+        FitsWith = "fits-with",
+        /// It does not go in.
+        No = "no",
+    }
+    /// Whether a replacement may also stand in the other way round.
+    Swap, "one-way or both-ways" {
+        /// The new part stands in for the old, not the old for the new.
+        OneWay = "one-way",
+        /// Each stands in for the other.
+        BothWays = "both-ways",
+    }
+}

@@ -1,0 +1,100 @@
+use super::rows::{
+    At, Caution, Contains, Dimension, Equivalent, Job, JobLine, Joint, LogEntry, Machine, Measurement, Offer,
+    Operation, Part, PartType, Position, Retrofit, Seat, Stock, Supersession,
+};
+use crate::measure::{Key, PartNumber};
+use std::borrow::Cow;
+
+/// The rows of one key, in table order.
+pub type Found<'a, T> = Cow<'a, [T]>;
+
+/// Reads a catalog by its keys. All that is worked out above goes through here, whatever holds the rows.
+///
+/// Every answer is in table order. A key or number that is not there gives an empty answer.
+pub trait Lookup {
+    /// Gives a machine.
+    fn machine(&self, machine: &Key) -> Option<Cow<'_, Machine>>;
+    /// Gives the rows of a job.
+    fn jobs(&self, job: &Key) -> Found<'_, Job>;
+    /// Gives the lines of a job.
+    fn job_lines(&self, job: &Key) -> Found<'_, JobLine>;
+    /// Gives the rows of a position, of any scope.
+    fn positions(&self, position: &Key) -> Found<'_, Position>;
+    /// Gives the positions of which any row names the joint, by place.
+    fn positions_in_joint(&self, joint: &Key) -> Found<'_, Key>;
+    /// Gives the positions of which any row names the part, by place.
+    fn positions_with_part(&self, part: &PartNumber) -> Found<'_, Key>;
+    /// Gives the rows of an operation, of any scope.
+    fn operations(&self, operation: &Key) -> Found<'_, Operation>;
+    /// Gives a joint's row.
+    fn joint(&self, joint: &Key) -> Option<Cow<'_, Joint>>;
+    /// Gives a part's row.
+    fn part(&self, part: &PartNumber) -> Option<Cow<'_, Part>>;
+    /// Gives a type by its name, else by another name for it.
+    fn part_type(&self, name: &Key) -> Option<Cow<'_, PartType>>;
+    /// Gives a caution.
+    fn caution(&self, caution: &Key) -> Option<Cow<'_, Caution>>;
+    /// Gives the supersessions of an old number.
+    fn supersessions_of(&self, old: &PartNumber) -> Found<'_, Supersession>;
+    /// Gives the supersessions that lead to a number.
+    fn supersessions_to(&self, new: &PartNumber) -> Found<'_, Supersession>;
+    /// Gives the retrofits at a position.
+    fn retrofits_at(&self, position: &Key) -> Found<'_, Retrofit>;
+    /// Gives the retrofits of a part.
+    fn retrofits_of(&self, part: &PartNumber) -> Found<'_, Retrofit>;
+    /// Gives what an assembly or set contains.
+    fn contents_of(&self, part: &PartNumber) -> Found<'_, Contains>;
+    /// Gives the rows that say what contains a part.
+    fn containers_of(&self, part: &PartNumber) -> Found<'_, Contains>;
+    /// Gives the rows that name a part on either side of an equivalence.
+    fn equivalents_of(&self, part: &PartNumber) -> Found<'_, Equivalent>;
+    /// Gives the dimensions of a part.
+    fn dimensions_of(&self, part: &PartNumber) -> Found<'_, Dimension>;
+    /// Gives the offers of a part.
+    fn offers_of(&self, part: &PartNumber) -> Found<'_, Offer>;
+    /// Gives what lies on the shelf of a part.
+    fn stock_of(&self, part: &PartNumber) -> Found<'_, Stock>;
+    /// Gives the seats at a position.
+    fn seats_at(&self, position: &Key) -> Found<'_, Seat>;
+    /// Gives the log of a machine.
+    fn log_of(&self, machine: &Key) -> Found<'_, LogEntry>;
+    /// Tells whether any machine's log names a position.
+    fn log_names(&self, position: &Key) -> bool;
+    /// Gives the readings taken on a machine at a position.
+    fn measurements_at(&self, machine: &Key, position: &Key) -> Found<'_, Measurement>;
+    /// Gives all machine keys, for near misses.
+    fn machine_keys(&self) -> Vec<Key>;
+    /// Gives all job keys, for near misses.
+    fn job_keys(&self) -> Vec<Key>;
+    /// Gives all position keys by place, for near misses.
+    fn position_keys(&self) -> Vec<Key>;
+    /// Gives all part numbers in `parts`, for near misses.
+    fn part_numbers(&self) -> Vec<PartNumber>;
+    /// Gives the path of the table file in which a row stands.
+    fn file(&self, at: At) -> Cow<'_, str>;
+
+    /// Names the file and line of a row: `positions.csv:12`.
+    fn place(&self, at: At) -> String {
+        format!("{}:{}", self.file(at), at.line)
+    }
+
+    /// Spells a part number as the table `parts` does, else as given.
+    fn spell_part(&self, part: &PartNumber) -> PartNumber {
+        self.part(part).map_or_else(|| part.clone(), |row| row.part.clone())
+    }
+
+    /// Spells a position as its first row does, else as given.
+    fn spell_position(&self, position: &Key) -> Key {
+        self.positions(position).first().map_or_else(|| position.clone(), |row| row.position.clone())
+    }
+
+    /// Spells an operation as its first row does, else as given.
+    fn spell_operation(&self, operation: &Key) -> Key {
+        self.operations(operation).first().map_or_else(|| operation.clone(), |row| row.operation.clone())
+    }
+
+    /// Spells a joint as the table `joints` does, else as given.
+    fn spell_joint(&self, joint: &Key) -> Key {
+        self.joint(joint).map_or_else(|| joint.clone(), |row| row.joint.clone())
+    }
+}

@@ -1,0 +1,18 @@
+//! The typed rows of the tables, their scope, and [`Lookup`], the narrow read interface that everything above uses.
+//!
+//! This room does no input or output: it does not know where the rows come from.
+
+mod cell;
+mod lookup;
+mod memory;
+mod rows;
+mod scope;
+
+pub use cell::{
+    Cells, Change, Column, Condition, Field, Fitted, Need, PlaceQuantity, SerialCell, Status, Swap, Use, Value,
+    Verdict, WhenDisturbed,
+};
+pub use lookup::Lookup;
+pub use memory::Memory;
+pub use rows::*;
+pub use scope::{Applies, Scope, Scoped, rows_for};

@@ -1,0 +1,10 @@
+//! Works out the complete parts kit for a repair on an older machine from the owner's own tables.
+//!
+//! The rooms, in the one direction in which they may know of each other: [`measure`] and [`near`] know nothing;
+//! [`catalog`] holds the typed rows; [`tables`] reads and writes them as CSV; [`kit`] works out what a job needs;
+//! [`fit`] says whether a part goes to a position; [`cli`] is the command line.
+
+pub mod catalog;
+pub mod measure;
+pub mod near;
+pub mod tables;

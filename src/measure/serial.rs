@@ -1,0 +1,247 @@
+use super::Unreadable;
+use serde::{Deserialize, Serialize};
+use std::cmp::Ordering;
+use std::fmt;
+
+/// A serial number: `0G123456` has the prefix `0G` and the number 123456.
+///
+/// The prefix is everything before the last run of digits. Prefixes compare without case. Letters after the
+/// digits are a suffix; serials whose prefixes or suffixes differ cannot be compared.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Serial {
+    shown: Box<str>,
+    prefix: Box<str>,
+    /// The last run of digits without leading zeros; compared by length, then text, so that no serial is too long.
+    digits: Box<str>,
+    suffix: Box<str>,
+}
+
+/// The serials from one to another, both included; an open end has no limit.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct SerialRange {
+    /// The first serial, if there is a limit.
+    pub from: Option<Serial>,
+    /// The last serial, if there is a limit.
+    pub to: Option<Serial>,
+}
+
+/// One or more ranges of serials: `B1200-B4999`, `B1200-`, `-B4999`, several separated by `;`.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct SerialRanges(Vec<SerialRange>);
+
+/// Tells whether a serial lies within a range, as far as the two can be compared.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Within {
+    /// It does.
+    Yes,
+    /// It does not.
+    No,
+    /// The prefixes are unlike.
+    NotComparable,
+}
+
+impl Serial {
+    /// Reads a serial; `None` where it holds no digit, so that nothing can be compared.
+    pub fn parse(text: &str) -> Option<Self> {
+        let text = text.trim();
+        let end = text.rfind(|c: char| c.is_ascii_digit())? + 1;
+        let start = text[..end]
+            .rfind(|c: char| !c.is_ascii_digit())
+            .map_or(0, |i| i + text[i..].chars().next().map_or(1, char::len_utf8));
+        Some(Serial {
+            shown: text.into(),
+            prefix: text[..start].to_lowercase().into(),
+            digits: text[start..end].trim_start_matches('0').into(),
+            suffix: text[end..].to_lowercase().into(),
+        })
+    }
+
+    /// Gives the serial as typed.
+    pub fn as_str(&self) -> &str {
+        &self.shown
+    }
+
+    /// Tells which serial comes first; `None` where prefixes or suffixes are unlike.
+    pub fn compare(&self, other: &Serial) -> Option<Ordering> {
+        (self.prefix == other.prefix && self.suffix == other.suffix)
+            .then(|| (self.digits.len(), &*self.digits).cmp(&(other.digits.len(), &*other.digits)))
+    }
+}
+
+impl fmt::Display for Serial {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(&self.shown)
+    }
+}
+
+impl SerialRange {
+    fn holds(&self, serial: &Serial) -> Within {
+        for (limit, beyond) in [(&self.from, Ordering::Less), (&self.to, Ordering::Greater)] {
+            let Some(limit) = limit else { continue };
+            match serial.compare(limit) {
+                None => return Within::NotComparable,
+                Some(order) if order == beyond => return Within::No,
+                Some(_) => {}
+            }
+        }
+        Within::Yes
+    }
+}
+
+const WHAT: &str = "range of serials";
+
+impl SerialRanges {
+    /// Reads a list of ranges; at least one.
+    ///
+    /// # Errors
+    /// A limit without digits, limits with unlike prefixes, or a range that runs backwards.
+    pub fn parse(text: &str) -> Result<Self, Unreadable> {
+        let ranges = text
+            .split(';')
+            .map(str::trim)
+            .filter(|item| !item.is_empty())
+            .map(parse_range)
+            .collect::<Result<Vec<_>, _>>()?;
+        if ranges.is_empty() {
+            return Err(Unreadable::new(WHAT, text, "type one such as B1200-B4999, or leave the cell blank"));
+        }
+        Ok(SerialRanges(ranges))
+    }
+
+    /// Tells whether a serial lies in one of the ranges.
+    pub fn holds(&self, serial: &Serial) -> Within {
+        let mut answer = Within::No;
+        for range in &self.0 {
+            match range.holds(serial) {
+                Within::Yes => return Within::Yes,
+                Within::NotComparable => answer = Within::NotComparable,
+                Within::No => {}
+            }
+        }
+        answer
+    }
+
+    /// Gives the ranges in the order typed.
+    pub fn ranges(&self) -> &[SerialRange] {
+        &self.0
+    }
+}
+
+fn parse_range(item: &str) -> Result<SerialRange, Unreadable> {
+    let refuse = |hint: &str| Unreadable::new(WHAT, item, hint);
+    let dash = |c: char| c == '-' || c == '–';
+    let one = |text: &str| Serial::parse(text).ok_or_else(|| refuse("a limit needs at least one digit"));
+    if let Some(rest) = item.strip_suffix(dash) {
+        return Ok(SerialRange { from: Some(one(rest)?), to: None });
+    }
+    // A serial may hold hyphens itself, so the hyphen that parts two serials of one prefix is looked for first.
+    let mut unlike = false;
+    let mut backwards = false;
+    for (i, c) in item.char_indices().filter(|(_, c)| dash(*c)) {
+        let (Some(from), Some(to)) = (Serial::parse(&item[..i]), Serial::parse(&item[i + c.len_utf8()..])) else {
+            continue;
+        };
+        match from.compare(&to) {
+            None => unlike = true,
+            Some(Ordering::Greater) => backwards = true,
+            Some(_) => return Ok(SerialRange { from: Some(from), to: Some(to) }),
+        }
+    }
+    if backwards {
+        return Err(refuse("the range runs backwards; type the lower serial first"));
+    }
+    if let Some(rest) = item.strip_prefix(dash) {
+        return Ok(SerialRange { from: None, to: Some(one(rest)?) });
+    }
+    if unlike {
+        return Err(refuse("both limits need the same prefix, as in B1200-B4999"));
+    }
+    let serial = one(item)?;
+    Ok(SerialRange { from: Some(serial.clone()), to: Some(serial) })
+}
+
+impl fmt::Display for SerialRange {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match (&self.from, &self.to) {
+            (Some(from), Some(to)) if from == to => write!(f, "{from}"),
+            (from, to) => {
+                if let Some(from) = from {
+                    write!(f, "{from}")?;
+                }
+                f.write_str("-")?;
+                if let Some(to) = to {
+                    write!(f, "{to}")?;
+                }
+                Ok(())
+            }
+        }
+    }
+}
+
+impl fmt::Display for SerialRanges {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (i, range) in self.0.iter().enumerate() {
+            if i > 0 {
+                f.write_str(";")?;
+            }
+            range.fmt(f)?;
+        }
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn holds(range: &str, serial: &str) -> Within {
+        SerialRanges::parse(range).expect(range).holds(&Serial::parse(serial).expect(serial))
+    }
+
+    #[test]
+    fn the_prefix_is_everything_before_the_last_run_of_digits() {
+        assert_eq!(holds("0G100000-0G200000", "0G123456"), Within::Yes);
+        assert_eq!(holds("0G100000-0G200000", "0H123456"), Within::NotComparable);
+        assert_eq!(holds("B1200-B4999", "b4999"), Within::Yes);
+        assert_eq!(holds("B1200-B4999", "B5000"), Within::No);
+        assert_eq!(holds("B1200-", "B99999999999999999999999999999999"), Within::Yes);
+        assert_eq!(holds("-B4999", "B0012"), Within::Yes);
+        assert_eq!(holds("A-1200-A-4999", "A-1300"), Within::Yes);
+        assert_eq!(holds("100-200; 0G5-", "150"), Within::Yes);
+    }
+
+    #[test]
+    fn a_list_with_one_unlike_prefix_is_unsure_unless_another_range_holds_it() {
+        assert_eq!(holds("A1-A9; B1-B9", "B5"), Within::Yes);
+        assert_eq!(holds("A1-A9; B1-B9", "B50"), Within::NotComparable);
+    }
+
+    #[test]
+    fn what_is_no_range_is_refused() {
+        for text in ["", "-", "ABC", "A100-B200", "B4999-B1200", "ABC-"] {
+            assert!(SerialRanges::parse(text).is_err(), "{text}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn what_is_printed_parses_back(prefix in "[A-Z0-9]{0,2}[A-Z-]{0,2}", from in 0u32..99999, span in 0u32..9999, form in 0..4) {
+            let to = from + span;
+            let text = match form {
+                0 => format!("{prefix}{from}"),
+                1 => format!("{prefix}{from}-{prefix}{to}"),
+                2 => format!("{prefix}{from}-"),
+                _ => format!("-{prefix}{from}"),
+            };
+            if let Ok(ranges) = SerialRanges::parse(&text) {
+                prop_assert_eq!(SerialRanges::parse(&ranges.to_string()), Ok(ranges));
+            }
+        }
+
+        #[test]
+        fn no_text_makes_it_panic(text in "\\PC*") {
+            let _ = SerialRanges::parse(&text);
+        }
+    }
+}

@@ -1,0 +1,164 @@
+use super::Unreadable;
+use serde::{Deserialize, Serialize};
+use std::fmt;
+
+/// A model year or year of manufacture, written with four digits (1000 to 9999).
+pub type Year = u16;
+
+/// The years from one to another, both included; an open end has no limit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct YearRange {
+    /// The first year, if there is a limit.
+    pub from: Option<Year>,
+    /// The last year, if there is a limit.
+    pub to: Option<Year>,
+}
+
+/// One or more ranges of years: `1999`, `1999-2003`, `2004-`, `-1998`, several separated by `;`.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct YearRanges(Vec<YearRange>);
+
+const WHAT: &str = "year or range of years";
+
+impl YearRanges {
+    /// Reads a list of ranges; at least one.
+    ///
+    /// # Errors
+    /// A part that is no year of four digits, or a range that runs backwards.
+    pub fn parse(text: &str) -> Result<Self, Unreadable> {
+        let ranges = text
+            .split(';')
+            .map(str::trim)
+            .filter(|item| !item.is_empty())
+            .map(parse_range)
+            .collect::<Result<Vec<_>, _>>()?;
+        if ranges.is_empty() {
+            return Err(Unreadable::new(WHAT, text, "type one such as 1999-2003, or leave the cell blank"));
+        }
+        Ok(YearRanges(ranges))
+    }
+
+    /// Tells whether a year lies in one of the ranges.
+    pub fn contains(&self, year: Year) -> bool {
+        self.0.iter().any(|range| range.from.is_none_or(|from| from <= year) && range.to.is_none_or(|to| year <= to))
+    }
+
+    /// Gives the ranges in the order typed.
+    pub fn ranges(&self) -> &[YearRange] {
+        &self.0
+    }
+}
+
+/// Reads one year of four digits.
+///
+/// # Errors
+/// Anything else, with a word on letters typed for digits.
+pub(crate) fn parse_year(text: &str) -> Result<Year, Unreadable> {
+    let text = text.trim();
+    if text.len() == 4
+        && text.bytes().all(|b| b.is_ascii_digit())
+        && !text.starts_with('0')
+        && let Ok(year) = text.parse()
+    {
+        return Ok(year);
+    }
+    let looks_like_digits = text.len() == 4 && text.chars().any(|c| "OolI".contains(c));
+    let hint = if looks_like_digits {
+        "a letter stands where a digit should; type four digits"
+    } else {
+        "type four digits, such as 1999"
+    };
+    Err(Unreadable::new("year", text, hint))
+}
+
+fn parse_range(item: &str) -> Result<YearRange, Unreadable> {
+    let Some((from, to)) = item.split_once(['-', '–']) else {
+        let year = parse_year(item)?;
+        return Ok(YearRange { from: Some(year), to: Some(year) });
+    };
+    let end = |text: &str| match text.trim() {
+        "" => Ok(None),
+        year => parse_year(year).map(Some),
+    };
+    let range = YearRange { from: end(from)?, to: end(to)? };
+    match (range.from, range.to) {
+        (None, None) => Err(Unreadable::new(WHAT, item, "give at least one end, such as 2004- or -1998")),
+        (Some(from), Some(to)) if from > to => {
+            Err(Unreadable::new(WHAT, item, format!("the range runs backwards; type {to}-{from}")))
+        }
+        _ => Ok(range),
+    }
+}
+
+impl fmt::Display for YearRange {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match (self.from, self.to) {
+            (Some(from), Some(to)) if from == to => write!(f, "{from}"),
+            (from, to) => {
+                if let Some(from) = from {
+                    write!(f, "{from}")?;
+                }
+                f.write_str("-")?;
+                if let Some(to) = to {
+                    write!(f, "{to}")?;
+                }
+                Ok(())
+            }
+        }
+    }
+}
+
+impl fmt::Display for YearRanges {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (i, range) in self.0.iter().enumerate() {
+            if i > 0 {
+                f.write_str(";")?;
+            }
+            range.fmt(f)?;
+        }
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn every_form_of_range_holds_what_it_says() {
+        let holds = |text: &str, year| YearRanges::parse(text).expect(text).contains(year);
+        assert!(holds("1999", 1999) && !holds("1999", 2000));
+        assert!(holds("1999-2003", 2003) && !holds("1999-2003", 2004));
+        assert!(holds("2004-", 2030) && !holds("2004-", 2003));
+        assert!(holds("-1998", 1950) && !holds("-1998", 1999));
+        assert!(holds("1990; 1995-1996", 1996) && !holds("1990; 1995-1996", 1991));
+    }
+
+    #[test]
+    fn a_letter_typed_for_a_digit_is_pointed_out() {
+        let error = YearRanges::parse("20O4").expect_err("a letter");
+        assert!(error.to_string().contains("a letter stands where a digit should"), "{error}");
+    }
+
+    #[test]
+    fn what_is_no_range_is_refused() {
+        for text in ["", ";", "-", "99", "2003-1999", "1999-2003-2005", "0999", "１９９９", "199９"] {
+            assert!(YearRanges::parse(text).is_err(), "{text}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn what_is_printed_parses_back(from in 1000u16..9999, span in 0u16..50, form in 0..4) {
+            let text = match form {
+                0 => format!("{from}"),
+                1 => format!("{from}-{}", (from + span).min(9999)),
+                2 => format!("{from}-"),
+                _ => format!("-{from};{from}"),
+            };
+            let ranges = YearRanges::parse(&text).expect("well formed");
+            prop_assert_eq!(YearRanges::parse(&ranges.to_string()), Ok(ranges));
+        }
+    }
+}

@@ -1,0 +1,16 @@
+//! The owner's CSV tables: the record from which everything else is worked out.
+//!
+//! This room reads them with located faults, rewrites them without touching what is not meant, and checks them.
+//! It decides nothing about kits.
+
+mod fault;
+mod folder;
+mod read;
+mod rewrite;
+mod shipped;
+mod split;
+
+pub use fault::Fault;
+pub use folder::{Folder, TableFile, find};
+pub use read::{LONGEST_CELL, Tables, read_folder};
+pub use rewrite::{Edit, Refused, rewrite, save};

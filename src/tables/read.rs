@@ -1,0 +1,321 @@
+//! Reads table files into typed rows, with located faults.
+
+use super::fault::Fault;
+use super::folder::{self, TableFile};
+use super::split::{BYTE_ORDER_MARK, QuoteFault, Record, Splitter};
+use crate::catalog::{At, Cells, Column, Memory, Rows, Table};
+use crate::measure::{DecimalMark, Unreadable, shorten};
+use crate::near;
+use std::borrow::Cow;
+use std::collections::HashMap;
+use std::fs;
+use std::io;
+use std::path::Path;
+
+/// The longest cell that is read, in bytes: far beyond any note, and short enough to show that a quotation mark ran away.
+pub const LONGEST_CELL: usize = 1 << 20;
+
+/// All tables of a folder as they were read.
+#[derive(Debug, Default)]
+pub struct Tables {
+    /// The rows that could be read.
+    pub rows: Rows,
+    /// The files, as [`At::file`] counts them.
+    pub files: Vec<String>,
+    /// What could not be read: errors.
+    pub faults: Vec<Fault>,
+    /// What was passed over: unknown columns and files.
+    pub notices: Vec<Fault>,
+}
+
+impl Tables {
+    /// Builds the catalog that the rest of the program reads, with the types and cautions shipped.
+    pub fn catalog(self) -> Memory {
+        let (shipped, shipped_files) = super::shipped::rows();
+        Memory::new(self.rows, self.files, shipped, shipped_files)
+    }
+}
+
+/// Reads every table of a catalog folder.
+///
+/// # Errors
+/// The folder itself cannot be read. Whatever is wrong inside it is a fault, and the rest is read.
+pub fn read_folder(root: &Path) -> io::Result<Tables> {
+    let folder = folder::find(root)?;
+    let mut tables = Tables { faults: folder.faults, ..Tables::default() };
+    let names: Vec<&str> = Rows::dictionary().iter().map(|table| table.name).collect();
+    for stranger in folder.strangers {
+        let file = stranger.rsplit('/').next().unwrap_or(&stranger).to_lowercase();
+        let stem = file.strip_suffix(".csv").unwrap_or(&file);
+        let hint = near::nearest(stem, names.iter().copied())
+            .map_or_else(String::new, |name| format!("; if it is meant as that table, call it {name}.csv"));
+        tables.notices.push(Fault {
+            file: stranger.clone(),
+            line: 0,
+            column: String::new(),
+            code: "unknown-file",
+            message: format!("no table has this name, so the file is not read{hint}"),
+        });
+    }
+    for file in folder.files {
+        let TableFile { table, name, path } = file;
+        match fs::read(&path) {
+            Ok(bytes) => tables.read_file(table, name, &bytes),
+            Err(error) => tables.faults.push(Fault {
+                file: name,
+                line: 0,
+                column: String::new(),
+                code: "unreadable-file",
+                message: format!("this cannot be read: {error}"),
+            }),
+        }
+    }
+    Ok(tables)
+}
+
+impl Tables {
+    /// Reads one file of a table. Files must come in table order.
+    pub fn read_file(&mut self, table: &str, name: String, bytes: &[u8]) {
+        let file = u32::try_from(self.files.len()).unwrap_or(u32::MAX);
+        self.files.push(name.clone());
+        let Some(definition) = definitions().into_iter().find(|definition| definition.name == table) else { return };
+        if bytes.starts_with(b"\xFF\xFE") || bytes.starts_with(b"\xFE\xFF") {
+            let message = "the file is UTF-16; save it again as CSV in UTF-8".to_owned();
+            self.faults.push(Fault { file: name, line: 0, column: String::new(), code: "not-utf8", message });
+            return;
+        }
+        let Some(header) = Header::find(bytes, &definition) else { return };
+        if !self.take_header(&header, &definition, &name) {
+            return;
+        }
+        // Asked once for the whole file: only a file with a bad byte somewhere is asked again line by line.
+        let sound = std::str::from_utf8(bytes).is_ok();
+        let mut unread = Vec::new();
+        for record in Splitter::new(bytes, header.delimiter) {
+            if record.line <= header.line || record.is_empty() || record.is_remark() {
+                continue;
+            }
+            let before = unread.len();
+            header.inspect(&record, sound, &mut unread);
+            if unread.len() > before {
+                continue;
+            }
+            let mut cells = RowCells {
+                header: &header,
+                definition: &definition,
+                record: &record,
+                texts: Vec::new(),
+                unread: &mut unread,
+            };
+            cells.fill();
+            self.rows.read(table, At { file, line: record.line }, &mut cells);
+        }
+        self.faults.extend(unread.into_iter().map(|unread| Fault {
+            file: name.clone(),
+            line: unread.line,
+            column: unread.column,
+            code: unread.code,
+            message: unread.message,
+        }));
+    }
+
+    /// Reports what is wrong with a header; `false` where the rows below it cannot be read.
+    fn take_header(&mut self, header: &Header, definition: &Table, name: &str) -> bool {
+        let mut sound = true;
+        let note = |faults: &mut Vec<Fault>, column: &str, code, message| {
+            faults.push(Fault { file: name.to_owned(), line: header.line, column: column.to_owned(), code, message });
+        };
+        if header.faulty {
+            let message = "a quotation mark in the header line is not closed; close it or take it out".to_owned();
+            note(&mut self.faults, "", "lone-quote", message);
+            return false;
+        }
+        let mut seen: HashMap<&str, usize> = HashMap::new();
+        for column in header.names.iter().filter(|column| !column.is_empty()) {
+            let count = seen.entry(column).or_default();
+            *count += 1;
+            if *count == 2 {
+                let message = format!("the header names the column {column} twice; take one out or rename it");
+                note(&mut self.faults, column, "duplicate-column", message);
+                sound = false;
+            }
+        }
+        let names = || definition.columns.iter().map(|column| column.name);
+        for column in definition.columns.iter().filter(|column| column.required) {
+            if !seen.contains_key(column.name) {
+                let like = near::nearest(column.name, header.names.iter().map(String::as_str))
+                    .map_or_else(String::new, |like| format!(" (is `{like}` meant?)"));
+                let message = format!(
+                    "the header lacks the column {}, which {} needs; add it to the header line{like}",
+                    column.name, definition.name
+                );
+                note(&mut self.faults, column.name, "missing-column", message);
+                sound = false;
+            }
+        }
+        for column in header.names.iter().filter(|column| !column.is_empty() && seen.remove(column.as_str()).is_some())
+        {
+            if names().any(|name| name == column) {
+                continue;
+            }
+            let hint = near::nearest(column, names())
+                .map_or_else(String::new, |name| format!("; if {name} is meant, rename it in the header line"));
+            let message = format!("{} has no column {column}; it is kept and not read{hint}", definition.name);
+            note(&mut self.notices, column, "unknown-column", message);
+        }
+        sound
+    }
+}
+
+fn definitions() -> Vec<Table> {
+    Rows::dictionary()
+}
+
+/// The header line of a file: what stands where.
+pub(crate) struct Header {
+    /// What separates the cells.
+    pub delimiter: u8,
+    /// The line on which it stands.
+    pub line: u32,
+    /// The names in lower case, in the file's order.
+    pub names: Vec<String>,
+    /// Where each column of the definition stands in the file.
+    places: Vec<Option<usize>>,
+    faulty: bool,
+}
+
+impl Header {
+    /// Finds the header: the first line that is neither empty nor a remark. The delimiter is the one with which
+    /// most of its names are known.
+    pub fn find(bytes: &[u8], definition: &Table) -> Option<Header> {
+        let mut best: Option<(usize, Header)> = None;
+        for delimiter in [b',', b';', b'\t'] {
+            let Some(record) = Splitter::new(bytes, delimiter).find(|r| !r.is_empty() && !r.is_remark()) else {
+                continue;
+            };
+            let names: Vec<String> =
+                (0..record.len()).map(|i| String::from_utf8_lossy(&record.cell(i)).trim().to_lowercase()).collect();
+            let places: Vec<Option<usize>> =
+                definition.columns.iter().map(|column| names.iter().position(|name| name == column.name)).collect();
+            let known = places.iter().flatten().count();
+            if best.as_ref().is_none_or(|(most, _)| known > *most) {
+                let faulty = record.fault.is_some();
+                best = Some((known, Header { delimiter, line: record.line, names, places, faulty }));
+            }
+        }
+        best.map(|(_, header)| header)
+    }
+
+    /// Tells which decimal marks the file may use.
+    pub fn mark(&self) -> DecimalMark {
+        if self.delimiter == b';' { DecimalMark::PointOrComma } else { DecimalMark::Point }
+    }
+
+    fn name(&self, index: usize) -> String {
+        self.names.get(index).filter(|name| !name.is_empty()).cloned().unwrap_or_else(|| (index + 1).to_string())
+    }
+
+    /// Notes what keeps a record from being read as a row at all.
+    fn inspect(&self, record: &Record, sound: bool, unread: &mut Vec<Unread>) {
+        let mut note = |index: usize, code, message| {
+            unread.push(Unread { line: record.line, column: self.name(index), code, message });
+        };
+        if let Some((index, fault)) = record.fault {
+            let message = match fault {
+                QuoteFault::Unclosed => {
+                    "the cell opens with a quotation mark that is never closed; close it, or double it if it belongs to the text"
+                }
+                QuoteFault::TextAfter => {
+                    "text stands behind a closing quotation mark; double the marks that belong to the text, or close the one that is open"
+                }
+            };
+            note(index, "lone-quote", message.to_owned());
+            return;
+        }
+        for index in 0..record.len() {
+            let cell = record.cell(index);
+            if cell.len() > LONGEST_CELL {
+                let start = String::from_utf8_lossy(&cell[..200]);
+                let message = format!(
+                    "the cell `{}` is {} bytes long, more than the {LONGEST_CELL} that are read; shorten it",
+                    shorten(&start),
+                    cell.len()
+                );
+                note(index, "cell-too-long", message);
+            } else if !sound && std::str::from_utf8(&cell).is_err() {
+                let message = format!(
+                    "the cell `{}` is not UTF-8; save the file as CSV in UTF-8",
+                    shorten(&String::from_utf8_lossy(&cell))
+                );
+                note(index, "not-utf8", message);
+            } else if index >= self.names.len() && !cell.trim_ascii().is_empty() {
+                let message = format!(
+                    "the row has {} cells and the header {}; `{}` is left over (a cell that holds the delimiter needs quotation marks around it)",
+                    record.len(),
+                    self.names.len(),
+                    shorten(&String::from_utf8_lossy(&cell))
+                );
+                note(index, "too-many-cells", message);
+                return;
+            }
+        }
+    }
+}
+
+/// Why a cell was not read; its file is named later.
+struct Unread {
+    line: u32,
+    column: String,
+    code: &'static str,
+    message: String,
+}
+
+/// The cells of one record in the order of the table's definition.
+struct RowCells<'r, 'b> {
+    header: &'r Header,
+    definition: &'r Table,
+    record: &'r Record<'b>,
+    texts: Vec<Cow<'b, str>>,
+    unread: &'r mut Vec<Unread>,
+}
+
+impl RowCells<'_, '_> {
+    fn fill(&mut self) {
+        self.texts = self
+            .header
+            .places
+            .iter()
+            .map(|place| match place.map(|index| self.record.cell(index)) {
+                None => Cow::Borrowed(""),
+                // `inspect` has let only UTF-8 through, so nothing is replaced here.
+                Some(Cow::Borrowed(bytes)) => String::from_utf8_lossy(bytes.trim_ascii()),
+                Some(Cow::Owned(bytes)) => Cow::Owned(String::from_utf8_lossy(bytes.trim_ascii()).into_owned()),
+            })
+            .collect();
+    }
+}
+
+impl Cells for RowCells<'_, '_> {
+    fn text(&self, slot: usize) -> &str {
+        self.texts.get(slot).map_or("", |text| text.trim())
+    }
+
+    fn mark(&self) -> DecimalMark {
+        self.header.mark()
+    }
+
+    fn refuse(&mut self, slot: usize, reason: Unreadable) {
+        let column = self.definition.columns.get(slot).map_or("", |column: &Column| column.name);
+        let (code, message) = if reason.found.is_empty() {
+            ("blank-cell", format!("the cell is blank, but every row of {} needs its {column}", self.definition.name))
+        } else {
+            ("unreadable-cell", reason.to_string())
+        };
+        self.unread.push(Unread { line: self.record.line, column: column.to_owned(), code, message });
+    }
+}
+
+/// Tells whether a text starts with a byte-order mark.
+pub(crate) fn has_byte_order_mark(bytes: &[u8]) -> bool {
+    bytes.starts_with(BYTE_ORDER_MARK)
+}
