@@ -5,6 +5,9 @@
 //! [`fit`] says whether a part goes to a position; [`cli`] is the command line.
 
 pub mod catalog;
+pub mod cli;
+pub mod fit;
+pub mod kit;
 pub mod measure;
 pub mod near;
 pub mod tables;

@@ -1,2 +1,7 @@
 //! The command line program.
-fn main() {}
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    ExitCode::from(kitwright::cli::run(std::env::args_os()))
+}

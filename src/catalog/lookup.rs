@@ -1,6 +1,6 @@
 use super::rows::{
     At, Caution, Contains, Dimension, Equivalent, Job, JobLine, Joint, LogEntry, Machine, Measurement, Offer,
-    Operation, Part, PartType, Position, Retrofit, Seat, Stock, Supersession,
+    Operation, Part, PartType, Position, Retrofit, Seat, Stock, Supersession, Supplier,
 };
 use crate::measure::{Key, PartNumber};
 use std::borrow::Cow;
@@ -52,6 +52,8 @@ pub trait Lookup {
     fn dimensions_of(&self, part: &PartNumber) -> Found<'_, Dimension>;
     /// Gives the offers of a part.
     fn offers_of(&self, part: &PartNumber) -> Found<'_, Offer>;
+    /// Gives a supplier.
+    fn supplier(&self, supplier: &Key) -> Option<Cow<'_, Supplier>>;
     /// Gives what lies on the shelf of a part.
     fn stock_of(&self, part: &PartNumber) -> Found<'_, Stock>;
     /// Gives the seats at a position.

@@ -1,7 +1,7 @@
 use super::lookup::{Found, Lookup};
 use super::rows::{
     At, Caution, Contains, Dimension, Equivalent, Job, JobLine, Joint, LogEntry, Machine, Measurement, Offer,
-    Operation, Part, PartType, Position, Retrofit, Row, Rows, Seat, Stock, Supersession,
+    Operation, Part, PartType, Position, Retrofit, Row, Rows, Seat, Stock, Supersession, Supplier,
 };
 use crate::measure::{Key, PartNumber};
 use std::borrow::Cow;
@@ -33,6 +33,7 @@ pub struct Memory {
     equivalents_of: HashMap<PartNumber, Vec<Equivalent>>,
     dimensions_of: HashMap<PartNumber, Vec<Dimension>>,
     offers_of: HashMap<PartNumber, Vec<Offer>>,
+    suppliers: HashMap<Key, Vec<Supplier>>,
     stock_of: HashMap<PartNumber, Vec<Stock>>,
     seats_at: HashMap<Key, Vec<Seat>>,
     log_of: HashMap<Key, Vec<LogEntry>>,
@@ -107,6 +108,7 @@ impl Memory {
             equivalents_of: equivalents_by_either(rows.equivalents),
             dimensions_of: group(rows.dimensions, |row| row.part.clone()),
             offers_of: group(rows.offers, |row| row.part.clone()),
+            suppliers: group(rows.suppliers, |row| row.supplier.clone()),
             stock_of: group(rows.stock, |row| row.part.clone()),
             seats_at: group(rows.seats, |row| row.position.clone()),
             log_names: rows.worklog.iter().filter_map(|row| Some((row.position.clone()?, ()))).collect(),
@@ -220,6 +222,9 @@ impl Lookup for Memory {
     }
     fn offers_of(&self, part: &PartNumber) -> Found<'_, Offer> {
         found(&self.offers_of, part)
+    }
+    fn supplier(&self, supplier: &Key) -> Option<Cow<'_, Supplier>> {
+        first(&self.suppliers, supplier)
     }
     fn stock_of(&self, part: &PartNumber) -> Found<'_, Stock> {
         found(&self.stock_of, part)

@@ -2,12 +2,14 @@
 //!
 //! This room does no input or output: it does not know where the rows come from.
 
+mod card;
 mod cell;
 mod lookup;
 mod memory;
 mod rows;
 mod scope;
 
+pub use card::{Card, FittedAt, Held, Offered};
 pub use cell::{
     Cells, Change, Column, Condition, Field, Fitted, Need, PlaceQuantity, SerialCell, Status, Swap, Use, Value,
     Verdict, WhenDisturbed,

@@ -4,6 +4,7 @@ use super::cell::{Cells, Column, Condition, Field, Value};
 use super::rows::Machine;
 use crate::measure::{Key, SerialRanges, Within, YearRanges};
 use serde::{Deserialize, Serialize};
+use std::fmt;
 
 /// The limits of a row: models, years, serials and traits. Blank means no limit.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -82,6 +83,24 @@ impl Scope {
         } else {
             Applies::No
         }
+    }
+}
+
+impl fmt::Display for Scope {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let list = |items: Vec<String>| items.join(" or ");
+        let mut limits = Vec::new();
+        if !self.model.is_empty() {
+            limits.push(format!("model {}", list(self.model.iter().map(ToString::to_string).collect())));
+        }
+        limits.extend(self.years.iter().map(|years| format!("years {years}")));
+        limits.extend(self.serials.iter().map(|serials| format!("serials {serials}")));
+        if !self.only.is_empty() {
+            let traits: Vec<_> = self.only.iter().map(ToString::to_string).collect();
+            limits.push(format!("only {}", traits.join(" and ")));
+        }
+        f.write_str(if limits.is_empty() { "every machine" } else { "" })?;
+        f.write_str(&limits.join(", "))
     }
 }
 

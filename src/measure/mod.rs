@@ -25,6 +25,7 @@ pub(crate) use years::parse_year;
 pub use years::{Year, YearRange, YearRanges};
 
 use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
 use std::fmt;
 
 /// Tells which mark may separate the decimals of a number as typed.
@@ -109,6 +110,15 @@ pub fn parse_decimal(text: &str, mark: DecimalMark) -> Option<Decimal> {
         plain.push('0');
     }
     Decimal::from_str_exact(&plain).ok()
+}
+
+/// Gives a decimal as a JSON number: whole numbers whole, others as the nearest double.
+pub fn json_number(value: Decimal) -> serde_json::Value {
+    let value = value.normalize();
+    match value.to_i64() {
+        Some(whole) if value.scale() == 0 => serde_json::Value::from(whole),
+        _ => serde_json::Value::from(value.to_string().parse::<f64>().unwrap_or(f64::MAX)),
+    }
 }
 
 /// Prints a decimal without trailing zeros.

@@ -1,0 +1,71 @@
+//! Finds the catalog folder and reads it.
+
+use super::args::Catalog;
+use crate::catalog::Memory;
+use crate::tables::{Fault, Tables, read_folder};
+use anyhow::{Context, bail};
+use std::path::{Path, PathBuf};
+
+/// The catalog, or what keeps it from being read.
+pub(crate) enum Opened {
+    /// The catalog, and notes for standard error.
+    Catalog(Box<Memory>, String),
+    /// Every fault, ready to be printed.
+    Faulty(String),
+}
+
+/// Reads the catalog that the arguments, the environment or the place name.
+pub(crate) fn open(catalog: &Catalog) -> anyhow::Result<Opened> {
+    let tables = read(catalog)?;
+    if !tables.faults.is_empty() {
+        return Ok(Opened::Faulty(faults(&tables.faults)));
+    }
+    let notes = likely_slips(&tables.notices);
+    Ok(Opened::Catalog(Box::new(tables.catalog()), notes))
+}
+
+/// Reads all tables as they are.
+pub(crate) fn read(catalog: &Catalog) -> anyhow::Result<Tables> {
+    let folder = find(catalog)?;
+    let shown = folder.display();
+    let tables = read_folder(&folder)
+        .with_context(|| format!("the catalog folder {shown} cannot be read; check its name and permissions"))?;
+    if tables.files.is_empty() && tables.faults.is_empty() {
+        bail!(
+            "there are no tables in {shown}; a first kit needs machines.csv, models.csv, parts.csv, positions.csv, operations.csv, jobs.csv and job_lines.csv (see: kitwright tables)"
+        );
+    }
+    Ok(tables)
+}
+
+fn find(catalog: &Catalog) -> anyhow::Result<PathBuf> {
+    if let Some(folder) = catalog.folder.as_ref().filter(|folder| !folder.as_os_str().is_empty()) {
+        return Ok(folder.clone());
+    }
+    let here = std::env::current_dir().context("this folder cannot be read; name the catalog with --catalog DIR")?;
+    let holds_tables = |folder: &&Path| ["machines.csv", "parts.csv"].iter().any(|file| folder.join(file).is_file());
+    here.ancestors().find(holds_tables).map(Path::to_owned).with_context(|| {
+        format!(
+            "no catalog here: neither {} nor a folder above it holds a machines.csv or parts.csv; name one with --catalog DIR",
+            here.display()
+        )
+    })
+}
+
+/// Lists faults, an error a line; a table that is wrong all through does not bury the rest.
+fn faults(faults: &[Fault]) -> String {
+    const MOST: usize = 50;
+    let mut text: String = faults.iter().take(MOST).map(|fault| format!("error: {fault}\n")).collect();
+    if faults.len() > MOST {
+        text.push_str(&format!("error: and {} more; kitwright check lists them all\n", faults.len() - MOST));
+    }
+    text.push_str("Nothing was worked out: mend the tables first (kitwright check --explain CODE says how).\n");
+    text
+}
+
+/// A column or file passed over whose name is nearly a known one is probably a slip, so it is said at once; the
+/// owner's other columns and files are theirs, and only `check` lists them.
+fn likely_slips(notices: &[Fault]) -> String {
+    let slips = notices.iter().filter(|notice| notice.message.contains("; if "));
+    slips.map(|notice| format!("note: {notice}\n")).collect()
+}

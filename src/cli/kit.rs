@@ -1,0 +1,552 @@
+//! The command `kit`.
+
+use super::args::{Catalog, KitAsk};
+use super::catalog_folder::{Opened, open};
+use super::page::{Page, count};
+use super::{Answer, Ended};
+use crate::catalog::Lookup;
+use crate::kit::{
+    Action, Ask, Cause, Finding, Kit, Limit, Line, Origin, PlannedPosition, Reason, Role, audit, work_out,
+};
+use crate::measure::{Key, PartNumber, Quantity, plain};
+use anyhow::Context;
+use serde_json::{Value, json};
+use std::collections::{HashMap, HashSet};
+
+pub(crate) fn run(catalog: &Catalog, ask: &KitAsk) -> anyhow::Result<Answer> {
+    let (catalog, notes) = match open(catalog)? {
+        Opened::Catalog(catalog, notes) => (catalog, notes),
+        Opened::Faulty(faults) => return Ok(Answer::refused(faults)),
+    };
+    let keys = |names: &[String]| names.iter().map(|name| Key::new(name)).collect::<Vec<_>>();
+    let question = Ask {
+        machine: Some(Key::new(&ask.on)),
+        jobs: keys(&ask.jobs),
+        options: keys(&ask.with),
+        renew: keys(&ask.renew),
+        reuse: keys(&ask.reuse),
+        instead: ask.instead.clone(),
+        insist: ask.insist,
+    };
+    let kit = match work_out(&question, &*catalog) {
+        Ok(kit) => kit,
+        Err(refusal) => return Ok(Answer::refused(format!("{notes}error: {refusal}\n"))),
+    };
+    let findings = audit(&question, &kit, &*catalog);
+    if !findings.is_empty() {
+        return Ok(Answer::refused(disagreement(&kit, &findings)));
+    }
+    let ended = if kit.complete && kit.doubts.is_empty() { Ended::Done } else { Ended::Open };
+    let mut answer = if let Some(number) = &ask.why {
+        why(&kit, number, ask.json, &*catalog, ended)?
+    } else if ask.json {
+        Answer::new(format!("{}\n", serde_json::to_string_pretty(&kit)?), ended)
+    } else if ask.csv {
+        Answer::new(csv_lines(&kit)?, ended)
+    } else {
+        Answer::new(page(&kit, &*catalog), ended)
+    };
+    answer.err.insert_str(0, &notes);
+    for option in &kit.unknown_options {
+        answer.err.push_str(&format!("note: no line of these jobs asks about the option '{option}'\n"));
+    }
+    Ok(answer)
+}
+
+/// The loud answer when the kit and its audit disagree: both views, and no kit to rely on.
+fn disagreement(kit: &Kit, findings: &[Finding]) -> String {
+    let mut text = String::from(
+        "internal error: the kit and its audit disagree, so no kit is shown as one to rely on.\n\
+         Please report this with the tables that led to it.\n\nThe audit's view:\n",
+    );
+    for finding in findings {
+        text.push_str(&format!("  {finding}\n"));
+    }
+    text.push_str("\nThe solver's view:\n");
+    text.push_str(&serde_json::to_string_pretty(kit).unwrap_or_default());
+    text.push('\n');
+    text
+}
+
+fn csv_lines(kit: &Kit) -> anyhow::Result<String> {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    writer.write_record(["part", "type", "name", "size", "quantity", "unit", "role", "positions"])?;
+    for line in &kit.lines {
+        let quantity = if line.quantity.is_zero() { "as-needed".to_owned() } else { plain(line.quantity) };
+        writer.write_record([
+            &line.part,
+            &line.part_type,
+            &line.name,
+            &line.size,
+            &quantity,
+            line.unit.symbol(),
+            line.role.as_str(),
+            &line.positions.join(";"),
+        ])?;
+    }
+    let bytes = writer.into_inner().context("the lines could not be written")?;
+    Ok(String::from_utf8(bytes)?)
+}
+
+fn page(kit: &Kit, lookup: &dyn Lookup) -> String {
+    let mut page = Page::default();
+    let jobs = if kit.jobs.is_empty() { "renewal".to_owned() } else { kit.jobs.join(" + ") };
+    let title = format!("{jobs} on {}", kit.machine);
+    page.answer(&format!("{title}: {}", verdict(kit)), kit.complete && kit.doubts.is_empty() && kit.reused.is_empty());
+    page.text(&summary(kit), "", "");
+    for job in &kit.insisted {
+        page.text(&format!("{job} is not for this machine; it was worked out because you insisted."), "! ", "  ");
+    }
+    for option in &kit.unknown_options {
+        page.text(
+            &format!("No line of these jobs asks about the option {option}; nothing was added for it."),
+            "! ",
+            "  ",
+        );
+    }
+    gaps(kit, &mut page);
+    lines(kit, &mut page);
+    covered(kit, &mut page);
+    set_aside(kit, &mut page);
+    inspected(kit, &mut page);
+    operations(kit, &mut page);
+    ending(kit, lookup, &mut page);
+    page.into_text()
+}
+
+fn verdict(kit: &Kit) -> String {
+    if !kit.complete {
+        return format!("NOT complete; {} open", count(kit.gaps.len(), "thing stands", "things stand"));
+    }
+    let mut but = Vec::new();
+    if !kit.reused.is_empty() {
+        but.push(format!("with {} used again on your word", kit.reused.join(", ")));
+    }
+    if !kit.doubts.is_empty() {
+        but.push(format!("but look again at {}", count(kit.doubts.len(), "thing", "things")));
+    }
+    if but.is_empty() {
+        "complete for what the tables say".to_owned()
+    } else {
+        format!("complete for what the tables say, {}", but.join(", "))
+    }
+}
+
+fn summary(kit: &Kit) -> String {
+    let mut text = format!(
+        "{} to order, {}",
+        count(kit.lines.len(), "line", "lines"),
+        count(kit.operations.len(), "operation", "operations")
+    );
+    if !kit.minutes.is_zero() {
+        text.push_str(&format!(", about {} minutes", plain(kit.minutes)));
+        let untimed = kit.operations.iter().filter(|operation| operation.minutes.is_none()).count();
+        if untimed > 0 {
+            text.push_str(&format!(" and {untimed} not timed"));
+        }
+    }
+    if !kit.options.is_empty() {
+        text.push_str(&format!("; with {}", kit.options.join(", ")));
+    }
+    text.push('.');
+    text
+}
+
+fn gaps(kit: &Kit, page: &mut Page) {
+    if !kit.gaps.is_empty() {
+        page.heading("Stands open");
+        for gap in &kit.gaps {
+            page.text(&format!("{} {}", gap.kind, gap.subject), "  ", "    ");
+            page.quiet(&gap.message, "      ");
+        }
+    }
+    if !kit.doubts.is_empty() {
+        page.heading("Look again");
+        for doubt in &kit.doubts {
+            page.text(doubt, "  ", "    ");
+        }
+    }
+}
+
+/// An amount as one says it at the counter.
+fn amount(line: &Line) -> String {
+    if line.quantity.is_zero() {
+        return "as needed".to_owned();
+    }
+    let figure = Quantity::new(line.quantity, line.unit).to_string();
+    if line.as_needed { format!("{figure} +") } else { figure }
+}
+
+fn lines(kit: &Kit, page: &mut Page) {
+    let headings = [
+        (Role::New, "To order: what the job asks for"),
+        (Role::Companion, "To order: what must change with it"),
+        (Role::SingleUse, "To order: used up by taking it apart"),
+        (Role::Consumable, "To order: used up by the work"),
+    ];
+    let widest = kit.lines.iter().map(|line| line.part.chars().count()).max().unwrap_or(0).min(24);
+    for (role, heading) in headings {
+        let mut of_role = kit.lines.iter().filter(|line| line.role == role).peekable();
+        if of_role.peek().is_none() {
+            continue;
+        }
+        page.heading(heading);
+        for line in of_role {
+            let first = format!("  {:>9}  {:<widest$}  ", amount(line), line.part);
+            let rest = " ".repeat(first.chars().count());
+            let mut what = described(line);
+            if what.is_empty() {
+                what = "(not in the table parts)".to_owned();
+            }
+            page.text(&what, &first, &rest);
+            page.quiet(&reason(kit, line), &rest);
+        }
+    }
+}
+
+/// What a line is, with its size.
+fn described(line: &Line) -> String {
+    let name = if line.name.is_empty() { &line.part_type } else { &line.name };
+    let size = if line.size.is_empty() || name.contains(line.size.as_str()) {
+        String::new()
+    } else {
+        format!(", {}", line.size)
+    };
+    format!("{name}{size}")
+}
+
+/// The reason is the one that gives the line its role.
+fn matters(reason: &Reason, role: Role) -> bool {
+    match role {
+        Role::New => reason.from == Origin::Ask,
+        Role::Companion => matches!(reason.from, Origin::Plan(Cause::Position(_))),
+        Role::SingleUse | Role::Consumable => matches!(reason.from, Origin::Plan(Cause::Operation(_))),
+    }
+}
+
+/// Why a line is on the list, in few words; `--why` tells all.
+fn reason(kit: &Kit, line: &Line) -> String {
+    let mut said = Vec::new();
+    if !line.positions.is_empty() {
+        said.push(format!("for {}", line.positions.join(", ")));
+    }
+    let planned = |key: &Key| kit.positions.iter().find(|planned| Key::new(&planned.position) == *key);
+    let mut causes: Vec<String> = Vec::new();
+    for because in &line.because {
+        let text = match &because.from {
+            Origin::Plan(Cause::Position(position)) => {
+                let because = planned(position).map_or(&[][..], |planned| &planned.because);
+                let weighty = because.iter().find(|reason| matters(reason, line.role)).or(because.first());
+                weighty.map_or_else(String::new, |reason| reason.text.clone())
+            }
+            _ => because.text.clone(),
+        };
+        if !text.is_empty() && !causes.contains(&text) {
+            causes.push(text);
+        }
+    }
+    let more = causes.len().saturating_sub(1);
+    if let Some(cause) = causes.into_iter().next() {
+        said.push(if more == 0 { cause } else { format!("{cause}, and {more} more") });
+    }
+    if !line.replaces.is_empty() {
+        said.push(format!("was {}", line.replaces.join(", ")));
+    }
+    said.join("; ")
+}
+
+fn covered(kit: &Kit, page: &mut Page) {
+    let covered: Vec<_> = kit.positions.iter().filter(|planned| !planned.covered.is_empty()).collect();
+    if covered.is_empty() {
+        return;
+    }
+    page.heading("Arrives with the parts above");
+    for planned in covered {
+        let by = planned.covered.iter().map(|cover| format!("{} in {}", plain(cover.quantity), cover.by));
+        let parts: Vec<&str> = planned.parts.iter().map(|part| part.part.as_str()).collect();
+        let by: Vec<String> = by.collect();
+        page.text(&format!("{}: {}: {}", planned.position, parts.join(", "), by.join(", ")), "  ", "    ");
+    }
+}
+
+fn set_aside(kit: &Kit, page: &mut Page) {
+    let left_out: Vec<_> = kit.positions.iter().filter(|planned| planned.action == Action::LeaveOut).collect();
+    if !left_out.is_empty() {
+        page.heading("Left out for good");
+        for planned in left_out {
+            let was = planned.current.as_deref().filter(|part| !part.is_empty());
+            let was = was.map_or_else(String::new, |part| format!(" ({part} comes out)"));
+            page.text(&format!("{}{was}", planned.position), "  ", "    ");
+        }
+    }
+    if !kit.reused.is_empty() {
+        page.heading("Used again on your word");
+        page.text(&kit.reused.join(", "), "  ", "  ");
+    }
+}
+
+fn inspected(kit: &Kit, page: &mut Page) {
+    let inspected: Vec<&PlannedPosition> =
+        kit.positions.iter().filter(|planned| planned.action == Action::Inspect).collect();
+    if inspected.is_empty() {
+        return;
+    }
+    page.heading("Inspect; have ready if worn");
+    for planned in inspected {
+        let name = if planned.name.is_empty() { String::new() } else { format!(" ({})", planned.name) };
+        let parts: Vec<String> = planned
+            .if_worn
+            .iter()
+            .map(|part| format!("{} × {}", Quantity::new(part.quantity, part.unit), part.part))
+            .collect();
+        let parts = if parts.is_empty() { "part not looked up".to_owned() } else { parts.join(", ") };
+        page.text(&format!("{}{name}: {parts}", planned.position), "  ", "    ");
+        for limit in &planned.limits {
+            page.quiet(&limit_text(limit), "      ");
+        }
+    }
+}
+
+fn limit_text(limit: &Limit) -> String {
+    let mut said = Vec::new();
+    said.extend(limit.size.as_ref().map(|size| format!("new {size}")));
+    said.extend(limit.least.as_ref().map(|least| format!("at least {least}")));
+    said.extend(limit.most.as_ref().map(|most| format!("at most {most}")));
+    said.extend(limit.last_reading.as_ref().map(|reading| format!("last read {reading}")));
+    format!("{}: {}", limit.feature, said.join(", "))
+}
+
+fn operations(kit: &Kit, page: &mut Page) {
+    if kit.operations.is_empty() {
+        return;
+    }
+    page.heading("Operations in strip order (refit is the reverse)");
+    for (index, operation) in kit.operations.iter().enumerate() {
+        let mut text = operation.operation.clone();
+        if !operation.name.is_empty() {
+            text.push_str(&format!(": {}", operation.name));
+        }
+        if let Some(minutes) = operation.minutes {
+            text.push_str(&format!(" ({} min)", plain(minutes)));
+        }
+        page.text(&text, &format!("  {:>2}. ", index + 1), "      ");
+        let mut does = Vec::new();
+        if !operation.opens.is_empty() {
+            does.push(format!("opens {}", operation.opens.join(", ")));
+        }
+        if !operation.removes.is_empty() {
+            does.push(format!("takes off {}", operation.removes.join(", ")));
+        }
+        page.quiet(&does.join("; "), "      ");
+    }
+}
+
+fn ending(kit: &Kit, lookup: &dyn Lookup, page: &mut Page) {
+    let kept = kit.positions.iter().filter(|planned| planned.action == Action::Keep).count() - kit.reused.len();
+    if kept > 0 {
+        page.blank();
+        page.text(
+            &format!("{} kept and put back (--json lists them).", count(kept, "position is", "positions are")),
+            "",
+            "",
+        );
+    }
+    if !kit.tools.is_empty() {
+        page.heading("Tools");
+        page.text(&kit.tools.join(", "), "  ", "  ");
+    }
+    if !kit.caution_texts.is_empty() {
+        page.heading("Cautions");
+        for caution in &kit.caution_texts {
+            let text = if caution.text.is_empty() { &caution.caution } else { &caution.text };
+            page.text(text, "  ! ", "    ");
+        }
+    }
+    page.blank();
+    let machine = lookup.machine(&Key::new(&kit.machine));
+    let model = machine.map_or_else(String::new, |machine| format!(" for the {}", machine.model));
+    page.quiet(&format!("The maker's manual{model}, local rules and licensed practice come before this list."), "");
+}
+
+// Why a part is on the list.
+
+fn why(kit: &Kit, number: &str, json: bool, lookup: &dyn Lookup, ended: Ended) -> anyhow::Result<Answer> {
+    let number = PartNumber::new(number).context("--why needs a part number with at least one letter or digit")?;
+    let is = |text: &String| PartNumber::new(text).as_ref() == Some(&number);
+    let mut found: Vec<(String, Vec<Reason>, bool)> = Vec::new();
+    for line in kit.lines.iter().filter(|line| is(&line.part) || line.replaces.iter().any(is)) {
+        let title = format!("{} × {} {}", amount(line), line.part, described(line));
+        found.push((title.trim_end().to_owned(), line.because.clone(), true));
+    }
+    for planned in &kit.positions {
+        let on_line = kit.lines.iter().any(|line| line.positions.contains(&planned.position));
+        let goes = planned.parts.iter().any(|part| part.chain.iter().any(is)) && !on_line;
+        let current =
+            planned.current.as_ref().is_some_and(|current| current.split(';').any(|part| is(&part.to_owned())));
+        let stays = planned.action != Action::Renew && (current || planned.if_worn.iter().any(|part| is(&part.part)));
+        if goes || stays {
+            let does = if goes { "covered" } else { planned.action.as_str() };
+            found.push((
+                format!("{} at {}: {does}", lookup.spell_part(&number), planned.position),
+                planned.because.clone(),
+                false,
+            ));
+        }
+    }
+    if found.is_empty() {
+        let known: HashSet<&str> = kit
+            .lines
+            .iter()
+            .map(|line| line.part.as_str())
+            .chain(kit.lines.iter().flat_map(|l| l.replaces.iter().map(String::as_str)))
+            .collect();
+        let meant = crate::near::nearest(number.as_str(), known);
+        let hint = meant.map_or_else(String::new, |meant| format!("; did you mean {meant}?"));
+        let err = format!("nothing in this kit calls for {number}{hint}\n");
+        return Ok(Answer { out: String::new(), err, ended: Ended::NotFound });
+    }
+    let distances = distances(kit);
+    if json {
+        let as_json = |reason: &Reason| json!({ "text": reason.text, "row": reason.place });
+        let tree: Vec<Value> = found
+            .iter()
+            .map(|(title, because, of_line)| {
+                let ways = ways_back(kit, because, *of_line, &distances);
+                let ways = ways.iter().map(|way| way.iter().map(|(_, reason)| as_json(reason)).collect());
+                json!({ "what": title, "because": ways.collect::<Vec<Vec<Value>>>() })
+            })
+            .collect();
+        let object = json!({ "part": lookup.spell_part(&number).as_str(), "machine": kit.machine, "why": tree });
+        return Ok(Answer::new(format!("{}\n", serde_json::to_string_pretty(&object)?), ended));
+    }
+    let mut page = Page::default();
+    for (index, (title, because, of_line)) in found.iter().enumerate() {
+        if index > 0 {
+            page.blank();
+        }
+        page.answer(title, true);
+        let mut last: Vec<&Reason> = Vec::new();
+        for way in ways_back(kit, because, *of_line, &distances) {
+            for (depth, step) in &way {
+                // The head that several ways share is told once.
+                if last.get(*depth) == Some(step) {
+                    continue;
+                }
+                let indent = "  ".repeat((depth + 1).min(16));
+                page.text(&step.to_string(), &indent, &format!("{indent}  "));
+            }
+            last = way.into_iter().map(|(_, reason)| reason).take(1).collect();
+        }
+    }
+    Ok(Answer::new(page.into_text(), ended))
+}
+
+fn because<'a>(kit: &'a Kit, cause: &Cause) -> &'a [Reason] {
+    match cause {
+        Cause::Position(key) => kit
+            .positions
+            .iter()
+            .find(|planned| Key::new(&planned.position) == *key)
+            .map_or(&[], |planned| &planned.because),
+        Cause::Operation(key) => kit
+            .operations
+            .iter()
+            .find(|planned| Key::new(&planned.operation) == *key)
+            .map_or(&[], |planned| &planned.because),
+    }
+}
+
+/// How many steps lie between something in the plan and what was asked; the shortest way counts.
+fn distances(kit: &Kit) -> HashMap<Cause, usize> {
+    let positions = kit.positions.iter().map(|p| (Cause::Position(Key::new(&p.position)), &p.because));
+    let operations = kit.operations.iter().map(|o| (Cause::Operation(Key::new(&o.operation)), &o.because));
+    let all: Vec<(Cause, &Vec<Reason>)> = positions.chain(operations).collect();
+    let mut distances = HashMap::new();
+    for step in 0.. {
+        let reached = |reason: &Reason| match &reason.from {
+            Origin::Ask => step == 0,
+            Origin::Rule => false,
+            Origin::Plan(cause) => distances.contains_key(cause),
+        };
+        let new: Vec<Cause> = all
+            .iter()
+            .filter(|(cause, because)| !distances.contains_key(cause) && because.iter().any(reached))
+            .map(|(cause, _)| cause.clone())
+            .collect();
+        if new.is_empty() {
+            break;
+        }
+        distances.extend(new.into_iter().map(|cause| (cause, step)));
+    }
+    distances
+}
+
+/// Every way from a list of reasons back to what was asked. Where a line is for a position, each of that position's
+/// own reasons, its rule too, begins a way of its own.
+fn ways_back<'a>(
+    kit: &'a Kit,
+    list: &'a [Reason],
+    of_line: bool,
+    distances: &HashMap<Cause, usize>,
+) -> Vec<Vec<(usize, &'a Reason)>> {
+    let mut ways = Vec::new();
+    for reason in list {
+        let own = match &reason.from {
+            Origin::Plan(cause @ Cause::Position(_)) if of_line => because(kit, cause),
+            _ => &[],
+        };
+        if own.is_empty() {
+            ways.push(way_back(kit, reason, distances));
+        }
+        for under in own {
+            ways.push([reason].into_iter().chain(way_back(kit, under, distances)).collect());
+        }
+    }
+    ways.into_iter().map(|way| way.into_iter().enumerate().collect()).collect()
+}
+
+/// The reasons from one to what was asked, by the shortest way.
+fn way_back<'a>(kit: &'a Kit, reason: &'a Reason, distances: &HashMap<Cause, usize>) -> Vec<&'a Reason> {
+    let mut way = vec![reason];
+    let mut at = reason;
+    let distance = |reason: &Reason| match &reason.from {
+        Origin::Ask => Some(0),
+        Origin::Rule => None,
+        Origin::Plan(cause) => distances.get(cause).map(|distance| distance + 1),
+    };
+    while let Origin::Plan(cause) = &at.from {
+        let next = because(kit, cause).iter().filter(|reason| distance(reason).is_some()).min_by_key(|r| distance(r));
+        // Each step is nearer to the ask than the one before, so the way ends.
+        let Some(next) = next.filter(|next| distance(next) < distance(at)) else { break };
+        way.push(next);
+        at = next;
+    }
+    way
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::Unit;
+
+    #[test]
+    fn an_amount_reads_as_one_says_it() {
+        let line = |quantity: &str, unit, as_needed| Line {
+            part: String::new(),
+            name: String::new(),
+            part_type: String::new(),
+            size: String::new(),
+            quantity: quantity.parse().expect("a number"),
+            unit,
+            role: Role::Consumable,
+            positions: Vec::new(),
+            because: Vec::new(),
+            as_needed,
+            replaces: Vec::new(),
+        };
+        assert_eq!(amount(&line("2", Unit::Each, false)), "2");
+        assert_eq!(amount(&line("0.350", Unit::Litre, false)), "0.35 L");
+        assert_eq!(amount(&line("0", Unit::Gram, true)), "as needed");
+        assert_eq!(amount(&line("5", Unit::Gram, true)), "5 g +");
+    }
+}

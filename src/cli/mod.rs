@@ -1,0 +1,88 @@
+//! The command line: one file per command, and how things look to a person.
+//!
+//! Arguments become one plain value before any work begins; the work is done by the other rooms; a printer turns the
+//! answer into text, JSON or CSV. Nothing here decides anything that another front end would need.
+
+mod args;
+mod catalog_folder;
+mod check;
+mod fits;
+mod kit;
+mod page;
+mod part;
+mod tables;
+
+use args::{Arguments, Command};
+use clap::Parser;
+use std::ffi::OsString;
+use std::io::{self, Write};
+
+/// How a command ended, as its exit status says it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ended {
+    /// Done, and nothing stands open.
+    Done = 0,
+    /// Nothing was found.
+    NotFound = 1,
+    /// It could not be done.
+    Refused = 2,
+    /// Done, but the answer has gaps or warnings.
+    Open = 3,
+}
+
+/// What a command prints, and how it ended.
+#[derive(Debug)]
+pub(crate) struct Answer {
+    pub out: String,
+    pub err: String,
+    pub ended: Ended,
+}
+
+impl Answer {
+    fn new(out: String, ended: Ended) -> Self {
+        Answer { out, err: String::new(), ended }
+    }
+
+    fn refused(err: impl Into<String>) -> Self {
+        Answer { out: String::new(), err: err.into(), ended: Ended::Refused }
+    }
+}
+
+/// Runs the program with its arguments; the first is the program's own name. Gives the exit status.
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> u8 {
+    let arguments = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            // Help and version are answers; anything else is a refusal. A closed pipe is no error.
+            let _ = error.print();
+            return if error.use_stderr() { Ended::Refused as u8 } else { Ended::Done as u8 };
+        }
+    };
+    let colour = arguments.colour();
+    let answer = match answer(&arguments) {
+        Ok(answer) => answer,
+        Err(error) => Answer::refused(format!("error: {error:#}\n")),
+    };
+    let mut ended = answer.ended;
+    if !answer.err.is_empty() {
+        let _ = anstream::AutoStream::new(io::stderr(), colour).write_all(answer.err.as_bytes());
+    }
+    let mut out = anstream::AutoStream::new(io::stdout(), colour);
+    if let Err(error) = out.write_all(answer.out.as_bytes()).and_then(|()| out.flush())
+        && error.kind() != io::ErrorKind::BrokenPipe
+    {
+        let _ = writeln!(io::stderr(), "error: the answer could not be printed: {error}");
+        ended = Ended::Refused;
+    }
+    ended as u8
+}
+
+fn answer(arguments: &Arguments) -> anyhow::Result<Answer> {
+    match &arguments.command {
+        Command::Kit(ask) => kit::run(&arguments.catalog, ask),
+        Command::Check(ask) => check::run(&arguments.catalog, ask),
+        Command::Part(ask) => part::run(&arguments.catalog, ask),
+        Command::Fits(ask) => fits::run(&arguments.catalog, ask),
+        Command::Tables(ask) => tables::run(ask),
+    }
+}

@@ -1,0 +1,75 @@
+//! A page of text, 80 columns wide, that reads without colour.
+
+use anstyle::{AnsiColor, Style};
+use std::fmt::Write as _;
+
+/// The width of a page in columns.
+pub(crate) const WIDTH: usize = 80;
+
+const GOOD: Style = AnsiColor::Green.on_default().bold();
+const OPEN: Style = AnsiColor::Yellow.on_default().bold();
+const HEADING: Style = Style::new().bold();
+const QUIET: Style = Style::new().dimmed();
+
+/// Text in the making.
+#[derive(Debug, Default)]
+pub(crate) struct Page(String);
+
+impl Page {
+    pub fn into_text(self) -> String {
+        self.0
+    }
+
+    /// The first line: the answer.
+    pub fn answer(&mut self, text: &str, good: bool) {
+        let style = if good { GOOD } else { OPEN };
+        self.wrapped(text, "", "", style);
+    }
+
+    pub fn heading(&mut self, text: &str) {
+        self.0.push('\n');
+        self.wrapped(text, "", "", HEADING);
+    }
+
+    pub fn blank(&mut self) {
+        self.0.push('\n');
+    }
+
+    /// A paragraph under a first indent and a further one.
+    pub fn text(&mut self, text: &str, first: &str, rest: &str) {
+        self.wrapped(text, first, rest, Style::new());
+    }
+
+    /// A paragraph that explains the one above it.
+    pub fn quiet(&mut self, text: &str, indent: &str) {
+        self.wrapped(text, indent, indent, QUIET);
+    }
+
+    fn wrapped(&mut self, text: &str, first: &str, rest: &str, style: Style) {
+        if text.is_empty() && first.trim().is_empty() {
+            return;
+        }
+        let options = textwrap::Options::new(WIDTH)
+            .initial_indent(first)
+            .subsequent_indent(rest)
+            .word_separator(textwrap::WordSeparator::AsciiSpace)
+            .word_splitter(textwrap::WordSplitter::NoHyphenation)
+            .break_words(false);
+        let lines = textwrap::wrap(text, options);
+        if lines.is_empty() {
+            self.0.push_str(first.trim_end());
+            self.0.push('\n');
+        }
+        for line in lines {
+            let line = line.trim_end();
+            let indent = line.len() - line.trim_start().len();
+            // Writing to a string cannot fail.
+            let _ = writeln!(self.0, "{}{style}{}{style:#}", &line[..indent], &line[indent..]);
+        }
+    }
+}
+
+/// `1 part`, `2 parts`.
+pub(crate) fn count(number: usize, one: &str, many: &str) -> String {
+    format!("{number} {}", if number == 1 { one } else { many })
+}

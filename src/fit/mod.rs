@@ -1,0 +1,295 @@
+//! Whether a part goes to a position of a machine: the verdict, and the evidence for it.
+//!
+//! Three kinds of evidence come from the tables: a position *lists* the part, the part *supersedes* a listed one, or
+//! a retrofit row *declares* it. This room does no input or output.
+
+use crate::catalog::{Applies, Lookup, Machine, Verdict as Declared};
+use crate::kit::{Bench, Refusal, Unknown, ask_retrofits};
+use crate::measure::{Key, PartNumber};
+use serde::{Serialize, Serializer};
+use serde_json::{Map, Value};
+use std::collections::HashSet;
+use std::fmt;
+
+/// Whether a part goes to a position.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Verdict {
+    /// It goes straight in.
+    Fits,
+    /// It goes in with what else is named.
+    FitsWith,
+    /// It does not go in.
+    DoesNotFit,
+    /// The tables do not say.
+    NotKnown,
+}
+
+impl Verdict {
+    /// Gives the verdict as the word that is printed.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Verdict::Fits => "fits",
+            Verdict::FitsWith => "fits-with",
+            Verdict::DoesNotFit => "does-not-fit",
+            Verdict::NotKnown => "not-known",
+        }
+    }
+
+    /// The part goes in, alone or with something else.
+    pub fn is_yes(self) -> bool {
+        matches!(self, Verdict::Fits | Verdict::FitsWith)
+    }
+}
+
+impl fmt::Display for Verdict {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.as_str())
+    }
+}
+
+impl Serialize for Verdict {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.as_str())
+    }
+}
+
+/// Where a piece of evidence comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Kind {
+    /// The position lists the part, or the log says that it sits there.
+    Listed,
+    /// The part took the place of one that is listed or sits there.
+    Superseded,
+    /// A retrofit row says so.
+    Declared,
+    /// It follows from dimensions.
+    Computed,
+}
+
+/// A piece of evidence for or against.
+#[derive(Debug, Clone, Serialize)]
+pub struct Evidence {
+    /// Where it comes from.
+    pub kind: Kind,
+    /// What it says by itself.
+    pub verdict: Verdict,
+    /// What it is, in words, with the row.
+    pub text: String,
+    /// The figures that it rests on.
+    pub numbers: Map<String, Value>,
+}
+
+/// The answer for one part at one position.
+#[derive(Debug, Clone, Serialize)]
+pub struct Answer {
+    /// The part.
+    pub part: String,
+    /// The machine.
+    pub machine: String,
+    /// The position.
+    pub position: String,
+    /// The verdict, from all the evidence.
+    pub verdict: Verdict,
+    /// What must change with it.
+    pub needs: Vec<String>,
+    /// What must be done for it.
+    pub operations: Vec<String>,
+    /// The evidence.
+    pub evidence: Vec<Evidence>,
+}
+
+/// The answers for one part on one machine, at every position that anything connects it with.
+#[derive(Debug, Clone, Serialize)]
+pub struct Answers {
+    /// The part.
+    pub part: String,
+    /// The machine.
+    pub machine: String,
+    /// One answer a position, by place.
+    pub positions: Vec<Answer>,
+}
+
+/// Finds a machine, or says which was meant.
+///
+/// # Errors
+/// No machine of this name.
+pub fn find_machine(machine: &Key, lookup: &dyn Lookup) -> Result<Machine, Refusal> {
+    lookup
+        .machine(machine)
+        .map(|row| row.into_owned())
+        .ok_or_else(|| Refusal::NoMachine(Unknown::new(machine, &lookup.machine_keys())))
+}
+
+/// Says whether a part goes to one position of a machine.
+///
+/// # Errors
+/// No position of this name.
+pub fn at(part: &PartNumber, position: &Key, machine: Machine, lookup: &dyn Lookup) -> Result<Answer, Refusal> {
+    if lookup.positions(position).is_empty() && lookup.retrofits_at(position).is_empty() && !lookup.log_names(position)
+    {
+        return Err(Refusal::NoPosition(Unknown::new(position, &lookup.position_keys())));
+    }
+    Ok(judge(&Bench::new(machine, lookup), part, position))
+}
+
+/// Says where on a machine a part goes, or does not.
+pub fn everywhere(part: &PartNumber, machine: Machine, lookup: &dyn Lookup) -> Answers {
+    let bench = Bench::new(machine, lookup);
+    let mut positions: Vec<Key> = Vec::new();
+    let mut seen = HashSet::new();
+    for number in with_earlier(part, lookup) {
+        let listed = lookup.positions_with_part(&number).into_owned();
+        let declared = lookup.retrofits_of(&number).iter().map(|row| row.position.clone()).collect::<Vec<_>>();
+        for position in listed.into_iter().chain(declared) {
+            if seen.insert(position.clone()) {
+                positions.push(position);
+            }
+        }
+    }
+    for entry in lookup.log_of(&bench.machine.machine).iter() {
+        if let (Some(position), Some(logged)) = (&entry.position, entry.part.part())
+            && bench.on_chain_of(logged, part)
+            && seen.insert(position.clone())
+        {
+            positions.push(position.clone());
+        }
+    }
+    positions.sort_by_key(|position| bench.place(position).order());
+    Answers {
+        part: lookup.spell_part(part).to_string(),
+        machine: bench.machine.machine.to_string(),
+        positions: positions.iter().map(|position| judge(&bench, part, position)).collect(),
+    }
+}
+
+/// Gives a number and all that may have become it.
+fn with_earlier(part: &PartNumber, lookup: &dyn Lookup) -> Vec<PartNumber> {
+    let mut seen = HashSet::from([part.clone()]);
+    let mut numbers = vec![part.clone()];
+    let mut next = 0;
+    while let Some(number) = numbers.get(next).cloned() {
+        next += 1;
+        for row in lookup.supersessions_to(&number).iter() {
+            if seen.insert(row.old.clone()) {
+                numbers.push(row.old.clone());
+            }
+        }
+    }
+    numbers
+}
+
+fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
+    let lookup = bench.lookup;
+    let place = bench.place(position);
+    let mut evidence = Vec::new();
+    let mut needs: Vec<String> = Vec::new();
+    let mut operations: Vec<String> = Vec::new();
+    let mut say = |kind, verdict, text| evidence.push(Evidence { kind, verdict, text, numbers: Map::new() });
+
+    let sure = if place.applies == Applies::Yes { Verdict::Fits } else { Verdict::NotKnown };
+    let rows = place.speaking.iter().filter_map(|row| Some((row.part.part()?, row.at, sure)));
+    let logged = place.current.parts.iter().filter(|_| place.current.logged);
+    let logged = logged.filter_map(|sitting| Some((sitting.part.as_ref()?, sitting.at, Verdict::Fits)));
+    let mut told = HashSet::new();
+    for (there, row, verdict) in rows.chain(logged) {
+        let row_place = lookup.place(row);
+        let doubt = if verdict == Verdict::Fits { "" } else { ", if the row is for this machine" };
+        if there == part {
+            say(Kind::Listed, verdict, format!("{part} is listed there{doubt} ({row_place})"));
+            continue;
+        }
+        let resolved = bench.resolve(there);
+        let Some(end) = resolved.finals.iter().find(|end| end.chain.iter().any(|link| link.part == *part)) else {
+            continue;
+        };
+        if !told.insert(there.clone()) {
+            continue;
+        }
+        let mut chain: Vec<String> = Vec::new();
+        for link in &end.chain {
+            chain.push(lookup.spell_part(&link.part).to_string());
+            if link.part == *part {
+                break;
+            }
+        }
+        // What the rows up to this part need; those after it are another part's business.
+        let mut with: Vec<String> = Vec::new();
+        for pair in end.chain.windows(2) {
+            for need in resolved.needs.iter().filter(|need| need.new == pair[1].part) {
+                with.push(need.need.to_string());
+            }
+            if pair[1].part == *part {
+                break;
+            }
+        }
+        let verdict = match verdict {
+            Verdict::Fits if !with.is_empty() => Verdict::FitsWith,
+            other => other,
+        };
+        let also = if with.is_empty() { String::new() } else { format!(", with {}", with.join(", ")) };
+        say(
+            Kind::Superseded,
+            verdict,
+            format!("{} replaces what is listed there{also}{doubt} ({row_place})", chain.join(" → ")),
+        );
+        with.retain(|need| !needs.contains(need));
+        needs.extend(with);
+    }
+
+    let word = ask_retrofits(bench, part, position);
+    for row in &word.speaking {
+        let verdict = match row.verdict {
+            Declared::Fits if row.needs.is_empty() && row.operations.is_empty() => Verdict::Fits,
+            Declared::Fits | Declared::FitsWith => Verdict::FitsWith,
+            Declared::No => Verdict::DoesNotFit,
+        };
+        let spoken_for = if row.part == *part { String::new() } else { format!(", which {part} replaced") };
+        let note = if row.note.is_empty() { String::new() } else { format!(": {}", row.note) };
+        let text = format!("declared {} for {}{spoken_for} ({}){note}", row.verdict, row.part, lookup.place(row.at));
+        say(Kind::Declared, verdict, text);
+        if verdict == Verdict::FitsWith {
+            for need in row.needs.iter().map(ToString::to_string) {
+                if !needs.contains(&need) {
+                    needs.push(need);
+                }
+            }
+            for operation in row.operations.iter().filter(|operation| !bench.is_done(operation)) {
+                let operation = lookup.spell_operation(operation).to_string();
+                if !operations.contains(&operation) {
+                    operations.push(operation);
+                }
+            }
+        }
+    }
+    for row in &word.unsure {
+        let missing = bench.missing(std::slice::from_ref(row));
+        let text =
+            format!("declared {}, but perhaps not for this machine ({}); {missing}", row.verdict, lookup.place(row.at));
+        say(Kind::Declared, Verdict::NotKnown, text);
+    }
+
+    let verdicts: Vec<Verdict> = evidence.iter().map(|evidence| evidence.verdict).collect();
+    let verdict = if verdicts.contains(&Verdict::DoesNotFit) {
+        Verdict::DoesNotFit
+    } else if word.unsure.is_empty() && verdicts.contains(&Verdict::Fits) && !verdicts.contains(&Verdict::FitsWith) {
+        Verdict::Fits
+    } else if word.unsure.is_empty() && verdicts.iter().any(|verdict| verdict.is_yes()) {
+        Verdict::FitsWith
+    } else {
+        Verdict::NotKnown
+    };
+    if !verdict.is_yes() {
+        needs.clear();
+        operations.clear();
+    }
+    Answer {
+        part: lookup.spell_part(part).to_string(),
+        machine: bench.machine.machine.to_string(),
+        position: place.position.to_string(),
+        verdict,
+        needs,
+        operations,
+        evidence,
+    }
+}

@@ -1,0 +1,112 @@
+use crate::catalog::Change;
+use crate::measure::Key;
+use crate::near::nearest;
+use serde::Serialize;
+use std::fmt;
+
+/// What a person wants to know: which jobs on which machine, and what they decided themselves.
+#[derive(Debug, Clone, Default)]
+pub struct Ask {
+    /// The machine.
+    pub machine: Option<Key>,
+    /// The jobs, in the order named.
+    pub jobs: Vec<Key>,
+    /// The options that hold.
+    pub options: Vec<Key>,
+    /// Positions to renew besides.
+    pub renew: Vec<Key>,
+    /// Positions whose single-use part goes back in on the person's word.
+    pub reuse: Vec<Key>,
+    /// Parts of the person's choice at positions.
+    pub instead: Vec<Instead>,
+    /// Jobs that are not for this machine are worked out all the same.
+    pub insist: bool,
+}
+
+/// A part of the person's choice at a position.
+#[derive(Debug, Clone)]
+pub struct Instead {
+    /// The position.
+    pub position: Key,
+    /// The part, or that the position is to be left empty.
+    pub change: Change,
+}
+
+/// Why there is no answer.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Refusal {
+    /// No machine of this name.
+    NoMachine(Unknown),
+    /// No job of this name.
+    NoJob(Unknown),
+    /// No position of this name.
+    NoPosition(Unknown),
+    /// The job is for other machines.
+    NotForMachine {
+        /// The job.
+        job: String,
+        /// The machine.
+        machine: String,
+        /// Its rows and their limits.
+        limits: String,
+    },
+    /// Neither a job nor a position to renew was named.
+    NothingAsked,
+    /// The position is not one that can go back in on the person's word.
+    NotReusable {
+        /// The position.
+        position: String,
+        /// Why not.
+        why: String,
+    },
+}
+
+/// A name that is not there.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Unknown {
+    /// The name asked for.
+    pub name: String,
+    /// The known name most like it.
+    pub meant: Option<String>,
+    /// How many there are to choose from, and the first few.
+    pub known: Vec<String>,
+}
+
+impl Unknown {
+    /// Looks for the known name most like the one asked for.
+    pub fn new<T: fmt::Display>(name: impl fmt::Display, known: &[T]) -> Self {
+        let name = name.to_string();
+        let known: Vec<String> = known.iter().map(ToString::to_string).collect();
+        let meant = nearest(&name, known.iter().map(String::as_str)).map(str::to_owned);
+        Unknown { name, meant, known: known.into_iter().take(12).collect() }
+    }
+
+    fn describe(&self, what: &str, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "no {what} '{}'", self.name)?;
+        match &self.meant {
+            Some(meant) => write!(f, "; did you mean '{meant}'?"),
+            None if self.known.is_empty() => write!(f, "; the catalog holds none yet"),
+            None => write!(f, "; there are: {}", self.known.join(", ")),
+        }
+    }
+}
+
+impl fmt::Display for Refusal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Refusal::NoMachine(unknown) => unknown.describe("machine", f),
+            Refusal::NoJob(unknown) => unknown.describe("job", f),
+            Refusal::NoPosition(unknown) => unknown.describe("position", f),
+            Refusal::NotForMachine { job, machine, limits } => {
+                write!(
+                    f,
+                    "the job {job} is not for {machine}: it is for {limits}; add --insist to work it out all the same"
+                )
+            }
+            Refusal::NothingAsked => f.write_str("name a job, or positions to renew with --renew"),
+            Refusal::NotReusable { position, why } => write!(f, "{position} cannot be reused here: {why}"),
+        }
+    }
+}
+
+impl std::error::Error for Refusal {}

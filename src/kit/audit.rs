@@ -1,0 +1,432 @@
+//! A second, deliberately simple reading of a finished kit.
+//!
+//! It shares no working with the rounds: it takes the kit as it is and asks of each thing on it, and of each table
+//! row that speaks of it, whether the other is there. It cannot tell what else a kit should hold for reasons of
+//! its own; it can tell that something was called for and is missing, or is on the list without a reason.
+
+use super::ask::Ask;
+use super::gap::GapKind;
+use super::plan::{Kit, PlannedPosition};
+use super::reason::{Cause, Origin, Reason};
+use super::rounds::Action;
+use crate::catalog::{Applies, Change, Fitted, LogEntry, Lookup, Machine, Need, Operation, Position, Scoped, Verdict};
+use crate::measure::{Key, PartNumber};
+use rust_decimal::Decimal;
+use std::collections::{HashMap, HashSet};
+use std::fmt;
+
+/// Something on which the kit and its audit disagree.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Finding {
+    /// What it is about.
+    pub subject: String,
+    /// What the tables call for.
+    pub called_for: String,
+    /// What the kit holds.
+    pub found: String,
+}
+
+impl fmt::Display for Finding {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: the audit expects {}; the kit has {}", self.subject, self.called_for, self.found)
+    }
+}
+
+/// Reads a finished kit against the tables; an empty answer is agreement.
+pub fn audit(ask: &Ask, kit: &Kit, lookup: &dyn Lookup) -> Vec<Finding> {
+    let Some(machine) = lookup.machine(&Key::new(&kit.machine)) else {
+        return vec![Finding {
+            subject: kit.machine.clone(),
+            called_for: "a machine of this name".to_owned(),
+            found: "none".to_owned(),
+        }];
+    };
+    let machine = machine.into_owned();
+    let log = lookup.log_of(&machine.machine).into_owned();
+    let mut audit = Audit { ask, kit, lookup, machine, log, findings: Vec::new() };
+    audit.operations();
+    audit.joints_and_removals();
+    audit.renewed_positions();
+    audit.lines();
+    audit.companions();
+    audit.job_lines();
+    audit.reasons();
+    if kit.complete != kit.gaps.is_empty() {
+        audit.find("complete", format!("{}", kit.gaps.is_empty()), kit.complete.to_string());
+    }
+    audit.findings
+}
+
+struct Audit<'a> {
+    ask: &'a Ask,
+    kit: &'a Kit,
+    lookup: &'a dyn Lookup,
+    machine: Machine,
+    log: Vec<LogEntry>,
+    findings: Vec<Finding>,
+}
+
+impl Audit<'_> {
+    fn find(&mut self, subject: &str, called_for: impl Into<String>, found: impl Into<String>) {
+        self.findings.push(Finding { subject: subject.to_owned(), called_for: called_for.into(), found: found.into() });
+    }
+
+    /// The first row that surely applies, else the first that may.
+    fn speaks<R: Scoped + Clone>(&self, rows: &[R]) -> Option<R> {
+        let of = |wanted| rows.iter().find(|row| row.scope().applies(&self.machine) == wanted).cloned();
+        of(Applies::Yes).or_else(|| of(Applies::Unsure))
+    }
+
+    fn operation_row(&self, operation: &Key) -> Option<Operation> {
+        self.speaks(&self.lookup.operations(operation))
+    }
+
+    fn position_row(&self, position: &Key) -> Option<Position> {
+        let rows = self.lookup.positions(position);
+        self.speaks(&rows).or_else(|| rows.first().cloned())
+    }
+
+    /// What sits at a position: each part, a blank one as `None`; empty where nothing does.
+    fn sitting(&self, position: &Key) -> Vec<Option<PartNumber>> {
+        let entries =
+            || self.log.iter().filter(|entry| entry.position.as_ref() == Some(position) && entry.part != Fitted::Blank);
+        if let Some(latest) = entries().map(|entry| &entry.date).max() {
+            let last: Vec<&Fitted> = entries().filter(|entry| entry.date == *latest).map(|entry| &entry.part).collect();
+            if last.contains(&&Fitted::Nothing) {
+                return Vec::new();
+            }
+            return last.into_iter().map(|part| part.part().cloned()).collect();
+        }
+        match self.speaks(&self.lookup.positions(position)).map(|row| row.part) {
+            None | Some(Fitted::Nothing) => Vec::new(),
+            Some(part) => vec![part.part().cloned()],
+        }
+    }
+
+    fn planned(&self, position: &Key) -> Option<&PlannedPosition> {
+        self.kit.positions.iter().find(|planned| Key::new(&planned.position) == *position)
+    }
+
+    fn place_of(&self, operation: &Key) -> Option<usize> {
+        self.kit.operations.iter().position(|planned| Key::new(&planned.operation) == *operation)
+    }
+
+    fn has_gap(&self, kind: GapKind, subject: &str) -> bool {
+        self.kit.gaps.iter().any(|gap| gap.kind == kind && Key::new(&gap.subject) == Key::new(subject))
+    }
+
+    /// An operation that is called for is in the plan, or a gap says why not.
+    fn wants_operation(&mut self, operation: &Key, by: &str) {
+        if self.place_of(operation).is_none() && !self.has_gap(GapKind::OperationUnknown, operation.as_str()) {
+            self.find(operation.as_str(), format!("the operation, for {by}"), "neither it nor a gap");
+        }
+    }
+
+    /// The needs of every operation come before it.
+    fn operations(&mut self) {
+        for (index, planned) in self.kit.operations.iter().enumerate() {
+            let key = Key::new(&planned.operation);
+            let Some(row) = self.operation_row(&key) else {
+                self.find(&planned.operation, "a row for this machine", "an operation without one");
+                continue;
+            };
+            for need in &row.needs {
+                let rows = self.lookup.operations(need);
+                let for_others = !rows.is_empty() && self.speaks(&rows).is_none();
+                match self.place_of(need) {
+                    Some(place) if place < index => {}
+                    Some(_) if self.kit.gaps.iter().any(|gap| gap.kind == GapKind::OperationCycle) => {}
+                    Some(_) => self.find(need.as_str(), format!("it before {key}"), "it behind"),
+                    None if for_others => {}
+                    None => self.wants_operation(need, key.as_str()),
+                }
+            }
+            for joint in &row.opens {
+                if !self.kit.joints.iter().any(|opened| Key::new(opened) == *joint) {
+                    self.find(joint.as_str(), format!("the joint among those opened, by {key}"), "it is missing");
+                }
+            }
+        }
+    }
+
+    /// Every position of every opened joint, and every one taken off, is accounted for.
+    fn joints_and_removals(&mut self) {
+        let mut touched: Vec<(Key, String)> = Vec::new();
+        for joint in &self.kit.joints {
+            let key = Key::new(joint);
+            let in_joint = self.lookup.positions_in_joint(&key).into_owned();
+            let holds = |position: &Key| self.position_row(position).is_some_and(|row| row.joint.contains(&key));
+            touched.extend(in_joint.into_iter().filter(holds).map(|position| (position, format!("the joint {joint}"))));
+        }
+        for planned in &self.kit.operations {
+            let row = self.operation_row(&Key::new(&planned.operation));
+            let removes = row.map(|row| row.removes).unwrap_or_default();
+            touched.extend(removes.into_iter().map(|position| (position, planned.operation.clone())));
+        }
+        for (position, by) in touched {
+            if !self.sitting(&position).is_empty() && self.planned(&position).is_none() {
+                self.find(position.as_str(), format!("it accounted for, disturbed by {by}"), "no word of it");
+            }
+        }
+    }
+
+    /// Every renewed position has a part or a gap, its way in, and its quantity among lines and covers.
+    fn renewed_positions(&mut self) {
+        for planned in self.kit.positions.iter().filter(|planned| planned.action == Action::Renew) {
+            let key = Key::new(&planned.position);
+            if planned.parts.is_empty() && !self.has_gap(GapKind::PartUnknown, &planned.position) {
+                self.find(&planned.position, "a part, or a gap", "neither");
+            }
+            if let Some(operation) = self.position_row(&key).and_then(|row| row.reached_by) {
+                self.wants_operation(&operation, &planned.position);
+            }
+            let covered: Decimal = planned.covered.iter().map(|cover| cover.quantity).sum();
+            let spared: Decimal = planned.parts.iter().map(|part| part.quantity - part.to_order).sum();
+            if covered != spared {
+                self.find(&planned.position, format!("{spared} covered"), format!("{covered} covered"));
+            }
+            for part in planned.parts.iter().filter(|part| !part.to_order.is_zero()) {
+                let listed = self.kit.lines.iter().any(|line| {
+                    line.part == part.part
+                        && line.unit == part.unit
+                        && line.quantity >= part.to_order
+                        && line.positions.contains(&planned.position)
+                });
+                if !listed {
+                    self.find(
+                        &planned.position,
+                        format!("{} × {} on a line", part.to_order, part.part),
+                        "no such line",
+                    );
+                }
+            }
+        }
+        for position in &self.kit.reused {
+            if !self.ask.reuse.contains(&Key::new(position)) {
+                self.find(position, "a word from the person that it is reused", "none");
+            }
+        }
+    }
+
+    /// A line holds what its positions still want, and no more unless sets or consumables are on it.
+    fn lines(&mut self) {
+        for line in &self.kit.lines {
+            let mut single = Decimal::ZERO;
+            let mut shared = Decimal::ZERO;
+            for planned in &self.kit.positions {
+                let parts = planned.parts.iter().filter(|part| part.part == line.part && part.unit == line.unit);
+                for part in parts {
+                    if part.set {
+                        shared = shared.max(part.to_order);
+                    } else {
+                        single = single.saturating_add(part.to_order);
+                    }
+                }
+            }
+            let wanted = single.saturating_add(shared);
+            let only_positions =
+                line.because.iter().all(|reason| matches!(reason.from, Origin::Plan(Cause::Position(_))));
+            if line.quantity < wanted || (only_positions && line.quantity != wanted) {
+                self.find(&line.part, format!("{wanted} {} for its positions", line.unit), line.quantity.to_string());
+            }
+            if line.quantity.is_zero() && !line.as_needed {
+                self.find(&line.part, "a line with something on it", "a line of nothing");
+            }
+        }
+        for planned in &self.kit.operations {
+            let uses = self.operation_row(&Key::new(&planned.operation)).map(|row| row.uses).unwrap_or_default();
+            for used in uses {
+                let listed = self.kit.lines.iter().any(|line| names(line, &used.part));
+                if !listed {
+                    self.find(used.part.as_str(), format!("it on a line, for {}", planned.operation), "no such line");
+                }
+            }
+        }
+    }
+
+    /// What a part that goes to a position needs with it is in the plan too.
+    fn companions(&mut self) {
+        let mut wanted: Vec<(Need, String)> = Vec::new();
+        for planned in self.kit.positions.iter().filter(|planned| planned.action == Action::Renew) {
+            let position = Key::new(&planned.position);
+            for part in &planned.parts {
+                let (Some(end), Some(start)) = (PartNumber::new(&part.part), part.chain.first()) else { continue };
+                if PartNumber::new(start).as_ref() != Some(&end) {
+                    self.retrofit(&position, &end, &mut wanted);
+                }
+                for pair in part.chain.windows(2) {
+                    self.supersession(&pair[0], &pair[1], &mut wanted);
+                }
+            }
+        }
+        for (need, by) in wanted {
+            self.wants(&need, &by);
+        }
+    }
+
+    fn retrofit(&mut self, position: &Key, part: &PartNumber, wanted: &mut Vec<(Need, String)>) {
+        let rows = self.lookup.retrofits_at(position).into_owned();
+        let rows: Vec<_> = rows
+            .into_iter()
+            .filter(|row| row.part == *part && row.scope.applies(&self.machine) == Applies::Yes)
+            .collect();
+        if rows.iter().any(|row| row.verdict == Verdict::No) {
+            if !self.has_gap(GapKind::DoesNotFit, position.as_str()) {
+                self.find(position.as_str(), format!("a gap, because {part} does not fit"), "none");
+            }
+            return;
+        }
+        for row in rows {
+            let by = format!("{part} at {position}");
+            for operation in &row.operations {
+                if !self.log.iter().any(|entry| entry.operation.as_ref() == Some(operation)) {
+                    self.wants_operation(operation, &by);
+                }
+            }
+            wanted.extend(row.needs.into_iter().map(|need| (need, by.clone())));
+        }
+    }
+
+    fn supersession(&self, old: &str, new: &str, wanted: &mut Vec<(Need, String)>) {
+        let (Some(old), Some(new)) = (PartNumber::new(old), PartNumber::new(new)) else { return };
+        let rows = self.lookup.supersessions_of(&old);
+        let mut rows = rows.iter().filter(|row| row.new == new && row.scope.applies(&self.machine) == Applies::Yes);
+        // Where several rows lead the same way, which of them was followed is the solver's to say.
+        if let (Some(row), None) = (rows.next(), rows.next()) {
+            wanted.extend(row.needs.iter().map(|need| (need.clone(), format!("{old} became {new}"))));
+        }
+    }
+
+    fn wants(&mut self, need: &Need, by: &str) {
+        let position = &need.position;
+        if self.has_gap(GapKind::Conflict, position.as_str()) {
+            return;
+        }
+        let action = self.planned(position).map(|planned| planned.action);
+        let kept = match &need.change {
+            Change::Renew => action == Some(Action::Renew),
+            Change::LeaveEmpty => action == Some(Action::LeaveOut) || self.sitting(position).is_empty(),
+            Change::Fit { part, .. } => {
+                let there = self.sitting(position).into_iter().flatten();
+                let chained = |planned: &PlannedPosition| {
+                    planned
+                        .parts
+                        .iter()
+                        .any(|p| p.chain.iter().any(|link| PartNumber::new(link).as_ref() == Some(part)))
+                };
+                // An alike part that was there first stays, and a part that sits there already is not renewed for it.
+                action == Some(Action::Renew) && self.planned(position).is_some_and(chained)
+                    || there.into_iter().any(|there| self.may_become(part, &there))
+                    || self.planned(position).is_some_and(|planned| {
+                        planned
+                            .parts
+                            .iter()
+                            .filter_map(|p| PartNumber::new(&p.part))
+                            .any(|end| self.may_become(part, &end))
+                    })
+            }
+        };
+        if !kept {
+            let found = action.map_or("no word of it".to_owned(), |action| action.to_string());
+            self.find(position.as_str(), format!("{need}, for {by}"), found);
+        }
+    }
+
+    /// Some chain of supersessions, of whatever scope, leads from one number to the other.
+    fn may_become(&self, from: &PartNumber, to: &PartNumber) -> bool {
+        let mut seen = HashSet::from([from.clone()]);
+        let mut next = vec![from.clone()];
+        while let Some(part) = next.pop() {
+            if part == *to {
+                return true;
+            }
+            for row in self.lookup.supersessions_of(&part).iter() {
+                if seen.insert(row.new.clone()) {
+                    next.push(row.new.clone());
+                }
+            }
+        }
+        false
+    }
+
+    /// Every line of the jobs that holds has left its mark.
+    fn job_lines(&mut self) {
+        for job in &self.kit.jobs {
+            for line in self.lookup.job_lines(&Key::new(job)).into_owned() {
+                let holds = line.option.as_ref().is_none_or(|option| option.met(&self.ask.options));
+                if !holds || line.scope.applies(&self.machine) != Applies::Yes {
+                    continue;
+                }
+                if let Some(operation) = &line.operation {
+                    self.wants_operation(operation, job);
+                }
+                match (&line.position, line.part.part()) {
+                    (Some(position), _) => {
+                        let action = self.planned(position).map(|planned| planned.action);
+                        if !matches!(action, Some(Action::Renew | Action::LeaveOut)) {
+                            self.find(position.as_str(), format!("it changed, for {job}"), "it is not");
+                        }
+                    }
+                    (None, Some(part)) if !self.kit.lines.iter().any(|line| names(line, part)) => {
+                        self.find(part.as_str(), format!("the set on a line, for {job}"), "no such line");
+                    }
+                    _ => {}
+                }
+            }
+        }
+    }
+
+    /// Nothing is on the list without a reason that leads back to the ask.
+    fn reasons(&mut self) {
+        let mut rooted: HashSet<Cause> = HashSet::new();
+        let mut reasons: HashMap<Cause, &[Reason]> = HashMap::new();
+        for planned in &self.kit.operations {
+            reasons.insert(Cause::Operation(Key::new(&planned.operation)), &planned.because);
+        }
+        for planned in &self.kit.positions {
+            reasons.insert(Cause::Position(Key::new(&planned.position)), &planned.because);
+        }
+        let called = |reason: &Reason, rooted: &HashSet<Cause>| match &reason.from {
+            Origin::Ask => true,
+            // Something must have disturbed the position before a rule speaks.
+            Origin::Rule => false,
+            Origin::Plan(cause) => rooted.contains(cause),
+        };
+        loop {
+            let grown: Vec<Cause> = reasons
+                .iter()
+                .filter(|(cause, because)| {
+                    !rooted.contains(cause) && because.iter().any(|reason| called(reason, &rooted))
+                })
+                .map(|(cause, _)| cause.clone())
+                .collect();
+            if grown.is_empty() {
+                break;
+            }
+            rooted.extend(grown);
+        }
+        let mut loose: Vec<String> = reasons
+            .keys()
+            .filter(|cause| !rooted.contains(cause))
+            .map(|cause| match cause {
+                Cause::Position(key) | Cause::Operation(key) => key.to_string(),
+            })
+            .collect();
+        loose.extend(
+            self.kit
+                .lines
+                .iter()
+                .filter(|line| !line.because.iter().any(|reason| called(reason, &rooted)))
+                .map(|line| line.part.clone()),
+        );
+        loose.sort();
+        for subject in loose {
+            self.find(&subject, "a reason that leads back to what was asked", "none");
+        }
+    }
+}
+
+/// The line is for this part, or for what it became.
+fn names(line: &super::plan::Line, part: &PartNumber) -> bool {
+    line.replaces.iter().chain([&line.part]).any(|number| PartNumber::new(number).as_ref() == Some(part))
+}

@@ -1,0 +1,199 @@
+//! What arrives inside something that is bought, and so need not be ordered again.
+
+use super::rounds::{Action, Outcome};
+use crate::catalog::{Contains, Lookup};
+use crate::measure::{Key, PartNumber, Quantity};
+use rust_decimal::Decimal;
+use std::collections::{HashMap, HashSet};
+
+/// What a renewed position still needs of one final part, and what covers the rest.
+#[derive(Debug, Clone)]
+pub(crate) struct Remainder {
+    /// The index of the outcome, and of the part within it.
+    pub outcome: usize,
+    pub part: usize,
+    pub amount: Quantity,
+    /// What covered the rest: the part that directly contains it, and how much.
+    pub covered: Vec<(PartNumber, Decimal)>,
+}
+
+/// More was counted on to arrive inside a part than arrives with what is ordered.
+#[derive(Debug, Clone)]
+pub(crate) struct Shortfall {
+    /// The part that contains the other.
+    pub by: PartNumber,
+    pub contained: PartNumber,
+    pub counted: Decimal,
+    pub arriving: Decimal,
+}
+
+/// Works out what each renewed position still needs once everything that comes with something else is counted.
+///
+/// `sets` are the final parts of the sets to buy, with their quantities.
+pub(crate) fn cover(
+    lookup: &dyn Lookup,
+    outcomes: &[Outcome],
+    sets: &[(PartNumber, Quantity)],
+    own: &HashSet<Key>,
+) -> (Vec<Remainder>, Vec<Shortfall>) {
+    let mut remainders = Vec::new();
+    for (i, outcome) in outcomes.iter().enumerate().filter(|(_, outcome)| outcome.action == Action::Renew) {
+        for (j, planned) in outcome.parts.iter().enumerate() {
+            remainders.push(Remainder { outcome: i, part: j, amount: planned.quantity, covered: Vec::new() });
+        }
+    }
+    let mut cover = Cover { lookup, outcomes, own, remainders, counted: HashMap::new() };
+    for (part, quantity) in sets {
+        cover.provide(part, quantity.amount, None);
+    }
+    let mut given_as_set: HashMap<PartNumber, Decimal> = HashMap::new();
+    for index in 0..cover.remainders.len() {
+        let Remainder { outcome, part, amount, .. } = &cover.remainders[index];
+        let planned = &outcomes[*outcome].parts[*part];
+        let provider = planned.end.part.clone();
+        let (mut amount, outcome) = (amount.amount, *outcome);
+        if planned.set {
+            // Positions that share one part share what comes with it, so only what exceeds the earlier ones counts.
+            let given = given_as_set.entry(provider.clone()).or_default();
+            let more = (amount - *given).max(Decimal::ZERO);
+            *given += more;
+            amount = more;
+        }
+        cover.provide(&provider, amount, Some(outcome));
+    }
+    let shortfalls = cover.shortfalls(sets);
+    (cover.remainders, shortfalls)
+}
+
+struct Cover<'a> {
+    lookup: &'a dyn Lookup,
+    outcomes: &'a [Outcome],
+    own: &'a HashSet<Key>,
+    remainders: Vec<Remainder>,
+    /// How much of a part was counted on to arrive inside another: the container first.
+    counted: HashMap<(PartNumber, PartNumber), Decimal>,
+}
+
+/// What is left to unpack, the next on top: an assembly may be nested as deep as the table is long.
+enum Step {
+    Open { part: PartNumber, amount: Decimal },
+    Take { row: Contains, amount: Decimal },
+    Leave { part: PartNumber },
+}
+
+/// Unpacks so many of a part: each row of what it contains with how much that comes to, depth first.
+fn contents(lookup: &dyn Lookup, part: &PartNumber, amount: Decimal) -> Vec<(Contains, Quantity)> {
+    let mut unpacked = Vec::new();
+    if amount.is_zero() {
+        return unpacked;
+    }
+    // A part is never inside itself: those on the way down are not opened again.
+    let mut inside: HashSet<PartNumber> = HashSet::new();
+    let mut steps = vec![Step::Open { part: part.clone(), amount }];
+    while let Some(step) = steps.pop() {
+        match step {
+            Step::Leave { part } => {
+                inside.remove(&part);
+            }
+            Step::Open { part, amount } => {
+                inside.insert(part.clone());
+                let rows = lookup.contents_of(&part);
+                steps.push(Step::Leave { part });
+                steps.extend(rows.iter().rev().map(|row| Step::Take { row: row.clone(), amount }));
+            }
+            Step::Take { row, amount } => {
+                if inside.contains(&row.contained) {
+                    continue;
+                }
+                let each = row.quantity.unwrap_or(Quantity::ONE);
+                let given = Quantity::new(each.amount.saturating_mul(amount), each.unit);
+                steps.push(Step::Open { part: row.contained.clone(), amount: given.amount });
+                unpacked.push((row, given));
+            }
+        }
+    }
+    unpacked
+}
+
+impl Cover<'_> {
+    fn provide(&mut self, provider: &PartNumber, amount: Decimal, from: Option<usize>) {
+        for (row, given) in contents(self.lookup, provider, amount) {
+            self.give(&row, given, from);
+        }
+    }
+
+    /// Hands out a contained part to renewed positions, by place, until it is used up.
+    fn give(&mut self, row: &Contains, mut left: Quantity, from: Option<usize>) {
+        for remainder in &mut self.remainders {
+            if left.amount.is_zero() {
+                return;
+            }
+            let outcome = &self.outcomes[remainder.outcome];
+            let position = &outcome.place.position;
+            if Some(remainder.outcome) == from || self.own.contains(position) || remainder.amount.amount.is_zero() {
+                continue;
+            }
+            let wanted = match &row.position {
+                Some(named) => named == position,
+                None => {
+                    let chain = &outcome.parts[remainder.part].end.chain;
+                    chain.iter().any(|link| link.free && link.part == row.contained)
+                }
+            };
+            if !wanted {
+                continue;
+            }
+            let Some(here) = left.to(remainder.amount.unit) else { continue };
+            let taken = here.amount.min(remainder.amount.amount);
+            remainder.amount.amount -= taken;
+            match remainder.covered.iter_mut().find(|(by, _)| *by == row.part) {
+                Some((_, sum)) => *sum += taken,
+                None => remainder.covered.push((row.part.clone(), taken)),
+            }
+            let rest = Quantity::new(here.amount - taken, here.unit);
+            let rest = rest.to(left.unit).unwrap_or(Quantity::new(Decimal::ZERO, left.unit));
+            *self.counted.entry((row.part.clone(), row.contained.clone())).or_default() += left.amount - rest.amount;
+            left = rest;
+        }
+    }
+
+    /// Compares what was counted on to arrive inside other parts with what arrives in the end: a provider may
+    /// itself have been covered later.
+    fn shortfalls(&self, sets: &[(PartNumber, Quantity)]) -> Vec<Shortfall> {
+        if self.counted.is_empty() {
+            return Vec::new();
+        }
+        let mut ordered: HashMap<&PartNumber, Decimal> = HashMap::new();
+        let mut as_set: HashMap<&PartNumber, Decimal> = HashMap::new();
+        for (part, quantity) in sets {
+            *ordered.entry(part).or_default() += quantity.amount;
+        }
+        for remainder in &self.remainders {
+            let planned = &self.outcomes[remainder.outcome].parts[remainder.part];
+            let amount = remainder.amount.amount;
+            if planned.set {
+                let most = as_set.entry(&planned.end.part).or_default();
+                *most = amount.max(*most);
+            } else {
+                *ordered.entry(&planned.end.part).or_default() += amount;
+            }
+        }
+        let mut arriving: HashMap<(PartNumber, PartNumber), Decimal> = HashMap::new();
+        for (part, amount) in ordered.into_iter().chain(as_set) {
+            for (row, given) in contents(self.lookup, part, amount) {
+                *arriving.entry((row.part, row.contained)).or_default() += given.amount;
+            }
+        }
+        let mut shortfalls: Vec<Shortfall> = self
+            .counted
+            .iter()
+            .map(|(pair, counted)| {
+                let arriving = arriving.get(pair).copied().unwrap_or_default();
+                Shortfall { by: pair.0.clone(), contained: pair.1.clone(), counted: *counted, arriving }
+            })
+            .filter(|shortfall| shortfall.arriving < shortfall.counted)
+            .collect();
+        shortfalls.sort_by(|a, b| (&a.by, &a.contained).cmp(&(&b.by, &b.contained)));
+        shortfalls
+    }
+}

@@ -1,0 +1,28 @@
+//! What a job really needs on one machine: supersession, access, rounds, what comes with what, the lines, the gaps.
+//!
+//! Plain functions of values over [`crate::catalog::Lookup`]. This room does no input or output, prints nothing, and
+//! does not know what a table file is; it only carries the `file:line` of the rows that it followed.
+
+mod access;
+mod ask;
+mod audit;
+mod bench;
+mod comes_with;
+mod gap;
+mod plan;
+mod reason;
+mod retrofit;
+mod rounds;
+mod supersession;
+
+pub use ask::{Ask, Instead, Refusal, Unknown};
+pub use audit::{Finding, audit};
+pub use bench::{Bench, Current, Place, Sitting, Step};
+pub use gap::{Gap, GapKind};
+pub use plan::{
+    Cautioned, Cover, IfWorn, Kit, Limit, Line, PlannedOperation, PlannedPart, PlannedPosition, Role, work_out,
+};
+pub use reason::{Cause, Origin, Reason};
+pub use retrofit::{Word, ask as ask_retrofits, is_placed};
+pub use rounds::Action;
+pub use supersession::{ChainDoubt, ChainNeed, Final, Link, Resolved, resolve};

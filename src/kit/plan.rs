@@ -1,0 +1,808 @@
+//! The finished kit: operations in order, positions, lines and gaps, each with its reasons.
+
+use super::access::strip_order;
+use super::ask::{Ask, Refusal, Unknown};
+use super::bench::Bench;
+use super::comes_with::{Remainder, Shortfall, cover};
+use super::gap::{Gap, GapKind, Subject};
+use super::reason::{Cause, Reason};
+use super::rounds::{Action, Outcome, Rounds, discontinued, raise_doubts};
+use crate::catalog::{Applies, Job, Lookup, Operation, Part, Status, rows_for};
+use crate::measure::{Key, PartNumber, Quantity, Unit, json_number, plain};
+use rust_decimal::Decimal;
+use serde::{Serialize, Serializer};
+use std::collections::HashMap;
+use std::fmt;
+
+/// Everything that a job needs on one machine, for what the tables say.
+#[derive(Debug, Clone, Serialize)]
+pub struct Kit {
+    /// The machine.
+    pub machine: String,
+    /// The jobs, in the order named.
+    pub jobs: Vec<String>,
+    /// The options that hold.
+    pub options: Vec<String>,
+    /// There are no gaps.
+    pub complete: bool,
+    /// The operations in strip order; refitting is the reverse.
+    pub operations: Vec<PlannedOperation>,
+    /// The joints that are opened, in the order in which they are.
+    pub joints: Vec<String>,
+    /// Everything disturbed, in table order.
+    pub positions: Vec<PlannedPosition>,
+    /// What to order.
+    pub lines: Vec<Line>,
+    /// What stands open.
+    pub gaps: Vec<Gap>,
+    /// The names of the cautions.
+    pub cautions: Vec<String>,
+    /// The tools to have.
+    pub tools: Vec<String>,
+    /// The minutes of all operations whose minutes are known.
+    #[serde(serialize_with = "number")]
+    pub minutes: Decimal,
+    /// What each caution says.
+    pub caution_texts: Vec<Cautioned>,
+    /// The positions whose single-use part goes back in on the person's word.
+    pub reused: Vec<String>,
+    /// Options that hold but that no line of the jobs asks about.
+    pub unknown_options: Vec<String>,
+    /// Jobs that are not for this machine and were worked out all the same.
+    pub insisted: Vec<String>,
+    /// What the rules settle without a gap, but a person should look at again.
+    pub doubts: Vec<String>,
+}
+
+/// An operation of the plan.
+#[derive(Debug, Clone, Serialize)]
+pub struct PlannedOperation {
+    /// Its name.
+    pub operation: String,
+    /// What it is, in words.
+    pub name: String,
+    /// How long it takes; `null` where nobody knows.
+    #[serde(serialize_with = "maybe_number")]
+    pub minutes: Option<Decimal>,
+    /// Why it is in the plan.
+    pub because: Vec<Reason>,
+    /// The joints that it opens.
+    pub opens: Vec<String>,
+    /// The positions that it takes off.
+    pub removes: Vec<String>,
+}
+
+/// What happens to a disturbed position.
+#[derive(Debug, Clone, Serialize)]
+pub struct PlannedPosition {
+    /// The position.
+    pub position: String,
+    /// The assembly that it belongs to.
+    pub assembly: String,
+    /// What sits there, in words.
+    pub name: String,
+    /// What happens to it.
+    pub action: Action,
+    /// Why it is renewed; `null` where it is not.
+    pub role: Option<Role>,
+    /// What sits there now: `null` is nothing, blank is a part that nobody has looked up; several are separated by `;`.
+    pub current: Option<String>,
+    /// The parts that go there.
+    pub parts: Vec<PlannedPart>,
+    /// What arrives inside something else.
+    pub covered: Vec<Cover>,
+    /// What called for it, then the rule.
+    pub because: Vec<Reason>,
+    /// What to have ready where it is inspected.
+    pub if_worn: Vec<IfWorn>,
+    /// The limits to measure it against.
+    pub limits: Vec<Limit>,
+}
+
+/// A part that goes to a position.
+#[derive(Debug, Clone, Serialize)]
+pub struct PlannedPart {
+    /// The part to order.
+    pub part: String,
+    /// How many, in the unit.
+    #[serde(serialize_with = "number")]
+    pub quantity: Decimal,
+    /// The unit.
+    #[serde(serialize_with = "symbol")]
+    pub unit: Unit,
+    /// What the number became, from the number first looked for to this one.
+    pub chain: Vec<String>,
+    /// How many of it are to be ordered: the quantity less what arrives inside something else.
+    #[serde(serialize_with = "number")]
+    pub to_order: Decimal,
+    /// One of this part serves every position that names it so.
+    pub set: bool,
+}
+
+/// What arrives inside something else.
+#[derive(Debug, Clone, Serialize)]
+pub struct Cover {
+    /// The part that directly contains it.
+    pub by: String,
+    /// How much arrives with it.
+    #[serde(serialize_with = "number")]
+    pub quantity: Decimal,
+}
+
+/// A part to have ready, should the old one be worn.
+#[derive(Debug, Clone, Serialize)]
+pub struct IfWorn {
+    /// The part.
+    pub part: String,
+    /// Its name and size.
+    pub name: String,
+    /// How many, in the unit.
+    #[serde(serialize_with = "number")]
+    pub quantity: Decimal,
+    /// The unit.
+    #[serde(serialize_with = "symbol")]
+    pub unit: Unit,
+}
+
+/// A limit to measure against, as the table seats gives it.
+#[derive(Debug, Clone, Serialize)]
+pub struct Limit {
+    /// The feature to measure.
+    pub feature: String,
+    /// Its size when new.
+    pub size: Option<String>,
+    /// The least that it may measure.
+    pub least: Option<String>,
+    /// The most that it may measure.
+    pub most: Option<String>,
+    /// The last reading taken, with its date.
+    pub last_reading: Option<String>,
+}
+
+/// A caution and what it says.
+#[derive(Debug, Clone, Serialize)]
+pub struct Cautioned {
+    /// The caution's name.
+    pub caution: String,
+    /// What it says; blank where the table cautions has no such row.
+    pub text: String,
+}
+
+/// Something to order.
+#[derive(Debug, Clone, Serialize)]
+pub struct Line {
+    /// The part.
+    pub part: String,
+    /// What its maker calls it.
+    pub name: String,
+    /// Its type.
+    #[serde(rename = "type")]
+    pub part_type: String,
+    /// Its size.
+    pub size: String,
+    /// How much, in the unit; 0 is as needed.
+    #[serde(serialize_with = "number")]
+    pub quantity: Decimal,
+    /// The unit.
+    #[serde(serialize_with = "symbol")]
+    pub unit: Unit,
+    /// The weightiest of the reasons for it.
+    pub role: Role,
+    /// The positions that it goes to.
+    pub positions: Vec<String>,
+    /// Why it is on the list.
+    pub because: Vec<Reason>,
+    /// At least one use of it is as needed.
+    pub as_needed: bool,
+    /// What its number was where the tables start from an older one.
+    pub replaces: Vec<String>,
+}
+
+/// Why something is renewed or bought; the weightiest first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Role {
+    /// A job line names it.
+    New,
+    /// Another part needs it.
+    Companion,
+    /// A rule says that it is used up.
+    SingleUse,
+    /// An operation uses it up.
+    Consumable,
+}
+
+impl Role {
+    /// Gives the role's name.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Role::New => "new",
+            Role::Companion => "companion",
+            Role::SingleUse => "single-use",
+            Role::Consumable => "consumable",
+        }
+    }
+}
+
+impl Action {
+    /// Gives the action's name.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Action::Renew => "renew",
+            Action::Inspect => "inspect",
+            Action::Keep => "keep",
+            Action::LeaveOut => "leave-out",
+        }
+    }
+}
+
+impl fmt::Display for Role {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.as_str())
+    }
+}
+
+impl fmt::Display for Action {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.as_str())
+    }
+}
+
+impl Serialize for Role {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.as_str())
+    }
+}
+
+impl Serialize for Action {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.as_str())
+    }
+}
+
+fn number<S: Serializer>(value: &Decimal, serializer: S) -> Result<S::Ok, S::Error> {
+    json_number(*value).serialize(serializer)
+}
+
+fn maybe_number<S: Serializer>(value: &Option<Decimal>, serializer: S) -> Result<S::Ok, S::Error> {
+    match value {
+        Some(value) => number(value, serializer),
+        None => serializer.serialize_none(),
+    }
+}
+
+fn symbol<S: Serializer>(unit: &Unit, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(unit.symbol())
+}
+
+/// Works out the kit for an ask.
+///
+/// # Errors
+/// The ask itself cannot be answered: no such machine, job or position, or a job for other machines.
+pub fn work_out(ask: &Ask, lookup: &dyn Lookup) -> Result<Kit, Refusal> {
+    let machine = find_machine(ask, lookup)?;
+    let bench = Bench::new(machine, lookup);
+    let (jobs, insisted) = find_jobs(ask, &bench)?;
+    if jobs.is_empty() && ask.renew.is_empty() {
+        return Err(Refusal::NothingAsked);
+    }
+    for position in ask.renew.iter().chain(&ask.reuse).chain(ask.instead.iter().map(|instead| &instead.position)) {
+        if bench.place(position).rows.is_empty() && !lookup.log_names(position) {
+            return Err(Refusal::NoPosition(Unknown::new(position, &lookup.position_keys())));
+        }
+    }
+    let mut rounds = Rounds::start(&bench, ask, &jobs);
+    let outcomes = rounds.run();
+    refuse_reuse(ask, &outcomes, &rounds)?;
+    Ok(Finisher { bench: &bench, ask, jobs: &jobs, rounds, outcomes }.finish(insisted))
+}
+
+fn find_machine(ask: &Ask, lookup: &dyn Lookup) -> Result<crate::catalog::Machine, Refusal> {
+    let key = ask.machine.clone().unwrap_or_else(|| Key::new(""));
+    let machine = lookup.machine(&key);
+    machine
+        .map(|machine| machine.into_owned())
+        .ok_or_else(|| Refusal::NoMachine(Unknown::new(&key, &lookup.machine_keys())))
+}
+
+type Jobs = Vec<(Key, Vec<Job>)>;
+
+fn find_jobs(ask: &Ask, bench: &Bench) -> Result<(Jobs, Vec<String>), Refusal> {
+    let mut jobs: Jobs = Vec::new();
+    let mut insisted = Vec::new();
+    for job in &ask.jobs {
+        let rows = bench.lookup.jobs(job).into_owned();
+        let Some(first) = rows.first() else {
+            return Err(Refusal::NoJob(Unknown::new(job, &bench.lookup.job_keys())));
+        };
+        let key = first.job.clone();
+        if jobs.iter().any(|(known, _)| *known == key) {
+            continue;
+        }
+        if rows_for(&rows, &bench.machine).0 == Applies::No {
+            if !ask.insist {
+                let limits: Vec<String> = rows.iter().map(|row| row.scope.to_string()).collect();
+                return Err(Refusal::NotForMachine {
+                    job: key.to_string(),
+                    machine: bench.machine.machine.to_string(),
+                    limits: limits.join(", or "),
+                });
+            }
+            insisted.push(key.to_string());
+        }
+        jobs.push((key, rows));
+    }
+    Ok((jobs, insisted))
+}
+
+/// Only a part that goes by rule can go back in; what the job itself changes cannot.
+fn refuse_reuse(ask: &Ask, outcomes: &[Outcome], rounds: &Rounds) -> Result<(), Refusal> {
+    for position in &ask.reuse {
+        let outcome = outcomes.iter().find(|outcome| outcome.place.position == *position);
+        let why = match outcome {
+            None => "nothing in this plan disturbs it",
+            Some(outcome) if outcome.reused => continue,
+            Some(_) if rounds.own.contains(position) => "the job itself, or --renew, changes it",
+            Some(_) if rounds.called.contains(position) => "another part of this kit needs it changed",
+            Some(_) => "it is not renewed in this plan anyway",
+        };
+        return Err(Refusal::NotReusable { position: position.to_string(), why: why.to_owned() });
+    }
+    Ok(())
+}
+
+/// What is still to be added up when the rounds are over.
+struct Finisher<'a> {
+    bench: &'a Bench<'a>,
+    ask: &'a Ask,
+    jobs: &'a Jobs,
+    rounds: Rounds<'a>,
+    outcomes: Vec<Outcome>,
+}
+
+impl Finisher<'_> {
+    fn finish(mut self, insisted: Vec<String>) -> Kit {
+        let lookup = self.bench.lookup;
+        let operations = strip_order(self.bench, &self.rounds.operations_in_plan(), &mut self.rounds.gaps);
+        let joints = self.opened_joints(&operations);
+        for joint in &joints {
+            self.judge_joint(joint);
+        }
+        let sets = self.sets();
+        let provided: Vec<_> = sets.iter().map(|source| (source.part.clone(), source.quantity)).collect();
+        let (remainders, shortfalls) = cover(lookup, &self.outcomes, &provided, &self.rounds.own);
+        let lines = self.lines(sets, &remainders, &operations);
+        let positions = self.positions(&remainders);
+        let mut tools: Vec<Key> = Vec::new();
+        let mut cautions: Vec<Key> = Vec::new();
+        let mut minutes = Decimal::ZERO;
+        let mut planned = Vec::with_capacity(operations.len());
+        for operation in &operations {
+            let step = self.bench.step(operation);
+            let Some(row) = step.row() else { continue };
+            add_new(&mut tools, &row.tools);
+            add_new(&mut cautions, &row.cautions);
+            minutes = minutes.saturating_add(row.minutes.unwrap_or_default());
+            planned.push(PlannedOperation {
+                operation: lookup.spell_operation(operation).to_string(),
+                name: row.name.clone(),
+                minutes: row.minutes,
+                because: self.rounds.operation_reasons.remove(operation).unwrap_or_default(),
+                opens: row.opens.iter().map(|joint| lookup.spell_joint(joint).to_string()).collect(),
+                removes: row.removes.iter().map(|position| lookup.spell_position(position).to_string()).collect(),
+            });
+        }
+        let caution_rows = cautions.iter().map(|key| (key, lookup.caution(key))).collect::<Vec<_>>();
+        let caution_texts = caution_rows
+            .iter()
+            .map(|(key, row)| Cautioned {
+                caution: row.as_ref().map_or(*key, |row| &row.caution).to_string(),
+                text: row.as_ref().map_or_else(String::new, |row| row.text.clone()),
+            })
+            .collect::<Vec<_>>();
+        let reused = self.outcomes.iter().filter(|outcome| outcome.reused);
+        let reused = reused.map(|outcome| outcome.place.position.to_string()).collect();
+        let known = &self.rounds.known_options;
+        let unknown_options = self.ask.options.iter().filter(|option| !known.contains(option));
+        let unknown_options = unknown_options.map(ToString::to_string).collect();
+        let mut doubts = std::mem::take(&mut self.rounds.doubts);
+        doubts.extend(shortfalls.iter().map(|shortfall| doubt(lookup, shortfall)));
+        let gaps = self.rounds.gaps.into_list(|subject| spell(lookup, subject));
+        Kit {
+            machine: self.bench.machine.machine.to_string(),
+            jobs: self.jobs.iter().map(|(job, _)| job.to_string()).collect(),
+            options: self.ask.options.iter().map(ToString::to_string).collect(),
+            complete: gaps.is_empty(),
+            operations: planned,
+            joints: joints.iter().map(|joint| lookup.spell_joint(joint).to_string()).collect(),
+            positions,
+            lines,
+            gaps,
+            cautions: caution_texts.iter().map(|caution| caution.caution.clone()).collect(),
+            tools: tools.iter().map(ToString::to_string).collect(),
+            minutes,
+            caution_texts,
+            reused,
+            unknown_options,
+            insisted,
+            doubts,
+        }
+    }
+
+    fn rows(&self, operations: &[Key]) -> Vec<Operation> {
+        operations.iter().filter_map(|operation| self.bench.step(operation).row().cloned()).collect()
+    }
+
+    fn opened_joints(&self, operations: &[Key]) -> Vec<Key> {
+        let mut joints = Vec::new();
+        for row in self.rows(operations) {
+            add_new(&mut joints, &row.opens);
+        }
+        joints
+    }
+
+    /// Raises a gap for an opened joint in which nothing seals: a forgotten gasket hides among its screws.
+    fn judge_joint(&mut self, joint: &Key) {
+        let bench = self.bench;
+        if bench.lookup.joint(joint).is_some_and(|row| row.dry == Some(true)) {
+            return;
+        }
+        let seals = |part: &PartNumber| {
+            let part_type = bench.lookup.part(part).and_then(|part| bench.part_type(&part));
+            part_type.is_some_and(|part_type| part_type.seals == Some(true))
+        };
+        let mut held = 0;
+        for position in bench.lookup.positions_in_joint(joint).iter() {
+            let place = bench.place(position);
+            if !place.is_on_machine() || !place.row().is_some_and(|row| row.joint.contains(joint)) {
+                continue;
+            }
+            held += 1;
+            let target = self.rounds.target(position).and_then(|target| target.part.as_ref());
+            let current = place.current.parts.iter().filter_map(|sitting| sitting.part.as_ref());
+            if current.chain(target).any(seals) {
+                return;
+            }
+        }
+        self.rounds.gaps.raise(GapKind::JointUnsealed, Subject::Joint(joint.clone()), || {
+            let holds = match held {
+                0 => "no position is in it".to_owned(),
+                1 => "the one position in it does not seal".to_owned(),
+                many => format!("none of the {many} positions in it seals"),
+            };
+            format!("it is opened, but {holds}: add its gasket, O-ring or seal to positions, or write yes under dry in the table joints")
+        });
+    }
+
+    /// Resolves the sets to buy into what is ordered for them.
+    fn sets(&mut self) -> Vec<Source> {
+        let mut sources = Vec::new();
+        for set in std::mem::take(&mut self.rounds.sets) {
+            for (part, quantity) in self.to_order(&set.part, set.quantity) {
+                sources.push(Source {
+                    replaces: earlier(&set.part, &part),
+                    part,
+                    quantity,
+                    role: Role::New,
+                    position: None,
+                    set: false,
+                    as_needed: false,
+                    reasons: vec![set.reason.clone()],
+                });
+            }
+        }
+        sources
+    }
+
+    /// Resolves a part that belongs to no position, and raises what keeps it from being ordered.
+    fn to_order(&mut self, part: &PartNumber, quantity: Quantity) -> Vec<(PartNumber, Quantity)> {
+        let lookup = self.bench.lookup;
+        let resolved = self.bench.resolve(part);
+        raise_doubts(self.bench, &resolved, &mut self.rounds.gaps);
+        for need in &resolved.needs {
+            let row = lookup.place(need.at);
+            self.rounds.doubt(format!(
+                "{part} became {}, which needs {} ({row}); it belongs to no position here, so that was not followed",
+                need.new, need.need
+            ));
+        }
+        let mut finals = Vec::new();
+        for end in resolved.finals {
+            let row = lookup.part(&end.part);
+            match &row {
+                None => self.rounds.gaps.raise(GapKind::PartUnknown, Subject::Part(end.part.clone()), || {
+                    "it is to be ordered, but is not in the table parts; add a row for it".to_owned()
+                }),
+                Some(row) if row.status == Some(Status::Discontinued) => {
+                    let at = lookup.place(row.at);
+                    self.rounds
+                        .gaps
+                        .raise(GapKind::Discontinued, Subject::Part(end.part.clone()), || discontinued(&at));
+                }
+                Some(_) => {}
+            }
+            let amount = Quantity::new(quantity.amount.saturating_mul(end.factor), quantity.unit);
+            let unit = row.and_then(|row| row.unit);
+            // An amount of nothing is one that is needed to an extent that nobody knows, so any unit will do.
+            let counted = match unit {
+                Some(unit) if amount.amount.is_zero() => Quantity::new(Decimal::ZERO, unit),
+                Some(unit) => amount.to(unit).unwrap_or(amount),
+                None => amount,
+            };
+            finals.push((end.part, counted));
+        }
+        finals
+    }
+
+    fn role(&self, position: &Key) -> Role {
+        if self.rounds.own.contains(position) {
+            Role::New
+        } else if self.rounds.called.contains(position) {
+            Role::Companion
+        } else {
+            Role::SingleUse
+        }
+    }
+
+    fn lines(&mut self, sets: Vec<Source>, remainders: &[Remainder], operations: &[Key]) -> Vec<Line> {
+        let mut sources = sets;
+        for remainder in remainders.iter().filter(|remainder| !remainder.amount.amount.is_zero()) {
+            let outcome = &self.outcomes[remainder.outcome];
+            let planned = &outcome.parts[remainder.part];
+            let position = &outcome.place.position;
+            let start = planned.end.chain.first().map(|link| &link.part);
+            let reasons = vec![Reason::from(
+                Cause::Position(position.clone()),
+                format!("it goes to {position}, which is renewed"),
+                outcome.place.row().map_or_else(String::new, |row| self.bench.lookup.place(row.at)),
+            )];
+            sources.push(Source {
+                part: planned.end.part.clone(),
+                quantity: remainder.amount,
+                role: self.role(position),
+                position: Some(position.clone()),
+                set: planned.set,
+                as_needed: false,
+                reasons,
+                replaces: start.map_or_else(Vec::new, |start| earlier(start, &planned.end.part)),
+            });
+        }
+        for (operation, row) in operations.iter().zip(self.rows(operations)) {
+            for used in &row.uses {
+                let reason = Reason::from(
+                    Cause::Operation(operation.clone()),
+                    format!("{operation} uses it"),
+                    self.bench.lookup.place(row.at),
+                );
+                let amount = used.quantity.unwrap_or(Quantity::new(Decimal::ZERO, Unit::Each));
+                for (part, quantity) in self.to_order(&used.part, amount) {
+                    sources.push(Source {
+                        replaces: earlier(&used.part, &part),
+                        part,
+                        quantity,
+                        role: Role::Consumable,
+                        position: None,
+                        set: false,
+                        as_needed: used.quantity.is_none(),
+                        reasons: vec![reason.clone()],
+                    });
+                }
+            }
+        }
+        add_up(self.bench.lookup, sources)
+    }
+
+    fn positions(&mut self, remainders: &[Remainder]) -> Vec<PlannedPosition> {
+        let lookup = self.bench.lookup;
+        let mut covers: HashMap<usize, Vec<Cover>> = HashMap::new();
+        let mut to_order: HashMap<(usize, usize), Decimal> = HashMap::new();
+        for remainder in remainders {
+            to_order.insert((remainder.outcome, remainder.part), remainder.amount.amount);
+            let covered = covers.entry(remainder.outcome).or_default();
+            for (by, quantity) in &remainder.covered {
+                let by = lookup.spell_part(by).to_string();
+                match covered.iter_mut().find(|cover| cover.by == by) {
+                    Some(cover) => cover.quantity += quantity,
+                    None => covered.push(Cover { by, quantity: *quantity }),
+                }
+            }
+        }
+        let outcomes = std::mem::take(&mut self.outcomes);
+        let mut positions = Vec::with_capacity(outcomes.len());
+        for (index, outcome) in outcomes.iter().enumerate() {
+            let place = &outcome.place;
+            let row = place.row();
+            let current: Vec<String> = place
+                .current
+                .parts
+                .iter()
+                .map(|sitting| {
+                    sitting.part.as_ref().map_or_else(String::new, |part| lookup.spell_part(part).to_string())
+                })
+                .collect();
+            let mut because = self.rounds.position_reasons.remove(&place.position).unwrap_or_default();
+            because.extend(outcome.rule.clone());
+            let inspected = outcome.action == Action::Inspect;
+            positions.push(PlannedPosition {
+                position: place.position.to_string(),
+                assembly: row.map_or_else(String::new, |row| row.assembly.clone()),
+                name: row.map_or_else(String::new, |row| row.name.clone()),
+                action: outcome.action,
+                role: (outcome.action == Action::Renew).then(|| self.role(&place.position)),
+                current: place.is_on_machine().then(|| current.join(";")),
+                parts: outcome
+                    .parts
+                    .iter()
+                    .enumerate()
+                    .map(|(part, planned)| PlannedPart {
+                        part: lookup.spell_part(&planned.end.part).to_string(),
+                        quantity: planned.quantity.amount,
+                        unit: planned.quantity.unit,
+                        chain: planned.end.chain.iter().map(|link| lookup.spell_part(&link.part).to_string()).collect(),
+                        to_order: to_order.get(&(index, part)).copied().unwrap_or_default(),
+                        set: planned.set,
+                    })
+                    .collect(),
+                covered: covers.remove(&index).unwrap_or_default(),
+                because,
+                if_worn: if inspected { self.if_worn(outcome) } else { Vec::new() },
+                limits: if inspected { self.limits(&place.position) } else { Vec::new() },
+            });
+        }
+        self.outcomes = outcomes;
+        positions
+    }
+
+    /// Says what to have ready for an inspected position. Looked at only for that, so it raises no gaps.
+    fn if_worn(&self, outcome: &Outcome) -> Vec<IfWorn> {
+        let lookup = self.bench.lookup;
+        let mut ready = Vec::new();
+        for sitting in &outcome.place.current.parts {
+            let Some(part) = &sitting.part else { continue };
+            let quantity = sitting.quantity.unwrap_or(match outcome.place.quantity() {
+                crate::catalog::PlaceQuantity::Amount(quantity) => quantity,
+                crate::catalog::PlaceQuantity::Set => Quantity::ONE,
+            });
+            for end in self.bench.resolve(part).finals {
+                let row = lookup.part(&end.part);
+                let amount = Quantity::new(quantity.amount.saturating_mul(end.factor), quantity.unit);
+                let amount = row.as_ref().and_then(|row| amount.to(row.unit?)).unwrap_or(amount);
+                ready.push(IfWorn {
+                    part: lookup.spell_part(&end.part).to_string(),
+                    name: row.as_ref().map_or_else(String::new, |row| described(row)),
+                    quantity: amount.amount,
+                    unit: amount.unit,
+                });
+            }
+        }
+        ready
+    }
+
+    fn limits(&self, position: &Key) -> Vec<Limit> {
+        let seats = self.bench.lookup.seats_at(position);
+        let readings = self.bench.lookup.measurements_at(&self.bench.machine.machine, position);
+        let (_, rows) = rows_for(&seats, &self.bench.machine);
+        rows.into_iter()
+            .map(|seat| Limit {
+                feature: seat.feature.to_string(),
+                size: seat.size.as_ref().map(ToString::to_string),
+                least: seat.least.as_ref().map(ToString::to_string),
+                most: seat.most.as_ref().map(ToString::to_string),
+                last_reading: readings
+                    .iter()
+                    .filter(|reading| reading.feature == seat.feature)
+                    .max_by_key(|reading| reading.date.clone())
+                    .map(|reading| format!("{} on {}", reading.value, reading.date)),
+            })
+            .collect()
+    }
+}
+
+/// Something that a line is ordered for.
+struct Source {
+    part: PartNumber,
+    quantity: Quantity,
+    role: Role,
+    position: Option<Key>,
+    set: bool,
+    as_needed: bool,
+    reasons: Vec<Reason>,
+    replaces: Vec<PartNumber>,
+}
+
+fn doubt(lookup: &dyn Lookup, shortfall: &Shortfall) -> String {
+    let (by, contained) = (lookup.spell_part(&shortfall.by), lookup.spell_part(&shortfall.contained));
+    let missing = plain(shortfall.counted - shortfall.arriving);
+    format!(
+        "{} of {contained} were counted as arriving inside {by}, but only {} arrive with what is ordered: order {missing} more, or correct the rows of {by} in the table contains",
+        plain(shortfall.counted),
+        plain(shortfall.arriving)
+    )
+}
+
+fn earlier(start: &PartNumber, end: &PartNumber) -> Vec<PartNumber> {
+    if start == end { Vec::new() } else { vec![start.clone()] }
+}
+
+fn add_new(list: &mut Vec<Key>, more: &[Key]) {
+    for key in more {
+        if !list.contains(key) {
+            list.push(key.clone());
+        }
+    }
+}
+
+/// What a part is, in few words: its name, else its type, and its size.
+fn described(part: &Part) -> String {
+    let name = if part.name.is_empty() { part.part_type.as_ref().map_or("", Key::as_str) } else { &part.name };
+    if part.size.is_empty() { name.to_owned() } else { format!("{name}, {}", part.size) }
+}
+
+/// Adds up the sources per part and unit.
+fn add_up(lookup: &dyn Lookup, sources: Vec<Source>) -> Vec<Line> {
+    let mut order: Vec<(PartNumber, Unit)> = Vec::new();
+    let mut groups: HashMap<(PartNumber, Unit), Vec<Source>> = HashMap::new();
+    for source in sources {
+        let key = (source.part.clone(), source.quantity.unit);
+        let group = groups.entry(key.clone()).or_default();
+        if group.is_empty() {
+            order.push(key);
+        }
+        group.push(source);
+    }
+    let mut lines: Vec<Line> = order
+        .into_iter()
+        .filter_map(|key| groups.remove(&key).map(|group| (key, group)))
+        .map(|((part, unit), group)| {
+            let singly = group.iter().filter(|source| !source.set).map(|source| source.quantity.amount);
+            let together = group.iter().filter(|source| source.set).map(|source| source.quantity.amount).max();
+            let quantity = singly.fold(together.unwrap_or_default(), Decimal::saturating_add);
+            let row = lookup.part(&part);
+            let row = row.as_ref();
+            let mut positions: Vec<String> = Vec::new();
+            let mut replaces: Vec<String> = Vec::new();
+            let mut because = Vec::new();
+            for source in &group {
+                if let Some(position) = &source.position
+                    && !positions.contains(&position.to_string())
+                {
+                    positions.push(position.to_string());
+                }
+                for number in &source.replaces {
+                    let number = lookup.spell_part(number).to_string();
+                    if !replaces.contains(&number) {
+                        replaces.push(number);
+                    }
+                }
+                for reason in &source.reasons {
+                    super::reason::note(&mut because, reason.clone());
+                }
+            }
+            Line {
+                part: lookup.spell_part(&part).to_string(),
+                name: row.map_or_else(String::new, |row| row.name.clone()),
+                part_type: row.and_then(|row| row.part_type.as_ref()).map_or_else(String::new, ToString::to_string),
+                size: row.map_or_else(String::new, |row| row.size.clone()),
+                quantity,
+                unit,
+                // A group is never empty, so the default is never taken.
+                role: group.iter().map(|source| source.role).min().unwrap_or(Role::Consumable),
+                positions,
+                because,
+                as_needed: group.iter().any(|source| source.as_needed),
+                replaces,
+            }
+        })
+        .collect();
+    lines.sort_by_key(|line| line.role);
+    lines
+}
+
+fn spell(lookup: &dyn Lookup, subject: &Subject) -> String {
+    match subject {
+        Subject::Job(job) => job.to_string(),
+        Subject::Position(position) => lookup.spell_position(position).to_string(),
+        Subject::Operation(operation) => lookup.spell_operation(operation).to_string(),
+        Subject::Joint(joint) => lookup.spell_joint(joint).to_string(),
+        Subject::Part(part) => lookup.spell_part(part).to_string(),
+    }
+}
