@@ -35,6 +35,8 @@ pub trait Cells {
 pub trait Value: Sized {
     /// The form of a cell, in a few words.
     const FORM: &'static str;
+    /// The form of a cell that holds a list of them.
+    const LIST_FORM: &'static str = Self::FORM;
     /// Reads a text that is not blank.
     ///
     /// # Errors
@@ -85,7 +87,7 @@ impl<T: Value> Field for Option<T> {
 
 impl<T: Value> Field for Vec<T> {
     fn columns(name: &'static str, about: &'static str, columns: &mut Vec<Column>) {
-        columns.push(Column { name, required: false, form: T::FORM, about });
+        columns.push(Column { name, required: false, form: T::LIST_FORM, about });
     }
 
     fn read(cells: &mut dyn Cells, slot: &mut usize) -> Option<Self> {
@@ -129,6 +131,15 @@ fn keep<T>(read: Result<T, Unreadable>, cells: &mut dyn Cells, slot: usize) -> O
     }
 }
 
+impl Value for Key {
+    const FORM: &'static str = "name";
+    const LIST_FORM: &'static str = "list of names";
+
+    fn read(text: &str, _: DecimalMark) -> Result<Self, Unreadable> {
+        Ok(Key::new(text))
+    }
+}
+
 macro_rules! values {
     ($($Type:ty, $form:literal, $read:expr;)*) => { $(
         impl Value for $Type {
@@ -142,7 +153,6 @@ macro_rules! values {
 }
 
 values! {
-    Key, "name", |text, _| Ok(Key::new(text));
     PartNumber, "part number", |text, _| PartNumber::new(text)
         .ok_or_else(|| Unreadable::new("part number", text, "it holds no letter or digit to compare"));
     Quantity, "quantity, such as 2 or 0.35 L", Quantity::parse;

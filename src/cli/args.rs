@@ -24,6 +24,9 @@ pub(crate) struct Arguments {
     /// When to use colour; NO_COLOR is honoured.
     #[arg(long, global = true, value_enum, default_value_t = Colour::Auto, value_name = "WHEN")]
     color: Colour,
+    /// Print one JSON object on standard output, for other programs.
+    #[arg(long, global = true)]
+    pub json: bool,
     #[command(subcommand)]
     pub command: Command,
 }
@@ -106,9 +109,6 @@ pub(crate) struct KitAsk {
     /// Show why a part is on the list, back to the job.
     #[arg(long, value_name = "PART")]
     pub why: Option<String>,
-    /// Print JSON.
-    #[arg(long, conflicts_with = "csv")]
-    pub json: bool,
     /// Print the lines as CSV.
     #[arg(long, conflicts_with = "why")]
     pub csv: bool,
@@ -135,9 +135,6 @@ pub(crate) struct CheckAsk {
     /// Say what a code means and how to mend it; `all` lists them.
     #[arg(long, value_name = "CODE")]
     pub explain: Option<String>,
-    /// Print JSON.
-    #[arg(long)]
-    pub json: bool,
 }
 
 #[derive(Debug, Args)]
@@ -148,9 +145,6 @@ pub(crate) struct PartAsk {
     /// The part number, in any spelling.
     #[arg(value_name = "NUMBER", value_parser = parse_part, allow_hyphen_values = true)]
     pub number: PartNumber,
-    /// Print JSON.
-    #[arg(long)]
-    pub json: bool,
 }
 
 #[derive(Debug, Args)]
@@ -168,9 +162,6 @@ pub(crate) struct FitsAsk {
     /// Only at this position.
     #[arg(long, value_name = "POSITION")]
     pub at: Option<String>,
-    /// Print JSON.
-    #[arg(long)]
-    pub json: bool,
 }
 
 fn parse_part(text: &str) -> Result<PartNumber, String> {
@@ -186,7 +177,4 @@ pub(crate) struct TablesAsk {
     /// One table; without it, all of them in a line each.
     #[arg(value_name = "TABLE")]
     pub table: Option<String>,
-    /// Print JSON.
-    #[arg(long)]
-    pub json: bool,
 }

@@ -4,13 +4,14 @@ use super::args::{Catalog, CheckAsk};
 use super::catalog_folder::read;
 use super::page::{Page, count};
 use super::{Answer, Ended};
+use crate::kit::GapKind;
 use crate::near::nearest;
-use crate::tables::{CODES, Code, Fault, Severity, check, explain};
+use crate::tables::{CODES, Fault, Severity, check};
 use serde_json::{Value, json};
 
-pub(crate) fn run(catalog: &Catalog, ask: &CheckAsk) -> anyhow::Result<Answer> {
+pub(crate) fn run(catalog: &Catalog, ask: &CheckAsk, json: bool) -> anyhow::Result<Answer> {
     if let Some(code) = &ask.explain {
-        return explained(code, ask.json);
+        return explained(code, json);
     }
     let report = check(&read(catalog)?);
     let ended = match (report.errors.is_empty(), report.warnings.is_empty()) {
@@ -18,38 +19,37 @@ pub(crate) fn run(catalog: &Catalog, ask: &CheckAsk) -> anyhow::Result<Answer> {
         (true, false) => Ended::Open,
         (false, _) => Ended::Refused,
     };
-    if ask.json {
+    let mut answer = if json {
         let list = |faults: &[Fault]| faults.iter().map(as_json).collect::<Vec<_>>();
         let object = json!({ "errors": list(&report.errors), "warnings": list(&report.warnings) });
-        return Ok(Answer::new(format!("{}\n", serde_json::to_string_pretty(&object)?), ended));
-    }
-    let mut page = Page::default();
-    let found = format!(
-        "{}, {}",
-        count(report.errors.len(), "error", "errors"),
-        count(report.warnings.len(), "warning", "warnings")
-    );
-    page.answer(&found, ended == Ended::Done);
-    for (heading, faults) in
-        [("Errors", &report.errors), ("Warnings: what would leave a kit incomplete or wrong", &report.warnings)]
-    {
-        if faults.is_empty() {
-            continue;
+        Answer::new(format!("{}\n", serde_json::to_string_pretty(&object)?), ended)
+    } else {
+        let mut page = Page::default();
+        let errors = count(report.errors.len(), "error", "errors");
+        let warnings = count(report.warnings.len(), "warning", "warnings");
+        page.answer(&format!("{errors}, {warnings}"), ended == Ended::Done);
+        list("Errors", &report.errors, &mut page);
+        list("Warnings: what would leave a kit incomplete or wrong", &report.warnings, &mut page);
+        if ended != Ended::Done {
+            page.blank();
+            page.text("kitwright check --explain CODE says what a code means and how to mend it.", "", "");
         }
-        page.heading(heading);
-        for fault in faults {
-            page.text(&fault.to_string(), "  ", "      ");
-        }
-    }
-    if ended != Ended::Done {
-        page.blank();
-        page.text("kitwright check --explain CODE says what a code means and how to mend it.", "", "");
-    }
-    let mut answer = Answer::new(page.into_text(), ended);
+        Answer::new(page.into_text(), ended)
+    };
     if ended == Ended::Refused {
         answer.err = format!("error: the tables hold {}\n", count(report.errors.len(), "error", "errors"));
     }
     Ok(answer)
+}
+
+fn list(heading: &str, faults: &[Fault], page: &mut Page) {
+    if faults.is_empty() {
+        return;
+    }
+    page.heading(heading);
+    for fault in faults {
+        page.text(&fault.to_string(), "  ", "      ");
+    }
 }
 
 fn as_json(fault: &Fault) -> Value {
@@ -62,46 +62,62 @@ fn as_json(fault: &Fault) -> Value {
     })
 }
 
-fn explained(name: &str, json: bool) -> anyhow::Result<Answer> {
-    if name.eq_ignore_ascii_case("all") {
-        if json {
-            let codes: Vec<Value> = CODES.iter().map(code_json).collect();
-            return Ok(Answer::new(
-                format!("{}\n", serde_json::to_string_pretty(&json!({ "codes": codes }))?),
-                Ended::Done,
-            ));
-        }
-        let mut page = Page::default();
-        page.answer(&count(CODES.len(), "code", "codes"), true);
-        for code in CODES {
-            page.text(code.name, "  ", "    ");
-            page.quiet(code.meaning, "      ");
-        }
-        return Ok(Answer::new(page.into_text(), Ended::Done));
-    }
-    let Some(code) = explain(name) else {
-        let meant = nearest(name, CODES.iter().map(|code| code.name));
-        let hint = meant.map_or("`--explain all` lists them".to_owned(), |meant| format!("did you mean '{meant}'?"));
-        return Ok(Answer::refused(format!("error: no code '{name}'; {hint}\n")));
-    };
-    if json {
-        return Ok(Answer::new(format!("{}\n", serde_json::to_string_pretty(&code_json(code))?), Ended::Done));
-    }
-    let mut page = Page::default();
-    let severity = match code.severity {
-        Severity::Error => "error",
-        Severity::Warning => "warning",
-    };
-    page.answer(&format!("{} ({severity})", code.name), true);
-    page.text(code.meaning, "  ", "  ");
-    page.text(code.mend, "  To mend it: ", "  ");
-    Ok(Answer::new(page.into_text(), Ended::Done))
+/// Something that has a name and can be explained: a code of this check, or a kind of gap in a kit.
+struct Explained {
+    name: &'static str,
+    severity: &'static str,
+    meaning: &'static str,
+    mend: &'static str,
 }
 
-fn code_json(code: &Code) -> Value {
-    let severity = match code.severity {
-        Severity::Error => "error",
-        Severity::Warning => "warning",
-    };
-    json!({ "code": code.name, "severity": severity, "meaning": code.meaning, "mend": code.mend })
+fn everything() -> Vec<Explained> {
+    let codes = CODES.iter().map(|code| Explained {
+        name: code.name,
+        severity: match code.severity {
+            Severity::Error => "error",
+            Severity::Warning => "warning",
+        },
+        meaning: code.meaning,
+        mend: code.mend,
+    });
+    let gaps = GapKind::ALL.into_iter().map(|kind| Explained {
+        name: kind.as_str(),
+        severity: "gap in a kit",
+        meaning: kind.meaning(),
+        mend: kind.mend(),
+    });
+    codes.chain(gaps).collect()
+}
+
+fn explained(name: &str, json: bool) -> anyhow::Result<Answer> {
+    let mut found = everything();
+    let all = name.eq_ignore_ascii_case("all");
+    if !all {
+        let names: Vec<&str> = found.iter().map(|code| code.name).collect();
+        let meant = nearest(name, names);
+        found.retain(|code| code.name.eq_ignore_ascii_case(name));
+        if found.is_empty() {
+            let hint =
+                meant.map_or("`--explain all` lists them".to_owned(), |meant| format!("did you mean '{meant}'?"));
+            return Ok(Answer::refused(format!("error: no code '{name}'; {hint}\n")));
+        }
+    }
+    if json {
+        let codes: Vec<Value> = found
+            .iter()
+            .map(|code| json!({ "code": code.name, "severity": code.severity, "meaning": code.meaning, "mend": code.mend }))
+            .collect();
+        let object = serde_json::to_string_pretty(&json!({ "codes": codes }))?;
+        return Ok(Answer::new(format!("{object}\n"), Ended::Done));
+    }
+    let mut page = Page::default();
+    for (index, code) in found.iter().enumerate() {
+        if index > 0 {
+            page.blank();
+        }
+        page.answer(&format!("{} ({})", code.name, code.severity), true);
+        page.text(code.meaning, "  ", "  ");
+        page.text(&format!("To mend it: {}", code.mend), "  ", "  ");
+    }
+    Ok(Answer::new(page.into_text(), Ended::Done))
 }

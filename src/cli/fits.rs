@@ -7,7 +7,7 @@ use super::{Answer, Ended};
 use crate::fit::{self, Verdict};
 use crate::measure::Key;
 
-pub(crate) fn run(catalog: &Catalog, ask: &FitsAsk) -> anyhow::Result<Answer> {
+pub(crate) fn run(catalog: &Catalog, ask: &FitsAsk, json: bool) -> anyhow::Result<Answer> {
     let (catalog, notes) = match open(catalog)? {
         Opened::Catalog(catalog, notes) => (catalog, notes),
         Opened::Faulty(faults) => return Ok(Answer::refused(faults)),
@@ -22,7 +22,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &FitsAsk) -> anyhow::Result<Answer> {
             Ok(answer) => answer,
             Err(refusal) => return Ok(Answer::refused(format!("{notes}error: {refusal}\n"))),
         };
-        let out = if ask.json {
+        let out = if json {
             format!("{}\n", serde_json::to_string_pretty(&answer)?)
         } else {
             let mut page = Page::default();
@@ -34,7 +34,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &FitsAsk) -> anyhow::Result<Answer> {
     }
     let answers = fit::everywhere(&ask.part, machine, &*catalog);
     let yes = answers.positions.iter().filter(|answer| answer.verdict.is_yes()).count();
-    let out = if ask.json {
+    let out = if json {
         format!("{}\n", serde_json::to_string_pretty(&answers)?)
     } else {
         let mut page = Page::default();

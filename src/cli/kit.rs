@@ -13,7 +13,10 @@ use anyhow::Context;
 use serde_json::{Value, json};
 use std::collections::{HashMap, HashSet};
 
-pub(crate) fn run(catalog: &Catalog, ask: &KitAsk) -> anyhow::Result<Answer> {
+pub(crate) fn run(catalog: &Catalog, ask: &KitAsk, json: bool) -> anyhow::Result<Answer> {
+    if json && ask.csv {
+        return Ok(Answer::refused("error: --json and --csv cannot both be printed; choose one\n"));
+    }
     let (catalog, notes) = match open(catalog)? {
         Opened::Catalog(catalog, notes) => (catalog, notes),
         Opened::Faulty(faults) => return Ok(Answer::refused(faults)),
@@ -38,8 +41,8 @@ pub(crate) fn run(catalog: &Catalog, ask: &KitAsk) -> anyhow::Result<Answer> {
     }
     let ended = if kit.complete && kit.doubts.is_empty() { Ended::Done } else { Ended::Open };
     let mut answer = if let Some(number) = &ask.why {
-        why(&kit, number, ask.json, &*catalog, ended)?
-    } else if ask.json {
+        why(&kit, number, json, &*catalog, ended)?
+    } else if json {
         Answer::new(format!("{}\n", serde_json::to_string_pretty(&kit)?), ended)
     } else if ask.csv {
         Answer::new(csv_lines(&kit)?, ended)

@@ -78,11 +78,12 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> u8 {
 }
 
 fn answer(arguments: &Arguments) -> anyhow::Result<Answer> {
+    let json = arguments.json;
     match &arguments.command {
-        Command::Kit(ask) => kit::run(&arguments.catalog, ask),
-        Command::Check(ask) => check::run(&arguments.catalog, ask),
-        Command::Part(ask) => part::run(&arguments.catalog, ask),
-        Command::Fits(ask) => fits::run(&arguments.catalog, ask),
-        Command::Tables(ask) => tables::run(ask),
+        Command::Kit(ask) => kit::run(&arguments.catalog, ask, json),
+        Command::Check(ask) => check::run(&arguments.catalog, ask, json),
+        Command::Part(ask) => part::run(&arguments.catalog, ask, json),
+        Command::Fits(ask) => fits::run(&arguments.catalog, ask, json),
+        Command::Tables(ask) => tables::run(ask, json),
     }
 }

@@ -2,13 +2,13 @@
 
 use super::args::{Catalog, PartAsk};
 use super::catalog_folder::{Opened, open};
-use super::page::{Page, WIDTH};
+use super::page::Page;
 use super::{Answer, Ended};
 use crate::catalog::{Card, FittedAt, Lookup, Status, Supersession};
 use crate::measure::{Money, plain};
 use crate::near::nearest;
 
-pub(crate) fn run(catalog: &Catalog, ask: &PartAsk) -> anyhow::Result<Answer> {
+pub(crate) fn run(catalog: &Catalog, ask: &PartAsk, json: bool) -> anyhow::Result<Answer> {
     let (catalog, notes) = match open(catalog)? {
         Opened::Catalog(catalog, notes) => (catalog, notes),
         Opened::Faulty(faults) => return Ok(Answer::refused(faults)),
@@ -21,7 +21,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &PartAsk) -> anyhow::Result<Answer> {
         let err = format!("{notes}no table names the part {}{hint}\n", ask.number);
         return Ok(Answer { out: String::new(), err, ended: Ended::NotFound });
     };
-    let out = if ask.json { format!("{}\n", serde_json::to_string_pretty(&card.to_json())?) } else { page(&card) };
+    let out = if json { format!("{}\n", serde_json::to_string_pretty(&card.to_json())?) } else { page(&card) };
     Ok(Answer { out, err: notes, ended: Ended::Done })
 }
 
@@ -109,7 +109,6 @@ fn page(card: &Card) -> String {
             page.text(&format!("{quantity}{bin}"), "  ", "    ");
         }
     }
-    debug_assert!(WIDTH >= 40, "the indents above need room");
     page.into_text()
 }
 

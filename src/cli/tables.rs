@@ -7,7 +7,7 @@ use crate::catalog::{Rows, Table};
 use crate::near::nearest;
 use serde_json::{Value, json};
 
-pub(crate) fn run(ask: &TablesAsk) -> anyhow::Result<Answer> {
+pub(crate) fn run(ask: &TablesAsk, json: bool) -> anyhow::Result<Answer> {
     let mut tables = Rows::dictionary();
     if let Some(name) = &ask.table {
         let wanted = name.to_lowercase();
@@ -22,7 +22,7 @@ pub(crate) fn run(ask: &TablesAsk) -> anyhow::Result<Answer> {
         }
         tables.retain(|table| table.name == wanted);
     }
-    if ask.json {
+    if json {
         let tables: Vec<Value> = tables.iter().map(as_json).collect();
         return Ok(Answer::new(
             format!("{}\n", serde_json::to_string_pretty(&json!({ "tables": tables }))?),

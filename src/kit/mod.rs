@@ -9,6 +9,7 @@ mod audit;
 mod bench;
 mod comes_with;
 mod gap;
+mod gap_help;
 mod plan;
 mod reason;
 mod retrofit;

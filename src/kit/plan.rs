@@ -477,7 +477,7 @@ impl Finisher<'_> {
     fn sets(&mut self) -> Vec<Source> {
         let mut sources = Vec::new();
         for set in std::mem::take(&mut self.rounds.sets) {
-            for (part, quantity) in self.to_order(&set.part, set.quantity) {
+            for (part, quantity) in self.ordered_as(&set.part, set.quantity) {
                 sources.push(Source {
                     replaces: earlier(&set.part, &part),
                     part,
@@ -494,7 +494,7 @@ impl Finisher<'_> {
     }
 
     /// Resolves a part that belongs to no position, and raises what keeps it from being ordered.
-    fn to_order(&mut self, part: &PartNumber, quantity: Quantity) -> Vec<(PartNumber, Quantity)> {
+    fn ordered_as(&mut self, part: &PartNumber, quantity: Quantity) -> Vec<(PartNumber, Quantity)> {
         let lookup = self.bench.lookup;
         let resolved = self.bench.resolve(part);
         raise_doubts(self.bench, &resolved, &mut self.rounds.gaps);
@@ -574,7 +574,7 @@ impl Finisher<'_> {
                     self.bench.lookup.place(row.at),
                 );
                 let amount = used.quantity.unwrap_or(Quantity::new(Decimal::ZERO, Unit::Each));
-                for (part, quantity) in self.to_order(&used.part, amount) {
+                for (part, quantity) in self.ordered_as(&used.part, amount) {
                     sources.push(Source {
                         replaces: earlier(&used.part, &part),
                         part,
