@@ -180,8 +180,9 @@ impl Audit<'_> {
             if let Some(operation) = self.position_row(&key).and_then(|row| row.reached_by) {
                 self.wants_operation(&operation, &planned.position);
             }
-            let covered: Decimal = planned.covered.iter().map(|cover| cover.quantity).sum();
-            let spared: Decimal = planned.parts.iter().map(|part| part.quantity - part.to_order).sum();
+            let sum = |amounts: &mut dyn Iterator<Item = Decimal>| amounts.fold(Decimal::ZERO, Decimal::saturating_add);
+            let covered = sum(&mut planned.covered.iter().map(|cover| cover.quantity));
+            let spared = sum(&mut planned.parts.iter().map(|part| part.quantity - part.to_order));
             if covered != spared {
                 self.find(&planned.position, format!("{spared} covered"), format!("{covered} covered"));
             }

@@ -5,6 +5,7 @@ use crate::catalog::{Contains, Lookup};
 use crate::measure::{Key, PartNumber, Quantity};
 use rust_decimal::Decimal;
 use std::collections::{HashMap, HashSet};
+use std::hash::Hash;
 
 /// What a renewed position still needs of one final part, and what covers the rest.
 #[derive(Debug, Clone)]
@@ -56,13 +57,18 @@ pub(crate) fn cover(
             // Positions that share one part share what comes with it, so only what exceeds the earlier ones counts.
             let given = given_as_set.entry(provider.clone()).or_default();
             let more = (amount - *given).max(Decimal::ZERO);
-            *given += more;
+            *given = given.saturating_add(more);
             amount = more;
         }
         cover.provide(&provider, amount, Some(outcome));
     }
     let shortfalls = cover.shortfalls(sets);
     (cover.remainders, shortfalls)
+}
+
+fn add<K: Eq + Hash>(sums: &mut HashMap<K, Decimal>, key: K, amount: Decimal) {
+    let sum = sums.entry(key).or_default();
+    *sum = sum.saturating_add(amount);
 }
 
 struct Cover<'a> {
@@ -147,12 +153,12 @@ impl Cover<'_> {
             let taken = here.amount.min(remainder.amount.amount);
             remainder.amount.amount -= taken;
             match remainder.covered.iter_mut().find(|(by, _)| *by == row.part) {
-                Some((_, sum)) => *sum += taken,
+                Some((_, sum)) => *sum = sum.saturating_add(taken),
                 None => remainder.covered.push((row.part.clone(), taken)),
             }
             let rest = Quantity::new(here.amount - taken, here.unit);
             let rest = rest.to(left.unit).unwrap_or(Quantity::new(Decimal::ZERO, left.unit));
-            *self.counted.entry((row.part.clone(), row.contained.clone())).or_default() += left.amount - rest.amount;
+            add(&mut self.counted, (row.part.clone(), row.contained.clone()), left.amount - rest.amount);
             left = rest;
         }
     }
@@ -166,7 +172,7 @@ impl Cover<'_> {
         let mut ordered: HashMap<&PartNumber, Decimal> = HashMap::new();
         let mut as_set: HashMap<&PartNumber, Decimal> = HashMap::new();
         for (part, quantity) in sets {
-            *ordered.entry(part).or_default() += quantity.amount;
+            add(&mut ordered, part, quantity.amount);
         }
         for remainder in &self.remainders {
             let planned = &self.outcomes[remainder.outcome].parts[remainder.part];
@@ -175,13 +181,13 @@ impl Cover<'_> {
                 let most = as_set.entry(&planned.end.part).or_default();
                 *most = amount.max(*most);
             } else {
-                *ordered.entry(&planned.end.part).or_default() += amount;
+                add(&mut ordered, &planned.end.part, amount);
             }
         }
         let mut arriving: HashMap<(PartNumber, PartNumber), Decimal> = HashMap::new();
         for (part, amount) in ordered.into_iter().chain(as_set) {
             for (row, given) in contents(self.lookup, part, amount) {
-                *arriving.entry((row.part, row.contained)).or_default() += given.amount;
+                add(&mut arriving, (row.part, row.contained), given.amount);
             }
         }
         let mut shortfalls: Vec<Shortfall> = self

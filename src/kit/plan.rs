@@ -601,7 +601,7 @@ impl Finisher<'_> {
             for (by, quantity) in &remainder.covered {
                 let by = lookup.spell_part(by).to_string();
                 match covered.iter_mut().find(|cover| cover.by == by) {
-                    Some(cover) => cover.quantity += quantity,
+                    Some(cover) => cover.quantity = cover.quantity.saturating_add(*quantity),
                     None => covered.push(Cover { by, quantity: *quantity }),
                 }
             }
