@@ -4,11 +4,11 @@
 //! row that speaks of it, whether the other is there. It cannot tell what else a kit should hold for reasons of
 //! its own; it can tell that something was called for and is missing, or is on the list without a reason.
 
+use super::action::Action;
+use super::answer::{Kit, Line, PlannedPosition};
 use super::ask::Ask;
 use super::gap::GapKind;
-use super::plan::{Kit, PlannedPosition};
 use super::reason::{Cause, Origin, Reason};
-use super::rounds::Action;
 use crate::catalog::{Applies, Change, Fitted, LogEntry, Lookup, Machine, Need, Operation, Position, Scoped, Verdict};
 use crate::measure::{Key, PartNumber};
 use rust_decimal::Decimal;
@@ -428,6 +428,6 @@ impl Audit<'_> {
 }
 
 /// The line is for this part, or for what it became.
-fn names(line: &super::plan::Line, part: &PartNumber) -> bool {
+fn names(line: &Line, part: &PartNumber) -> bool {
     line.replaces.iter().chain([&line.part]).any(|number| PartNumber::new(number).as_ref() == Some(part))
 }

@@ -1,6 +1,7 @@
 //! What arrives inside something that is bought, and so need not be ordered again.
 
-use super::rounds::{Action, Outcome};
+use super::action::Action;
+use super::rounds::Outcome;
 use crate::catalog::{Contains, Lookup};
 use crate::measure::{Key, PartNumber, Quantity};
 use rust_decimal::Decimal;

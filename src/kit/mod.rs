@@ -4,26 +4,29 @@
 //! does not know what a table file is; it only carries the `file:line` of the rows that it followed.
 
 mod access;
+mod action;
+mod answer;
 mod ask;
 mod audit;
 mod bench;
 mod comes_with;
+mod disagreement;
 mod gap;
 mod gap_help;
+mod lines;
 mod plan;
 mod reason;
 mod retrofit;
 mod rounds;
 mod supersession;
 
+pub use action::Action;
+pub use answer::{Cautioned, Cover, IfWorn, Kit, Limit, Line, PlannedOperation, PlannedPart, PlannedPosition, Role};
 pub use ask::{Ask, Instead, Refusal, Unknown};
 pub use audit::{Finding, audit};
 pub use bench::{Bench, Current, Place, Sitting, Step};
 pub use gap::{Gap, GapKind};
-pub use plan::{
-    Cautioned, Cover, IfWorn, Kit, Limit, Line, PlannedOperation, PlannedPart, PlannedPosition, Role, work_out,
-};
+pub use plan::work_out;
 pub use reason::{Cause, Origin, Reason};
 pub use retrofit::{Word, ask as ask_retrofits, is_placed};
-pub use rounds::Action;
 pub use supersession::{ChainDoubt, ChainNeed, Final, Link, Resolved, resolve};

@@ -1,278 +1,20 @@
-//! The finished kit: operations in order, positions, lines and gaps, each with its reasons.
+//! Puts the kit together once the rounds are over: operations in order, positions, lines and gaps.
 
 use super::access::strip_order;
+use super::action::Action;
+use super::answer::{Cautioned, Cover, IfWorn, Kit, Limit, Line, PlannedOperation, PlannedPart, PlannedPosition, Role};
 use super::ask::{Ask, Refusal, Unknown};
 use super::bench::Bench;
 use super::comes_with::{Remainder, Shortfall, cover};
-use super::gap::{Gap, GapKind, Subject};
+use super::gap::{GapKind, Subject};
+use super::lines::{Source, add_up, earlier};
 use super::reason::{Cause, Reason};
-use super::rounds::{Action, Outcome, Rounds, discontinued, raise_doubts};
+use super::rounds::{Outcome, Rounds, discontinued};
+use super::supersession::raise_doubts;
 use crate::catalog::{Applies, Job, Lookup, Operation, Part, Status, rows_for};
-use crate::measure::{Key, PartNumber, Quantity, Unit, json_number, plain};
+use crate::measure::{Key, PartNumber, Quantity, Unit, plain};
 use rust_decimal::Decimal;
-use serde::{Serialize, Serializer};
 use std::collections::HashMap;
-use std::fmt;
-
-/// Everything that a job needs on one machine, for what the tables say.
-#[derive(Debug, Clone, Serialize)]
-pub struct Kit {
-    /// The machine.
-    pub machine: String,
-    /// The jobs, in the order named.
-    pub jobs: Vec<String>,
-    /// The options that hold.
-    pub options: Vec<String>,
-    /// There are no gaps.
-    pub complete: bool,
-    /// The operations in strip order; refitting is the reverse.
-    pub operations: Vec<PlannedOperation>,
-    /// The joints that are opened, in the order in which they are.
-    pub joints: Vec<String>,
-    /// Everything disturbed, in table order.
-    pub positions: Vec<PlannedPosition>,
-    /// What to order.
-    pub lines: Vec<Line>,
-    /// What stands open.
-    pub gaps: Vec<Gap>,
-    /// The names of the cautions.
-    pub cautions: Vec<String>,
-    /// The tools to have.
-    pub tools: Vec<String>,
-    /// The minutes of all operations whose minutes are known.
-    #[serde(serialize_with = "number")]
-    pub minutes: Decimal,
-    /// What each caution says.
-    pub caution_texts: Vec<Cautioned>,
-    /// The positions whose single-use part goes back in on the person's word.
-    pub reused: Vec<String>,
-    /// Options that hold but that no line of the jobs asks about.
-    pub unknown_options: Vec<String>,
-    /// Jobs that are not for this machine and were worked out all the same.
-    pub insisted: Vec<String>,
-    /// What the rules settle without a gap, but a person should look at again.
-    pub doubts: Vec<String>,
-}
-
-/// An operation of the plan.
-#[derive(Debug, Clone, Serialize)]
-pub struct PlannedOperation {
-    /// Its name.
-    pub operation: String,
-    /// What it is, in words.
-    pub name: String,
-    /// How long it takes; `null` where nobody knows.
-    #[serde(serialize_with = "maybe_number")]
-    pub minutes: Option<Decimal>,
-    /// Why it is in the plan.
-    pub because: Vec<Reason>,
-    /// The joints that it opens.
-    pub opens: Vec<String>,
-    /// The positions that it takes off.
-    pub removes: Vec<String>,
-}
-
-/// What happens to a disturbed position.
-#[derive(Debug, Clone, Serialize)]
-pub struct PlannedPosition {
-    /// The position.
-    pub position: String,
-    /// The assembly that it belongs to.
-    pub assembly: String,
-    /// What sits there, in words.
-    pub name: String,
-    /// What happens to it.
-    pub action: Action,
-    /// Why it is renewed; `null` where it is not.
-    pub role: Option<Role>,
-    /// What sits there now: `null` is nothing, blank is a part that nobody has looked up; several are separated by `;`.
-    pub current: Option<String>,
-    /// The parts that go there.
-    pub parts: Vec<PlannedPart>,
-    /// What arrives inside something else.
-    pub covered: Vec<Cover>,
-    /// What called for it, then the rule.
-    pub because: Vec<Reason>,
-    /// What to have ready where it is inspected.
-    pub if_worn: Vec<IfWorn>,
-    /// The limits to measure it against.
-    pub limits: Vec<Limit>,
-}
-
-/// A part that goes to a position.
-#[derive(Debug, Clone, Serialize)]
-pub struct PlannedPart {
-    /// The part to order.
-    pub part: String,
-    /// How many, in the unit.
-    #[serde(serialize_with = "number")]
-    pub quantity: Decimal,
-    /// The unit.
-    #[serde(serialize_with = "symbol")]
-    pub unit: Unit,
-    /// What the number became, from the number first looked for to this one.
-    pub chain: Vec<String>,
-    /// How many of it are to be ordered: the quantity less what arrives inside something else.
-    #[serde(serialize_with = "number")]
-    pub to_order: Decimal,
-    /// One of this part serves every position that names it so.
-    pub set: bool,
-}
-
-/// What arrives inside something else.
-#[derive(Debug, Clone, Serialize)]
-pub struct Cover {
-    /// The part that directly contains it.
-    pub by: String,
-    /// How much arrives with it.
-    #[serde(serialize_with = "number")]
-    pub quantity: Decimal,
-}
-
-/// A part to have ready, should the old one be worn.
-#[derive(Debug, Clone, Serialize)]
-pub struct IfWorn {
-    /// The part.
-    pub part: String,
-    /// Its name and size.
-    pub name: String,
-    /// How many, in the unit.
-    #[serde(serialize_with = "number")]
-    pub quantity: Decimal,
-    /// The unit.
-    #[serde(serialize_with = "symbol")]
-    pub unit: Unit,
-}
-
-/// A limit to measure against, as the table seats gives it.
-#[derive(Debug, Clone, Serialize)]
-pub struct Limit {
-    /// The feature to measure.
-    pub feature: String,
-    /// Its size when new.
-    pub size: Option<String>,
-    /// The least that it may measure.
-    pub least: Option<String>,
-    /// The most that it may measure.
-    pub most: Option<String>,
-    /// The last reading taken, with its date.
-    pub last_reading: Option<String>,
-}
-
-/// A caution and what it says.
-#[derive(Debug, Clone, Serialize)]
-pub struct Cautioned {
-    /// The caution's name.
-    pub caution: String,
-    /// What it says; blank where the table cautions has no such row.
-    pub text: String,
-}
-
-/// Something to order.
-#[derive(Debug, Clone, Serialize)]
-pub struct Line {
-    /// The part.
-    pub part: String,
-    /// What its maker calls it.
-    pub name: String,
-    /// Its type.
-    #[serde(rename = "type")]
-    pub part_type: String,
-    /// Its size.
-    pub size: String,
-    /// How much, in the unit; 0 is as needed.
-    #[serde(serialize_with = "number")]
-    pub quantity: Decimal,
-    /// The unit.
-    #[serde(serialize_with = "symbol")]
-    pub unit: Unit,
-    /// The weightiest of the reasons for it.
-    pub role: Role,
-    /// The positions that it goes to.
-    pub positions: Vec<String>,
-    /// Why it is on the list.
-    pub because: Vec<Reason>,
-    /// At least one use of it is as needed.
-    pub as_needed: bool,
-    /// What its number was where the tables start from an older one.
-    pub replaces: Vec<String>,
-}
-
-/// Why something is renewed or bought; the weightiest first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Role {
-    /// A job line names it.
-    New,
-    /// Another part needs it.
-    Companion,
-    /// A rule says that it is used up.
-    SingleUse,
-    /// An operation uses it up.
-    Consumable,
-}
-
-impl Role {
-    /// Gives the role's name.
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Role::New => "new",
-            Role::Companion => "companion",
-            Role::SingleUse => "single-use",
-            Role::Consumable => "consumable",
-        }
-    }
-}
-
-impl Action {
-    /// Gives the action's name.
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Action::Renew => "renew",
-            Action::Inspect => "inspect",
-            Action::Keep => "keep",
-            Action::LeaveOut => "leave-out",
-        }
-    }
-}
-
-impl fmt::Display for Role {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(self.as_str())
-    }
-}
-
-impl fmt::Display for Action {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(self.as_str())
-    }
-}
-
-impl Serialize for Role {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(self.as_str())
-    }
-}
-
-impl Serialize for Action {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(self.as_str())
-    }
-}
-
-fn number<S: Serializer>(value: &Decimal, serializer: S) -> Result<S::Ok, S::Error> {
-    json_number(*value).serialize(serializer)
-}
-
-fn maybe_number<S: Serializer>(value: &Option<Decimal>, serializer: S) -> Result<S::Ok, S::Error> {
-    match value {
-        Some(value) => number(value, serializer),
-        None => serializer.serialize_none(),
-    }
-}
-
-fn symbol<S: Serializer>(unit: &Unit, serializer: S) -> Result<S::Ok, S::Error> {
-    serializer.serialize_str(unit.symbol())
-}
 
 /// Works out the kit for an ask.
 ///
@@ -282,7 +24,7 @@ pub fn work_out(ask: &Ask, lookup: &dyn Lookup) -> Result<Kit, Refusal> {
     let machine = find_machine(ask, lookup)?;
     let bench = Bench::new(machine, lookup);
     let (jobs, insisted) = find_jobs(ask, &bench)?;
-    if jobs.is_empty() && ask.renew.is_empty() {
+    if jobs.is_empty() && ask.renew.is_empty() && ask.instead.is_empty() {
         return Err(Refusal::NothingAsked);
     }
     for position in ask.renew.iter().chain(&ask.reuse).chain(ask.instead.iter().map(|instead| &instead.position)) {
@@ -697,18 +439,6 @@ impl Finisher<'_> {
     }
 }
 
-/// Something that a line is ordered for.
-struct Source {
-    part: PartNumber,
-    quantity: Quantity,
-    role: Role,
-    position: Option<Key>,
-    set: bool,
-    as_needed: bool,
-    reasons: Vec<Reason>,
-    replaces: Vec<PartNumber>,
-}
-
 fn doubt(lookup: &dyn Lookup, shortfall: &Shortfall) -> String {
     let (by, contained) = (lookup.spell_part(&shortfall.by), lookup.spell_part(&shortfall.contained));
     let missing = plain(shortfall.counted - shortfall.arriving);
@@ -717,10 +447,6 @@ fn doubt(lookup: &dyn Lookup, shortfall: &Shortfall) -> String {
         plain(shortfall.counted),
         plain(shortfall.arriving)
     )
-}
-
-fn earlier(start: &PartNumber, end: &PartNumber) -> Vec<PartNumber> {
-    if start == end { Vec::new() } else { vec![start.clone()] }
 }
 
 fn add_new(list: &mut Vec<Key>, more: &[Key]) {
@@ -735,66 +461,6 @@ fn add_new(list: &mut Vec<Key>, more: &[Key]) {
 fn described(part: &Part) -> String {
     let name = if part.name.is_empty() { part.part_type.as_ref().map_or("", Key::as_str) } else { &part.name };
     if part.size.is_empty() { name.to_owned() } else { format!("{name}, {}", part.size) }
-}
-
-/// Adds up the sources per part and unit.
-fn add_up(lookup: &dyn Lookup, sources: Vec<Source>) -> Vec<Line> {
-    let mut order: Vec<(PartNumber, Unit)> = Vec::new();
-    let mut groups: HashMap<(PartNumber, Unit), Vec<Source>> = HashMap::new();
-    for source in sources {
-        let key = (source.part.clone(), source.quantity.unit);
-        let group = groups.entry(key.clone()).or_default();
-        if group.is_empty() {
-            order.push(key);
-        }
-        group.push(source);
-    }
-    let mut lines: Vec<Line> = order
-        .into_iter()
-        .filter_map(|key| groups.remove(&key).map(|group| (key, group)))
-        .map(|((part, unit), group)| {
-            let singly = group.iter().filter(|source| !source.set).map(|source| source.quantity.amount);
-            let together = group.iter().filter(|source| source.set).map(|source| source.quantity.amount).max();
-            let quantity = singly.fold(together.unwrap_or_default(), Decimal::saturating_add);
-            let row = lookup.part(&part);
-            let row = row.as_ref();
-            let mut positions: Vec<String> = Vec::new();
-            let mut replaces: Vec<String> = Vec::new();
-            let mut because = Vec::new();
-            for source in &group {
-                if let Some(position) = &source.position
-                    && !positions.contains(&position.to_string())
-                {
-                    positions.push(position.to_string());
-                }
-                for number in &source.replaces {
-                    let number = lookup.spell_part(number).to_string();
-                    if !replaces.contains(&number) {
-                        replaces.push(number);
-                    }
-                }
-                for reason in &source.reasons {
-                    super::reason::note(&mut because, reason.clone());
-                }
-            }
-            Line {
-                part: lookup.spell_part(&part).to_string(),
-                name: row.map_or_else(String::new, |row| row.name.clone()),
-                part_type: row.and_then(|row| row.part_type.as_ref()).map_or_else(String::new, ToString::to_string),
-                size: row.map_or_else(String::new, |row| row.size.clone()),
-                quantity,
-                unit,
-                // A group is never empty, so the default is never taken.
-                role: group.iter().map(|source| source.role).min().unwrap_or(Role::Consumable),
-                positions,
-                because,
-                as_needed: group.iter().any(|source| source.as_needed),
-                replaces,
-            }
-        })
-        .collect();
-    lines.sort_by_key(|line| line.role);
-    lines
 }
 
 fn spell(lookup: &dyn Lookup, subject: &Subject) -> String {

@@ -1,30 +1,17 @@
 //! The rounds: from the job's lines to everything that must come apart, change or be renewed.
 
+use super::action::{Action, rule_for};
 use super::ask::{Ask, Instead};
 use super::bench::{Bench, Place, Sitting};
+use super::disagreement;
 use super::gap::{GapKind, Gaps, Subject};
 use super::reason::{Cause, Reason, note};
 use super::retrofit;
-use super::supersession::{ChainDoubt, Final, Resolved};
-use crate::catalog::{
-    Applies, At, Change, Fitted, Job, JobLine, Need, PlaceQuantity, Position, Status, WhenDisturbed, rows_for,
-};
+use super::supersession::{Final, raise_doubts};
+use crate::catalog::{Applies, At, Change, Fitted, Job, JobLine, Need, PlaceQuantity, Position, Status, rows_for};
 use crate::measure::{Key, PartNumber, Quantity};
 use std::collections::{BTreeMap, HashMap, HashSet};
 use std::rc::Rc;
-
-/// What happens to a disturbed position.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Action {
-    /// What is there is replaced.
-    Renew,
-    /// It is looked at or measured, and replaced if it is worn.
-    Inspect,
-    /// It goes back as it came off.
-    Keep,
-    /// It is left empty.
-    LeaveOut,
-}
 
 /// What a position is to hold.
 #[derive(Debug, Clone)]
@@ -225,7 +212,8 @@ impl<'a> Rounds<'a> {
             }
             if !added {
                 self.judge_fits();
-                self.judge_disagreements(&outcomes);
+                let operations = self.operations_in_plan();
+                disagreement::judge(self.bench, &outcomes, &operations, &mut self.gaps);
                 outcomes.sort_by_key(|outcome| outcome.place.order());
                 return outcomes;
             }
@@ -643,111 +631,6 @@ impl<'a> Rounds<'a> {
             }
         }
     }
-
-    /// Says where rows that apply, or may apply, differ from the one that was used.
-    fn judge_disagreements(&mut self, outcomes: &[Outcome]) {
-        let bench = self.bench;
-        for place in outcomes.iter().map(|outcome| &outcome.place).filter(|place| !place.current.logged) {
-            let differs = |a: &Position, b: &Position| {
-                let quantity = |row: &Position| row.quantity.unwrap_or(PlaceQuantity::Amount(Quantity::ONE));
-                a.part != b.part || quantity(a) != quantity(b)
-            };
-            let subject = Subject::Position(place.position.clone());
-            self.judge_rows(&place.rows, place.applies, &place.speaking, subject, differs, "part or quantity");
-        }
-        for operation in self.operations_in_plan() {
-            let step = bench.step(&operation);
-            let differs = |a: &crate::catalog::Operation, b: &crate::catalog::Operation| {
-                !same_items(&a.needs, &b.needs)
-                    || !same_items(&a.opens, &b.opens)
-                    || !same_items(&a.removes, &b.removes)
-                    || !same_items(&a.uses, &b.uses)
-            };
-            let subject = Subject::Operation(operation.clone());
-            self.judge_rows(
-                &step.rows,
-                step.applies,
-                &step.speaking,
-                subject,
-                differs,
-                "needs, opens, removes or uses",
-            );
-        }
-    }
-
-    fn judge_rows<R: crate::catalog::Scoped + crate::catalog::Row>(
-        &mut self,
-        rows: &[R],
-        applies: Applies,
-        speaking: &[R],
-        subject: Subject,
-        differs: impl Fn(&R, &R) -> bool,
-        cells: &str,
-    ) {
-        let bench = self.bench;
-        let Some(first) = speaking.first() else { return };
-        let at = |row: &R| bench.lookup.place(row.at());
-        match applies {
-            Applies::No => {}
-            Applies::Unsure => {
-                let missing = bench.missing(speaking);
-                self.gaps.raise(GapKind::NotSettled, subject, || {
-                    format!("no row surely applies to this machine ({}); {missing}", at(first))
-                });
-            }
-            Applies::Yes => {
-                if let Some(other) = speaking.iter().find(|row| differs(first, row)) {
-                    self.gaps.raise(GapKind::Overlap, subject.clone(), || {
-                        format!("{} and {} both apply to this machine and differ in {cells}; the first was used: narrow one of them", at(first), at(other))
-                    });
-                }
-                let unsure = |row: &&R| row.scope().applies(&bench.machine) == Applies::Unsure;
-                if let Some(other) = rows.iter().filter(unsure).find(|row| differs(first, row)) {
-                    let missing = bench.missing(std::slice::from_ref(other));
-                    self.gaps.raise(GapKind::NotSettled, subject, || {
-                        format!(
-                            "{} was used, but {} may apply too and differs in {cells}; {missing}",
-                            at(first),
-                            at(other)
-                        )
-                    });
-                }
-            }
-        }
-    }
-}
-
-/// Raises what cannot be told about a chain that is part of the plan.
-pub(crate) fn raise_doubts(bench: &Bench, resolved: &Resolved, gaps: &mut Gaps) {
-    let place = |at: At| bench.lookup.place(at);
-    for doubt in &resolved.doubts {
-        match doubt {
-            ChainDoubt::NotSettled { old, at } => {
-                let row = place(*at);
-                gaps.raise(GapKind::NotSettled, Subject::Part(old.clone()), || {
-                    format!("a row may replace it on this machine or not ({row}), so it was not followed; fill in the machine's year, serial or traits, or the row's limits")
-                });
-            }
-            ChainDoubt::Choice { old, taken, other } => {
-                let (taken, other) = (place(*taken), place(*other));
-                gaps.raise(GapKind::Choice, Subject::Part(old.clone()), || {
-                    format!("two replacements are as good as each other: {taken} was taken, {other} passed over; give one a later `since` or narrower limits, or take it out")
-                });
-            }
-            ChainDoubt::Cycle { start, at } => {
-                let row = place(*at);
-                gaps.raise(GapKind::SupersessionCycle, Subject::Part(start.clone()), || {
-                    format!("its replacements lead back to a number already passed ({row}); take out the row that points backwards")
-                });
-            }
-        }
-    }
-}
-
-/// The same items, in whatever order.
-fn same_items<T: PartialEq>(a: &[T], b: &[T]) -> bool {
-    a.len() == b.len()
-        && a.iter().all(|item| a.iter().filter(|i| *i == item).count() == b.iter().filter(|i| *i == item).count())
 }
 
 fn way_in(bench: &Bench, place: &Place, row: &Position) -> Reason {
@@ -768,91 +651,4 @@ pub(crate) fn discontinued(row: &str) -> String {
     format!(
         "it is made no more ({row}) and nothing in the table supersessions replaces it; find a replacement and add a row"
     )
-}
-
-/// Says what happens to a disturbed position that nobody asked to change, and which row says so.
-fn rule_for(bench: &Bench, place: &Place, gaps: &mut Gaps) -> (Action, Reason) {
-    let lookup = bench.lookup;
-    if let Some((row, rule)) = place.row().and_then(|row| Some((row, row.when_disturbed?))) {
-        let text = format!("the position is marked {rule}");
-        return (action_of(rule), Reason::rule(text, lookup.place(row.at)));
-    }
-    let mut heaviest: Option<(WhenDisturbed, Reason)> = None;
-    for sitting in &place.current.parts {
-        let (rule, reason) = part_rule(bench, place, sitting, gaps);
-        if heaviest.as_ref().is_none_or(|(heavy, _)| rule > *heavy) {
-            heaviest = Some((rule, reason));
-        }
-    }
-    match heaviest {
-        Some((rule, reason)) => (action_of(rule), reason),
-        // Only a position that holds something is judged by rule, so this is not reached; renewing is the safe side.
-        None => (Action::Renew, Reason::rule("nothing is known of it", "")),
-    }
-}
-
-fn action_of(rule: WhenDisturbed) -> Action {
-    match rule {
-        WhenDisturbed::Renew => Action::Renew,
-        WhenDisturbed::Inspect => Action::Inspect,
-        WhenDisturbed::Keep => Action::Keep,
-    }
-}
-
-fn part_rule(bench: &Bench, place: &Place, sitting: &Sitting, gaps: &mut Gaps) -> (WhenDisturbed, Reason) {
-    let lookup = bench.lookup;
-    let subject = || Subject::Position(place.position.clone());
-    let renew = |text: &str| (WhenDisturbed::Renew, Reason::rule(text, lookup.place(sitting.at)));
-    let Some(number) = &sitting.part else {
-        let row = lookup.place(sitting.at);
-        gaps.raise(GapKind::PartUnknown, subject(), || {
-            format!("nobody has looked up its part number yet; fill in the cell part ({row})")
-        });
-        return renew("its part is unknown, so it is taken to be used up");
-    };
-    let part = match lookup.part(number) {
-        Some(part) => part.into_owned(),
-        None => {
-            let resolved = bench.resolve(number);
-            raise_doubts(bench, &resolved, gaps);
-            let first = resolved.finals.first().and_then(|end| lookup.part(&end.part).map(|part| part.into_owned()));
-            match first {
-                Some(part) => part,
-                None => {
-                    gaps.raise(GapKind::PartUnknown, subject(), || {
-                        format!("its part {number} is not in the table parts, nor is what it became; add a row for it")
-                    });
-                    return renew("its part is unknown, so it is taken to be used up");
-                }
-            }
-        }
-    };
-    let part_row = lookup.place(part.at);
-    match part.single_use {
-        Some(true) => {
-            return (WhenDisturbed::Renew, Reason::rule(format!("{} is marked single-use", part.part), part_row));
-        }
-        Some(false) => {
-            let text = format!("{} is marked as used again", part.part);
-            return (WhenDisturbed::Keep, Reason::rule(text, part_row));
-        }
-        None => {}
-    }
-    let part_type = bench.part_type(&part);
-    if let Some((part_type, rule)) = part_type.as_ref().and_then(|t| Some((t, t.when_disturbed?))) {
-        let why = if part_type.why.is_empty() { String::new() } else { format!(": {}", part_type.why) };
-        let verb = match rule {
-            WhenDisturbed::Renew => "is renewed whenever it is disturbed",
-            WhenDisturbed::Inspect => "is inspected when it is disturbed",
-            WhenDisturbed::Keep => "is kept when it is disturbed",
-        };
-        let text = format!("{} {verb}{}", part_type.part_type, why.trim_end_matches('.'));
-        return (rule, Reason::rule(text, lookup.place(part_type.at)));
-    }
-    gaps.raise(GapKind::RuleUnknown, subject(), || match (&part.part_type, &part_type) {
-        (None, _) => format!("its part {} has no type, so no rule says whether it is used up; fill in the cell type ({part_row})", part.part),
-        (Some(name), None) => format!("its part {} is of the type {name}, which is not in the table types; correct it ({part_row}) or add the type with its rule", part.part),
-        (Some(name), Some(known)) => format!("the type {name} of its part {} has no rule; fill in when_disturbed ({})", part.part, lookup.place(known.at)),
-    });
-    renew("no rule says whether it is used up, so it is taken to be")
 }

@@ -1,5 +1,7 @@
 //! What a part number became, on one machine.
 
+use super::bench::Bench;
+use super::gap::{GapKind, Gaps, Subject};
 use crate::catalog::{Applies, At, Lookup, Machine, Need, Supersession};
 use crate::measure::{Key, PartNumber};
 use rust_decimal::Decimal;
@@ -213,5 +215,32 @@ impl Resolved {
     /// Tells whether a part lies on one of the chains; a chain holds its own start.
     pub fn passes(&self, part: &PartNumber) -> bool {
         self.finals.iter().any(|end| end.chain.iter().any(|link| link.part == *part))
+    }
+}
+
+/// Raises what cannot be told about a chain that is part of the plan.
+pub(crate) fn raise_doubts(bench: &Bench, resolved: &Resolved, gaps: &mut Gaps) {
+    let place = |at: At| bench.lookup.place(at);
+    for doubt in &resolved.doubts {
+        match doubt {
+            ChainDoubt::NotSettled { old, at } => {
+                let row = place(*at);
+                gaps.raise(GapKind::NotSettled, Subject::Part(old.clone()), || {
+                    format!("a row may replace it on this machine or not ({row}), so it was not followed; fill in the machine's year, serial or traits, or the row's limits")
+                });
+            }
+            ChainDoubt::Choice { old, taken, other } => {
+                let (taken, other) = (place(*taken), place(*other));
+                gaps.raise(GapKind::Choice, Subject::Part(old.clone()), || {
+                    format!("two replacements are as good as each other: {taken} was taken, {other} passed over; give one a later `since` or narrower limits, or take it out")
+                });
+            }
+            ChainDoubt::Cycle { start, at } => {
+                let row = place(*at);
+                gaps.raise(GapKind::SupersessionCycle, Subject::Part(start.clone()), || {
+                    format!("its replacements lead back to a number already passed ({row}); take out the row that points backwards")
+                });
+            }
+        }
     }
 }

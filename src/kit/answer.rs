@@ -1,0 +1,245 @@
+//! The finished kit as it is shown and printed: what the JSON answer holds, key by key.
+
+use super::action::Action;
+use super::gap::Gap;
+use super::reason::Reason;
+use crate::measure::{Unit, json_number};
+use rust_decimal::Decimal;
+use serde::{Serialize, Serializer};
+use std::fmt;
+
+/// Everything that a job needs on one machine, for what the tables say.
+#[derive(Debug, Clone, Serialize)]
+pub struct Kit {
+    /// The machine.
+    pub machine: String,
+    /// The jobs, in the order named.
+    pub jobs: Vec<String>,
+    /// The options that hold.
+    pub options: Vec<String>,
+    /// There are no gaps.
+    pub complete: bool,
+    /// The operations in strip order; refitting is the reverse.
+    pub operations: Vec<PlannedOperation>,
+    /// The joints that are opened, in the order in which they are.
+    pub joints: Vec<String>,
+    /// Everything disturbed, in table order.
+    pub positions: Vec<PlannedPosition>,
+    /// What to order.
+    pub lines: Vec<Line>,
+    /// What stands open.
+    pub gaps: Vec<Gap>,
+    /// The names of the cautions.
+    pub cautions: Vec<String>,
+    /// The tools to have.
+    pub tools: Vec<String>,
+    /// The minutes of all operations whose minutes are known.
+    #[serde(serialize_with = "number")]
+    pub minutes: Decimal,
+    /// What each caution says.
+    pub caution_texts: Vec<Cautioned>,
+    /// The positions whose single-use part goes back in on the person's word.
+    pub reused: Vec<String>,
+    /// Options that hold but that no line of the jobs asks about.
+    pub unknown_options: Vec<String>,
+    /// Jobs that are not for this machine and were worked out all the same.
+    pub insisted: Vec<String>,
+    /// What the rules settle without a gap, but a person should look at again.
+    pub doubts: Vec<String>,
+}
+
+/// An operation of the plan.
+#[derive(Debug, Clone, Serialize)]
+pub struct PlannedOperation {
+    /// Its name.
+    pub operation: String,
+    /// What it is, in words.
+    pub name: String,
+    /// How long it takes; `null` where nobody knows.
+    #[serde(serialize_with = "maybe_number")]
+    pub minutes: Option<Decimal>,
+    /// Why it is in the plan.
+    pub because: Vec<Reason>,
+    /// The joints that it opens.
+    pub opens: Vec<String>,
+    /// The positions that it takes off.
+    pub removes: Vec<String>,
+}
+
+/// What happens to a disturbed position.
+#[derive(Debug, Clone, Serialize)]
+pub struct PlannedPosition {
+    /// The position.
+    pub position: String,
+    /// The assembly that it belongs to.
+    pub assembly: String,
+    /// What sits there, in words.
+    pub name: String,
+    /// What happens to it.
+    pub action: Action,
+    /// Why it is renewed; `null` where it is not.
+    pub role: Option<Role>,
+    /// What sits there now: `null` is nothing, blank is a part that nobody has looked up; several are separated by `;`.
+    pub current: Option<String>,
+    /// The parts that go there.
+    pub parts: Vec<PlannedPart>,
+    /// What arrives inside something else.
+    pub covered: Vec<Cover>,
+    /// What called for it, then the rule.
+    pub because: Vec<Reason>,
+    /// What to have ready where it is inspected.
+    pub if_worn: Vec<IfWorn>,
+    /// The limits to measure it against.
+    pub limits: Vec<Limit>,
+}
+
+/// A part that goes to a position.
+#[derive(Debug, Clone, Serialize)]
+pub struct PlannedPart {
+    /// The part to order.
+    pub part: String,
+    /// How many, in the unit.
+    #[serde(serialize_with = "number")]
+    pub quantity: Decimal,
+    /// The unit.
+    #[serde(serialize_with = "symbol")]
+    pub unit: Unit,
+    /// What the number became, from the number first looked for to this one.
+    pub chain: Vec<String>,
+    /// How many of it are to be ordered: the quantity less what arrives inside something else.
+    #[serde(serialize_with = "number")]
+    pub to_order: Decimal,
+    /// One of this part serves every position that names it so.
+    pub set: bool,
+}
+
+/// What arrives inside something else.
+#[derive(Debug, Clone, Serialize)]
+pub struct Cover {
+    /// The part that directly contains it.
+    pub by: String,
+    /// How much arrives with it.
+    #[serde(serialize_with = "number")]
+    pub quantity: Decimal,
+}
+
+/// A part to have ready, should the old one be worn.
+#[derive(Debug, Clone, Serialize)]
+pub struct IfWorn {
+    /// The part.
+    pub part: String,
+    /// Its name and size.
+    pub name: String,
+    /// How many, in the unit.
+    #[serde(serialize_with = "number")]
+    pub quantity: Decimal,
+    /// The unit.
+    #[serde(serialize_with = "symbol")]
+    pub unit: Unit,
+}
+
+/// A limit to measure against, as the table seats gives it.
+#[derive(Debug, Clone, Serialize)]
+pub struct Limit {
+    /// The feature to measure.
+    pub feature: String,
+    /// Its size when new.
+    pub size: Option<String>,
+    /// The least that it may measure.
+    pub least: Option<String>,
+    /// The most that it may measure.
+    pub most: Option<String>,
+    /// The last reading taken, with its date.
+    pub last_reading: Option<String>,
+}
+
+/// A caution and what it says.
+#[derive(Debug, Clone, Serialize)]
+pub struct Cautioned {
+    /// The caution's name.
+    pub caution: String,
+    /// What it says; blank where the table cautions has no such row.
+    pub text: String,
+}
+
+/// Something to order.
+#[derive(Debug, Clone, Serialize)]
+pub struct Line {
+    /// The part.
+    pub part: String,
+    /// What its maker calls it.
+    pub name: String,
+    /// Its type.
+    #[serde(rename = "type")]
+    pub part_type: String,
+    /// Its size.
+    pub size: String,
+    /// How much, in the unit; 0 is as needed.
+    #[serde(serialize_with = "number")]
+    pub quantity: Decimal,
+    /// The unit.
+    #[serde(serialize_with = "symbol")]
+    pub unit: Unit,
+    /// The weightiest of the reasons for it.
+    pub role: Role,
+    /// The positions that it goes to.
+    pub positions: Vec<String>,
+    /// Why it is on the list.
+    pub because: Vec<Reason>,
+    /// At least one use of it is as needed.
+    pub as_needed: bool,
+    /// What its number was where the tables start from an older one.
+    pub replaces: Vec<String>,
+}
+
+/// Why something is renewed or bought; the weightiest first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Role {
+    /// A job line names it.
+    New,
+    /// Another part needs it.
+    Companion,
+    /// A rule says that it is used up.
+    SingleUse,
+    /// An operation uses it up.
+    Consumable,
+}
+
+impl Role {
+    /// Gives the role's name.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Role::New => "new",
+            Role::Companion => "companion",
+            Role::SingleUse => "single-use",
+            Role::Consumable => "consumable",
+        }
+    }
+}
+
+impl fmt::Display for Role {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.as_str())
+    }
+}
+
+impl Serialize for Role {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.as_str())
+    }
+}
+
+fn number<S: Serializer>(value: &Decimal, serializer: S) -> Result<S::Ok, S::Error> {
+    json_number(*value).serialize(serializer)
+}
+
+fn maybe_number<S: Serializer>(value: &Option<Decimal>, serializer: S) -> Result<S::Ok, S::Error> {
+    match value {
+        Some(value) => number(value, serializer),
+        None => serializer.serialize_none(),
+    }
+}
+
+fn symbol<S: Serializer>(unit: &Unit, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(unit.symbol())
+}
