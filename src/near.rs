@@ -2,8 +2,8 @@
 
 /// Finds the known name most like a text, if one is like enough to be meant.
 ///
-/// Likeness is the Damerau-Levenshtein distance without case; up to a third of the letters may differ, and a
-/// name that begins with the text counts as near.
+/// Likeness is the Damerau-Levenshtein distance without case; up to a third of the letters may differ. A name that
+/// begins with the text counts as near too, and after that one that holds it.
 pub fn nearest<'a>(text: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let wanted = text.to_lowercase();
     let length = wanted.chars().count();
@@ -25,6 +25,8 @@ pub fn nearest<'a>(text: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
                 Some((distance, name))
             } else if length >= 3 && folded.starts_with(&wanted) {
                 Some((allowed + 1, name))
+            } else if length >= 3 && folded.contains(&wanted) {
+                Some((allowed + 2, name))
             } else {
                 None
             }
@@ -43,6 +45,7 @@ mod tests {
         assert_eq!(nearest("dingy", known), Some("dinghy"));
         assert_eq!(nearest("TENDRE", known), Some("tender"));
         assert_eq!(nearest("cool", known), Some("cooling-pump"));
+        assert_eq!(nearest("pump", known), Some("cooling-pump"));
         assert_eq!(nearest("tractor", known), None);
         assert_eq!(nearest("", known), None);
         assert_eq!(nearest("x", known), None);

@@ -331,11 +331,23 @@ impl Value for Need {
 }
 
 impl Need {
+    /// Gives the part that is to go there, if one is named.
+    pub fn part(&self) -> Option<&PartNumber> {
+        match &self.change {
+            Change::Fit { part, .. } => Some(part),
+            _ => None,
+        }
+    }
+
     /// Reads what stands after the `=`: a part, a part with a number of it, or `-`.
     ///
     /// # Errors
     /// No part number, or no quantity after the `*`.
     pub fn change(text: &str, mark: DecimalMark) -> Result<Change, Unreadable> {
+        if text.contains('=') {
+            let hint = "a second = sign stands in one item; separate the items of a list with ; and not with a comma";
+            return Err(Unreadable::new("needs item", text, hint));
+        }
         let (part, quantity) = match text.rsplit_once('*') {
             Some((part, quantity)) => (part, Some(Quantity::parse(quantity, mark)?)),
             None => (text, None),

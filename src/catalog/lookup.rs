@@ -24,6 +24,8 @@ pub trait Lookup {
     fn positions_in_joint(&self, joint: &Key) -> Found<'_, Key>;
     /// Gives the positions of which any row names the part, by place.
     fn positions_with_part(&self, part: &PartNumber) -> Found<'_, Key>;
+    /// Gives the positions of which any row names the operation as the way in, by place.
+    fn positions_reached_by(&self, operation: &Key) -> Found<'_, Key>;
     /// Gives the rows of an operation, of any scope.
     fn operations(&self, operation: &Key) -> Found<'_, Operation>;
     /// Gives a joint's row.
@@ -42,6 +44,8 @@ pub trait Lookup {
     fn retrofits_at(&self, position: &Key) -> Found<'_, Retrofit>;
     /// Gives the retrofits of a part.
     fn retrofits_of(&self, part: &PartNumber) -> Found<'_, Retrofit>;
+    /// Gives the retrofits whose needs put a part somewhere.
+    fn retrofits_calling_for(&self, part: &PartNumber) -> Found<'_, Retrofit>;
     /// Gives what an assembly or set contains.
     fn contents_of(&self, part: &PartNumber) -> Found<'_, Contains>;
     /// Gives the rows that say what contains a part.
@@ -68,6 +72,10 @@ pub trait Lookup {
     fn machine_keys(&self) -> Vec<Key>;
     /// Gives all job keys, for near misses.
     fn job_keys(&self) -> Vec<Key>;
+    /// Gives all operation keys, for near misses.
+    fn operation_keys(&self) -> Vec<Key>;
+    /// Gives the names of all types and their other names, for near misses.
+    fn type_names(&self) -> Vec<Key>;
     /// Gives all position keys by place, for near misses.
     fn position_keys(&self) -> Vec<Key>;
     /// Gives all part numbers in `parts`, for near misses.

@@ -18,6 +18,7 @@ pub struct Memory {
     positions: HashMap<Key, Vec<Position>>,
     positions_in_joint: HashMap<Key, Vec<Key>>,
     positions_with_part: HashMap<PartNumber, Vec<Key>>,
+    positions_reached_by: HashMap<Key, Vec<Key>>,
     operations: HashMap<Key, Vec<Operation>>,
     joints: HashMap<Key, Vec<Joint>>,
     parts: HashMap<PartNumber, Vec<Part>>,
@@ -28,6 +29,7 @@ pub struct Memory {
     supersessions_to: HashMap<PartNumber, Vec<Supersession>>,
     retrofits_at: HashMap<Key, Vec<Retrofit>>,
     retrofits_of: HashMap<PartNumber, Vec<Retrofit>>,
+    retrofits_calling_for: HashMap<PartNumber, Vec<Retrofit>>,
     contents_of: HashMap<PartNumber, Vec<Contains>>,
     containers_of: HashMap<PartNumber, Vec<Contains>>,
     equivalents_of: HashMap<PartNumber, Vec<Equivalent>>,
@@ -82,7 +84,7 @@ impl Memory {
                 types_by_other_name.entry(name.clone()).or_default().push(row.clone());
             }
         }
-        let (positions_in_joint, positions_with_part) = positions_by(&rows.positions);
+        let PositionsBy { joint, part, way_in } = PositionsBy::new(&rows.positions);
         let mut files = files;
         files.extend(shipped_files);
         Memory {
@@ -91,8 +93,9 @@ impl Memory {
             jobs: group(rows.jobs, |row| row.job.clone()),
             job_lines: group(rows.job_lines, |row| row.job.clone()),
             positions: group(rows.positions, |row| row.position.clone()),
-            positions_in_joint,
-            positions_with_part,
+            positions_in_joint: joint,
+            positions_with_part: part,
+            positions_reached_by: way_in,
             operations: group(rows.operations, |row| row.operation.clone()),
             joints: group(rows.joints, |row| row.joint.clone()),
             parts: group(rows.parts, |row| row.part.clone()),
@@ -101,6 +104,7 @@ impl Memory {
             cautions: group(cautions, |row| row.caution.clone()),
             supersessions_to: group(rows.supersessions.clone(), |row| row.new.clone()),
             supersessions_of: group(rows.supersessions, |row| row.old.clone()),
+            retrofits_calling_for: retrofits_calling_for(&rows.retrofits),
             retrofits_of: group(rows.retrofits.clone(), |row| row.part.clone()),
             retrofits_at: group(rows.retrofits, |row| row.position.clone()),
             containers_of: group(rows.contains.clone(), |row| row.contained.clone()),
@@ -118,31 +122,54 @@ impl Memory {
     }
 }
 
-type PositionsBy<K> = HashMap<K, Vec<Key>>;
+/// The positions of each joint, each part and each way in; a position comes once, at its first row's place.
+#[derive(Default)]
+struct PositionsBy {
+    joint: HashMap<Key, Vec<Key>>,
+    part: HashMap<PartNumber, Vec<Key>>,
+    way_in: HashMap<Key, Vec<Key>>,
+}
 
-/// Finds the positions of each joint and of each part; a position comes once, at its first row's place.
-fn positions_by(rows: &[Position]) -> (PositionsBy<Key>, PositionsBy<PartNumber>) {
-    let mut place: HashMap<&Key, At> = HashMap::new();
-    for row in rows {
-        place.entry(&row.position).or_insert(row.at);
-    }
-    let mut in_joint: HashMap<Key, Vec<Key>> = HashMap::new();
-    let mut with_part: HashMap<PartNumber, Vec<Key>> = HashMap::new();
-    for row in rows {
-        for joint in &row.joint {
-            in_joint.entry(joint.clone()).or_default().push(row.position.clone());
+impl PositionsBy {
+    fn new(rows: &[Position]) -> Self {
+        let mut place: HashMap<&Key, At> = HashMap::new();
+        for row in rows {
+            place.entry(&row.position).or_insert(row.at);
         }
-        if let Some(part) = row.part.part() {
-            with_part.entry(part.clone()).or_default().push(row.position.clone());
+        let mut by = PositionsBy::default();
+        for row in rows {
+            for joint in &row.joint {
+                by.joint.entry(joint.clone()).or_default().push(row.position.clone());
+            }
+            if let Some(part) = row.part.part() {
+                by.part.entry(part.clone()).or_default().push(row.position.clone());
+            }
+            if let Some(operation) = &row.reached_by {
+                by.way_in.entry(operation.clone()).or_default().push(row.position.clone());
+            }
+        }
+        let by_place = |positions: &mut Vec<Key>| {
+            positions.sort_by_key(|position| place.get(position).copied());
+            positions.dedup();
+        };
+        by.joint.values_mut().for_each(by_place);
+        by.part.values_mut().for_each(by_place);
+        by.way_in.values_mut().for_each(by_place);
+        by
+    }
+}
+
+fn retrofits_calling_for(rows: &[Retrofit]) -> HashMap<PartNumber, Vec<Retrofit>> {
+    let mut groups: HashMap<PartNumber, Vec<Retrofit>> = HashMap::new();
+    for row in rows {
+        let mut called: Vec<&PartNumber> = row.needs.iter().filter_map(|need| need.part()).collect();
+        called.sort();
+        called.dedup();
+        for part in called {
+            groups.entry(part.clone()).or_default().push(row.clone());
         }
     }
-    let by_place = |positions: &mut Vec<Key>| {
-        positions.sort_by_key(|position| place.get(position).copied());
-        positions.dedup();
-    };
-    in_joint.values_mut().for_each(by_place);
-    with_part.values_mut().for_each(by_place);
-    (in_joint, with_part)
+    groups
 }
 
 fn equivalents_by_either(rows: Vec<Equivalent>) -> HashMap<PartNumber, Vec<Equivalent>> {
@@ -181,6 +208,9 @@ impl Lookup for Memory {
     fn positions_with_part(&self, part: &PartNumber) -> Found<'_, Key> {
         found(&self.positions_with_part, part)
     }
+    fn positions_reached_by(&self, operation: &Key) -> Found<'_, Key> {
+        found(&self.positions_reached_by, operation)
+    }
     fn operations(&self, operation: &Key) -> Found<'_, Operation> {
         found(&self.operations, operation)
     }
@@ -207,6 +237,9 @@ impl Lookup for Memory {
     }
     fn retrofits_of(&self, part: &PartNumber) -> Found<'_, Retrofit> {
         found(&self.retrofits_of, part)
+    }
+    fn retrofits_calling_for(&self, part: &PartNumber) -> Found<'_, Retrofit> {
+        found(&self.retrofits_calling_for, part)
     }
     fn contents_of(&self, part: &PartNumber) -> Found<'_, Contains> {
         found(&self.contents_of, part)
@@ -246,6 +279,12 @@ impl Lookup for Memory {
     }
     fn job_keys(&self) -> Vec<Key> {
         keys_in_order(&self.jobs)
+    }
+    fn operation_keys(&self) -> Vec<Key> {
+        keys_in_order(&self.operations)
+    }
+    fn type_names(&self) -> Vec<Key> {
+        self.types.keys().chain(self.types_by_other_name.keys()).cloned().collect()
     }
     fn position_keys(&self) -> Vec<Key> {
         keys_in_order(&self.positions)

@@ -9,6 +9,7 @@ use crate::kit::{
     Action, Ask, Cause, Finding, Kit, Limit, Line, Origin, PlannedPosition, Reason, Role, audit, work_out,
 };
 use crate::measure::{Key, PartNumber, Quantity, plain};
+use crate::near::nearest;
 use anyhow::Context;
 use serde_json::{Value, json};
 use std::collections::{HashMap, HashSet};
@@ -39,19 +40,26 @@ pub(crate) fn run(catalog: &Catalog, ask: &KitAsk, json: bool) -> anyhow::Result
     if !findings.is_empty() {
         return Ok(Answer::refused(disagreement(&kit, &findings)));
     }
-    let ended = if kit.complete && kit.doubts.is_empty() { Ended::Done } else { Ended::Open };
+    let ended = if kit.complete { Ended::Done } else { Ended::Open };
     let mut answer = if let Some(number) = &ask.why {
         why(&kit, number, json, &*catalog, ended)?
     } else if json {
         Answer::new(format!("{}\n", serde_json::to_string_pretty(&kit)?), ended)
     } else if ask.csv {
-        Answer::new(csv_lines(&kit)?, ended)
+        let mut answer = Answer::new(csv_lines(&kit)?, ended);
+        for gap in &kit.gaps {
+            answer.err.push_str(&format!("open: {} {}: {}\n", gap.kind, gap.subject, gap.message));
+        }
+        for doubt in &kit.doubts {
+            answer.err.push_str(&format!("look again: {doubt}\n"));
+        }
+        answer
     } else {
         Answer::new(page(&kit, &*catalog), ended)
     };
     answer.err.insert_str(0, &notes);
     for option in &kit.unknown_options {
-        answer.err.push_str(&format!("note: no line of these jobs asks about the option '{option}'\n"));
+        answer.err.push_str(&format!("note: {}\n", no_such_option(&kit, option)));
     }
     Ok(answer)
 }
@@ -71,20 +79,31 @@ fn disagreement(kit: &Kit, findings: &[Finding]) -> String {
     text
 }
 
+fn no_such_option(kit: &Kit, option: &str) -> String {
+    let known = &kit.known_options;
+    let hint = match (nearest(option, known.iter().map(String::as_str)), known.is_empty()) {
+        (Some(meant), _) => format!("did you mean {meant}?"),
+        (None, true) => "they have none".to_owned(),
+        (None, false) => format!("they have: {}", known.join(", ")),
+    };
+    format!("no line of these jobs asks about the option '{option}', so nothing was added for it; {hint}")
+}
+
 fn csv_lines(kit: &Kit) -> anyhow::Result<String> {
     let mut writer = csv::Writer::from_writer(Vec::new());
-    writer.write_record(["part", "type", "name", "size", "quantity", "unit", "role", "positions"])?;
+    writer.write_record(["part", "type", "name", "size", "quantity", "unit", "role", "positions", "note"])?;
     for line in &kit.lines {
         let quantity = if line.quantity.is_zero() { "as-needed".to_owned() } else { plain(line.quantity) };
         writer.write_record([
-            &line.part,
+            line.part.as_str(),
             &line.part_type,
             &line.name,
             &line.size,
-            &quantity,
+            quantity.as_str(),
             line.unit.symbol(),
             line.role.as_str(),
             &line.positions.join(";"),
+            if line.as_needed && !line.quantity.is_zero() { "and as needed besides" } else { "" },
         ])?;
     }
     let bytes = writer.into_inner().context("the lines could not be written")?;
@@ -95,7 +114,7 @@ fn page(kit: &Kit, lookup: &dyn Lookup) -> String {
     let mut page = Page::default();
     let jobs = if kit.jobs.is_empty() { "renewal".to_owned() } else { kit.jobs.join(" + ") };
     let title = format!("{jobs} on {}", kit.machine);
-    page.answer(&format!("{title}: {}", verdict(kit)), kit.complete && kit.doubts.is_empty() && kit.reused.is_empty());
+    page.answer(&format!("{title}: {}", verdict(kit)), is_simply_complete(kit));
     page.text(&summary(kit), "", "");
     for job in &kit.insisted {
         page.text(&format!("{job} is not for this machine; it was worked out because you insisted."), "! ", "  ");
@@ -108,13 +127,22 @@ fn page(kit: &Kit, lookup: &dyn Lookup) -> String {
         );
     }
     gaps(kit, &mut page);
-    lines(kit, &mut page);
+    lines(kit, lookup, &mut page);
     covered(kit, &mut page);
     set_aside(kit, &mut page);
     inspected(kit, &mut page);
     operations(kit, &mut page);
     ending(kit, lookup, &mut page);
     page.into_text()
+}
+
+/// Nothing stands open, nothing is worth a second look, and nothing rests on the person's own word.
+fn is_simply_complete(kit: &Kit) -> bool {
+    kit.complete
+        && kit.doubts.is_empty()
+        && kit.reused.is_empty()
+        && kit.instead.is_empty()
+        && kit.unknown_options.is_empty()
 }
 
 fn verdict(kit: &Kit) -> String {
@@ -124,6 +152,9 @@ fn verdict(kit: &Kit) -> String {
     let mut but = Vec::new();
     if !kit.reused.is_empty() {
         but.push(format!("with {} used again on your word", kit.reused.join(", ")));
+    }
+    if !kit.instead.is_empty() {
+        but.push(format!("with {} of your own choice", kit.instead.join(", ")));
     }
     if !kit.doubts.is_empty() {
         but.push(format!("but look again at {}", count(kit.doubts.len(), "thing", "things")));
@@ -137,7 +168,7 @@ fn verdict(kit: &Kit) -> String {
 
 fn summary(kit: &Kit) -> String {
     let mut text = format!(
-        "{} to order, {}",
+        "{} needed, {}",
         count(kit.lines.len(), "line", "lines"),
         count(kit.operations.len(), "operation", "operations")
     );
@@ -177,15 +208,15 @@ fn amount(line: &Line) -> String {
         return "as needed".to_owned();
     }
     let figure = Quantity::new(line.quantity, line.unit).to_string();
-    if line.as_needed { format!("{figure} +") } else { figure }
+    if line.as_needed { format!("≥ {figure}") } else { figure }
 }
 
-fn lines(kit: &Kit, page: &mut Page) {
+fn lines(kit: &Kit, lookup: &dyn Lookup, page: &mut Page) {
     let headings = [
-        (Role::New, "To order: what the job asks for"),
-        (Role::Companion, "To order: what must change with it"),
-        (Role::SingleUse, "To order: used up by taking it apart"),
-        (Role::Consumable, "To order: used up by the work"),
+        (Role::New, "Needed: what the job asks for"),
+        (Role::Companion, "Needed: what must change with it"),
+        (Role::SingleUse, "Needed: used up by taking it apart"),
+        (Role::Consumable, "Needed: used up by the work"),
     ];
     let widest = kit.lines.iter().map(|line| line.part.chars().count()).max().unwrap_or(0).min(24);
     for (role, heading) in headings {
@@ -203,8 +234,21 @@ fn lines(kit: &Kit, page: &mut Page) {
             }
             page.text(&what, &first, &rest);
             page.quiet(&reason(kit, line), &rest);
+            page.quiet(&on_shelf(line, lookup), &rest);
         }
     }
+}
+
+/// What lies on the shelf under the number of a line.
+fn on_shelf(line: &Line, lookup: &dyn Lookup) -> String {
+    let Some(number) = PartNumber::new(&line.part) else { return String::new() };
+    let rows = lookup.stock_of(&number);
+    let there = rows.iter().filter(|row| !row.quantity.0.amount.is_zero()).map(|row| {
+        let bin = if row.bin.is_empty() { String::new() } else { format!(" in {}", row.bin) };
+        format!("{}{bin}", row.quantity.0)
+    });
+    let there: Vec<String> = there.collect();
+    if there.is_empty() { String::new() } else { format!("on the shelf: {}", there.join(", ")) }
 }
 
 /// What a line is, with its size.
@@ -218,44 +262,41 @@ fn described(line: &Line) -> String {
     format!("{name}{size}")
 }
 
-/// The reason is the one that gives the line its role.
-fn matters(reason: &Reason, role: Role) -> bool {
-    match role {
-        Role::New => reason.from == Origin::Ask,
-        Role::Companion => matches!(reason.from, Origin::Plan(Cause::Position(_))),
-        Role::SingleUse | Role::Consumable => matches!(reason.from, Origin::Plan(Cause::Operation(_))),
-    }
-}
-
 /// Why a line is on the list, in few words; `--why` tells all.
 fn reason(kit: &Kit, line: &Line) -> String {
+    let mut causes: Vec<String> = Vec::new();
+    for because in &line.because {
+        let cause = match (&because.from, line.role) {
+            // The heading says that the job asks for it.
+            (Origin::Plan(Cause::Position(_)), Role::New) => None,
+            (Origin::Plan(Cause::Position(position)), role) => opener(kit, position, role),
+            _ => Some(because.text.clone()),
+        };
+        causes.extend(cause.filter(|cause| !causes.contains(cause)));
+    }
+    let more = causes.len().saturating_sub(1);
+    let cause = causes.into_iter().next();
     let mut said = Vec::new();
     if !line.positions.is_empty() {
         said.push(format!("for {}", line.positions.join(", ")));
     }
-    let planned = |key: &Key| kit.positions.iter().find(|planned| Key::new(&planned.position) == *key);
-    let mut causes: Vec<String> = Vec::new();
-    for because in &line.because {
-        let text = match &because.from {
-            Origin::Plan(Cause::Position(position)) => {
-                let because = planned(position).map_or(&[][..], |planned| &planned.because);
-                let weighty = because.iter().find(|reason| matters(reason, line.role)).or(because.first());
-                weighty.map_or_else(String::new, |reason| reason.text.clone())
-            }
-            _ => because.text.clone(),
-        };
-        if !text.is_empty() && !causes.contains(&text) {
-            causes.push(text);
-        }
-    }
-    let more = causes.len().saturating_sub(1);
-    if let Some(cause) = causes.into_iter().next() {
-        said.push(if more == 0 { cause } else { format!("{cause}, and {more} more") });
-    }
+    said.extend(cause.map(|cause| if more == 0 { cause } else { format!("{cause}, and {more} more") }));
     if !line.replaces.is_empty() {
         said.push(format!("was {}", line.replaces.join(", ")));
     }
     said.join("; ")
+}
+
+/// What made a position part of the plan: the position that needs it, or the operation that disturbs it.
+fn opener(kit: &Kit, position: &Key, role: Role) -> Option<String> {
+    let planned = kit.positions.iter().find(|planned| Key::new(&planned.position) == *position)?;
+    let caller = planned.because.iter().find_map(|reason| match &reason.from {
+        Origin::Plan(Cause::Position(caller)) => Some(format!("goes with {caller}")),
+        _ => None,
+    });
+    let operation = planned.because.iter().find(|reason| matches!(reason.from, Origin::Plan(Cause::Operation(_))));
+    let operation = operation.map(|reason| reason.text.clone());
+    if role == Role::Companion { caller.or(operation) } else { operation.or(caller) }
 }
 
 fn covered(kit: &Kit, page: &mut Page) {
@@ -345,14 +386,11 @@ fn operations(kit: &Kit, page: &mut Page) {
 }
 
 fn ending(kit: &Kit, lookup: &dyn Lookup, page: &mut Page) {
-    let kept = kit.positions.iter().filter(|planned| planned.action == Action::Keep).count() - kit.reused.len();
-    if kept > 0 {
-        page.blank();
-        page.text(
-            &format!("{} kept and put back (--json lists them).", count(kept, "position is", "positions are")),
-            "",
-            "",
-        );
+    let kept = kit.positions.iter().filter(|p| p.action == Action::Keep && !kit.reused.contains(&p.position));
+    let kept: Vec<&str> = kept.map(|planned| planned.position.as_str()).collect();
+    if !kept.is_empty() {
+        page.heading("Kept and put back");
+        page.text(&kept.join(", "), "  ", "  ");
     }
     if !kit.tools.is_empty() {
         page.heading("Tools");
@@ -361,8 +399,12 @@ fn ending(kit: &Kit, lookup: &dyn Lookup, page: &mut Page) {
     if !kit.caution_texts.is_empty() {
         page.heading("Cautions");
         for caution in &kit.caution_texts {
-            let text = if caution.text.is_empty() { &caution.caution } else { &caution.text };
-            page.text(text, "  ! ", "    ");
+            let text = if caution.text.is_empty() {
+                format!("{} (the table cautions has no such row)", caution.caution)
+            } else {
+                caution.text.clone()
+            };
+            page.text(&text, "  ! ", "    ");
         }
     }
     page.blank();
@@ -374,12 +416,13 @@ fn ending(kit: &Kit, lookup: &dyn Lookup, page: &mut Page) {
 // Why a part is on the list.
 
 fn why(kit: &Kit, number: &str, json: bool, lookup: &dyn Lookup, ended: Ended) -> anyhow::Result<Answer> {
-    let number = PartNumber::new(number).context("--why needs a part number with at least one letter or digit")?;
+    let position = Key::new(number);
+    let number = PartNumber::new(number).context("--why needs a part number or a position")?;
     let is = |text: &String| PartNumber::new(text).as_ref() == Some(&number);
     let mut found: Vec<(String, Vec<Reason>, bool)> = Vec::new();
     for line in kit.lines.iter().filter(|line| is(&line.part) || line.replaces.iter().any(is)) {
-        let title = format!("{} × {} {}", amount(line), line.part, described(line));
-        found.push((title.trim_end().to_owned(), line.because.clone(), true));
+        let title = format!("{}, {}: {}", line.part, amount(line), described(line));
+        found.push((title.trim_end_matches([':', ' ']).to_owned(), line.because.clone(), true));
     }
     for planned in &kit.positions {
         let on_line = kit.lines.iter().any(|line| line.positions.contains(&planned.position));
@@ -387,7 +430,13 @@ fn why(kit: &Kit, number: &str, json: bool, lookup: &dyn Lookup, ended: Ended) -
         let current =
             planned.current.as_ref().is_some_and(|current| current.split(';').any(|part| is(&part.to_owned())));
         let stays = planned.action != Action::Renew && (current || planned.if_worn.iter().any(|part| is(&part.part)));
-        if goes || stays {
+        let out = planned.action == Action::Renew && current && !goes && !on_line_as(kit, &planned.position, &number);
+        let named = Key::new(&planned.position) == position;
+        if named || out {
+            let does = if out { "comes out".to_owned() } else { planned.action.to_string() };
+            let what = if out { format!("{} at ", lookup.spell_part(&number)) } else { String::new() };
+            found.push((format!("{what}{}: {does}", planned.position), planned.because.clone(), false));
+        } else if goes || stays {
             let does = if goes { "covered" } else { planned.action.as_str() };
             found.push((
                 format!("{} at {}: {does}", lookup.spell_part(&number), planned.position),
@@ -403,9 +452,9 @@ fn why(kit: &Kit, number: &str, json: bool, lookup: &dyn Lookup, ended: Ended) -
             .map(|line| line.part.as_str())
             .chain(kit.lines.iter().flat_map(|l| l.replaces.iter().map(String::as_str)))
             .collect();
-        let meant = crate::near::nearest(number.as_str(), known);
+        let meant = nearest(number.as_str(), known);
         let hint = meant.map_or_else(String::new, |meant| format!("; did you mean {meant}?"));
-        let err = format!("nothing in this kit calls for {number}{hint}\n");
+        let err = format!("this kit holds no part or position '{number}'{hint}\n");
         return Ok(Answer { out: String::new(), err, ended: Ended::NotFound });
     }
     let distances = distances(kit);
@@ -442,6 +491,14 @@ fn why(kit: &Kit, number: &str, json: bool, lookup: &dyn Lookup, ended: Ended) -
         }
     }
     Ok(Answer::new(page.into_text(), ended))
+}
+
+/// A line for the position is for this number, or for what it became.
+fn on_line_as(kit: &Kit, position: &str, number: &PartNumber) -> bool {
+    let is = |text: &String| PartNumber::new(text).as_ref() == Some(number);
+    kit.lines
+        .iter()
+        .any(|line| line.positions.iter().any(|p| p == position) && (is(&line.part) || line.replaces.iter().any(is)))
 }
 
 fn because<'a>(kit: &'a Kit, cause: &Cause) -> &'a [Reason] {
@@ -550,6 +607,6 @@ mod tests {
         assert_eq!(amount(&line("2", Unit::Each, false)), "2");
         assert_eq!(amount(&line("0.350", Unit::Litre, false)), "0.35 L");
         assert_eq!(amount(&line("0", Unit::Gram, true)), "as needed");
-        assert_eq!(amount(&line("5", Unit::Gram, true)), "5 g +");
+        assert_eq!(amount(&line("5", Unit::Gram, true)), "≥ 5 g");
     }
 }

@@ -3,8 +3,9 @@
 use super::args::TablesAsk;
 use super::page::Page;
 use super::{Answer, Ended};
-use crate::catalog::{Rows, Table};
+use crate::catalog::{PartType, Rows, Table};
 use crate::near::nearest;
+use crate::tables::shipped_rows;
 use serde_json::{Value, json};
 
 pub(crate) fn run(ask: &TablesAsk, json: bool) -> anyhow::Result<Answer> {
@@ -60,6 +61,32 @@ fn one(table: &Table, page: &mut Page) {
     }
     page.blank();
     page.text("A list separates its items with a semicolon. The order of the columns is free; columns of your own are kept and not read.", "", "");
+    shipped(table, page);
+}
+
+/// Lists the rows that ship with the program, for the two tables that have some.
+fn shipped(table: &Table, page: &mut Page) {
+    let (rows, _) = shipped_rows();
+    let shipped: Vec<(String, String)> = match table.name {
+        "types" => rows.types.iter().map(type_line).collect(),
+        "cautions" => rows.cautions.iter().map(|row| (row.caution.to_string(), row.text.clone())).collect(),
+        _ => return,
+    };
+    page.heading("Shipped with the program; rows of your own add to these, or take the place of one of the same name");
+    for (name, text) in shipped {
+        page.text(&name, "  ", "    ");
+        page.quiet(&text, "      ");
+    }
+}
+
+fn type_line(row: &PartType) -> (String, String) {
+    let mut facts: Vec<String> = row.when_disturbed.iter().map(ToString::to_string).collect();
+    if row.seals == Some(true) {
+        facts.push("seals".to_owned());
+    }
+    let also: Vec<String> = row.also_called.iter().map(ToString::to_string).collect();
+    let also = if also.is_empty() { String::new() } else { format!("; also called {}", also.join(", ")) };
+    (row.part_type.to_string(), format!("{}{also}", facts.join(", ")))
 }
 
 fn as_json(table: &Table) -> Value {

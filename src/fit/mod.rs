@@ -3,7 +3,7 @@
 //! Three kinds of evidence come from the tables: a position *lists* the part, the part *supersedes* a listed one, or
 //! a retrofit row *declares* it. This room does no input or output.
 
-use crate::catalog::{Applies, Lookup, Machine, Verdict as Declared};
+use crate::catalog::{Applies, Lookup, Machine, Need, Verdict as Declared};
 use crate::kit::{Bench, Refusal, Unknown, ask_retrofits};
 use crate::measure::{Key, PartNumber};
 use serde::{Serialize, Serializer};
@@ -141,7 +141,13 @@ pub fn everywhere(part: &PartNumber, machine: Machine, lookup: &dyn Lookup) -> A
     for number in with_earlier(part, lookup) {
         let listed = lookup.positions_with_part(&number).into_owned();
         let declared = lookup.retrofits_of(&number).iter().map(|row| row.position.clone()).collect::<Vec<_>>();
-        for position in listed.into_iter().chain(declared) {
+        let called: Vec<Key> = lookup
+            .retrofits_calling_for(&number)
+            .iter()
+            .flat_map(|row| row.needs.iter().filter(|need| need.part() == Some(&number)))
+            .map(|need| need.position.clone())
+            .collect();
+        for position in listed.into_iter().chain(declared).chain(called) {
             if seen.insert(position.clone()) {
                 positions.push(position);
             }
@@ -260,6 +266,28 @@ fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
                     operations.push(operation);
                 }
             }
+        }
+    }
+    for row in lookup.retrofits_calling_for(part).iter() {
+        let here = |need: &&Need| need.position == *position && need.part() == Some(part);
+        if row.verdict == Declared::No || !row.needs.iter().any(|need| here(&need)) {
+            continue;
+        }
+        let (verdict, doubt) = match row.scope.applies(&bench.machine) {
+            Applies::No => continue,
+            Applies::Unsure => (Verdict::NotKnown, ", if the row is for this machine"),
+            Applies::Yes => (Verdict::FitsWith, ""),
+        };
+        let text = format!(
+            "declared to go there together with {} at {}{doubt} ({})",
+            row.part,
+            row.position,
+            lookup.place(row.at)
+        );
+        say(Kind::Declared, verdict, text);
+        let with = format!("{}={}", row.position, row.part);
+        if verdict == Verdict::FitsWith && !needs.contains(&with) {
+            needs.push(with);
         }
     }
     for row in &word.unsure {

@@ -5,6 +5,8 @@ use super::gap::{GapKind, Gaps, Subject};
 use super::reason::Reason;
 use super::supersession::raise_doubts;
 use crate::catalog::WhenDisturbed;
+use crate::measure::Key;
+use crate::near::nearest;
 use serde::{Serialize, Serializer};
 use std::fmt;
 
@@ -125,8 +127,16 @@ fn part_rule(bench: &Bench, place: &Place, sitting: &Sitting, gaps: &mut Gaps) -
         return (rule, Reason::rule(text, lookup.place(part_type.at)));
     }
     gaps.raise(GapKind::RuleUnknown, subject(), || match (&part.part_type, &part_type) {
-        (None, _) => format!("its part {} has no type, so no rule says whether it is used up; fill in the cell type ({part_row})", part.part),
-        (Some(name), None) => format!("its part {} is of the type {name}, which is not in the table types; correct it ({part_row}) or add the type with its rule", part.part),
+        (None, _) => format!("its part {} has no type, so no rule says whether it is used up; fill in the cell type ({part_row}), or when_disturbed at the position", part.part),
+        (Some(name), None) => {
+            let names = lookup.type_names();
+            let meant = nearest(name.as_str(), names.iter().map(Key::as_str));
+            let hint = meant.map_or_else(String::new, |meant| format!(" (did you mean {meant}?)"));
+            format!(
+                "its part {} is of the type {name}, which is not in the table types{hint}; correct it ({part_row}), add the type with its rule, or fill in when_disturbed at the position",
+                part.part
+            )
+        }
         (Some(name), Some(known)) => format!("the type {name} of its part {} has no rule; fill in when_disturbed ({})", part.part, lookup.place(known.at)),
     });
     renew("no rule says whether it is used up, so it is taken to be")

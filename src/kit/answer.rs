@@ -40,6 +40,10 @@ pub struct Kit {
     pub caution_texts: Vec<Cautioned>,
     /// The positions whose single-use part goes back in on the person's word.
     pub reused: Vec<String>,
+    /// The positions that hold a part of the person's own choice, or are left empty for it.
+    pub instead: Vec<String>,
+    /// The options that any line of the jobs asks about.
+    pub known_options: Vec<String>,
     /// Options that hold but that no line of the jobs asks about.
     pub unknown_options: Vec<String>,
     /// Jobs that are not for this machine and were worked out all the same.

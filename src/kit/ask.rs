@@ -1,5 +1,5 @@
 use crate::catalog::Change;
-use crate::measure::Key;
+use crate::measure::{Key, shorten};
 use crate::near::nearest;
 use serde::Serialize;
 use std::fmt;
@@ -51,7 +51,10 @@ pub enum Refusal {
         limits: String,
     },
     /// Neither a job nor a position to renew was named.
-    NothingAsked,
+    NothingAsked {
+        /// The jobs that there are.
+        jobs: Vec<String>,
+    },
     /// The position is not one that can go back in on the person's word.
     NotReusable {
         /// The position.
@@ -68,8 +71,10 @@ pub struct Unknown {
     pub name: String,
     /// The known name most like it.
     pub meant: Option<String>,
-    /// How many there are to choose from, and the first few.
+    /// The first few that there are to choose from.
     pub known: Vec<String>,
+    /// How many more there are.
+    pub more: usize,
 }
 
 impl Unknown {
@@ -78,7 +83,9 @@ impl Unknown {
         let name = name.to_string();
         let known: Vec<String> = known.iter().map(ToString::to_string).collect();
         let meant = nearest(&name, known.iter().map(String::as_str)).map(str::to_owned);
-        Unknown { name, meant, known: known.into_iter().take(12).collect() }
+        let more = known.len().saturating_sub(12);
+        let name = shorten(&name);
+        Unknown { name, meant, known: known.into_iter().take(12).collect(), more }
     }
 
     fn describe(&self, what: &str, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -86,7 +93,10 @@ impl Unknown {
         match &self.meant {
             Some(meant) => write!(f, "; did you mean '{meant}'?"),
             None if self.known.is_empty() => write!(f, "; the catalog holds none yet"),
-            None => write!(f, "; there are: {}", self.known.join(", ")),
+            None => {
+                write!(f, "; there are: {}", self.known.join(", "))?;
+                if self.more > 0 { write!(f, ", and {} more", self.more) } else { Ok(()) }
+            }
         }
     }
 }
@@ -103,7 +113,10 @@ impl fmt::Display for Refusal {
                     "the job {job} is not for {machine}: it is for {limits}; add --insist to work it out all the same"
                 )
             }
-            Refusal::NothingAsked => f.write_str("name a job, or positions to renew with --renew"),
+            Refusal::NothingAsked { jobs } => {
+                f.write_str("name a job, or positions to renew with --renew")?;
+                if jobs.is_empty() { Ok(()) } else { write!(f, "; the jobs are: {}", jobs.join(", ")) }
+            }
             Refusal::NotReusable { position, why } => write!(f, "{position} cannot be reused here: {why}"),
         }
     }

@@ -29,6 +29,16 @@ pub(crate) struct Shortfall {
     pub arriving: Decimal,
 }
 
+/// What is covered, and what is worth a second look.
+#[derive(Debug)]
+pub(crate) struct Covered {
+    /// What each renewed position still needs.
+    pub remainders: Vec<Remainder>,
+    pub shortfalls: Vec<Shortfall>,
+    /// Positions of a job line's own for which something also arrives: the position, the container, the content.
+    pub beside: Vec<(Key, PartNumber, PartNumber)>,
+}
+
 /// Works out what each renewed position still needs once everything that comes with something else is counted.
 ///
 /// `sets` are the final parts of the sets to buy, with their quantities.
@@ -37,14 +47,14 @@ pub(crate) fn cover(
     outcomes: &[Outcome],
     sets: &[(PartNumber, Quantity)],
     own: &HashSet<Key>,
-) -> (Vec<Remainder>, Vec<Shortfall>) {
+) -> Covered {
     let mut remainders = Vec::new();
     for (i, outcome) in outcomes.iter().enumerate().filter(|(_, outcome)| outcome.action == Action::Renew) {
         for (j, planned) in outcome.parts.iter().enumerate() {
             remainders.push(Remainder { outcome: i, part: j, amount: planned.quantity, covered: Vec::new() });
         }
     }
-    let mut cover = Cover { lookup, outcomes, own, remainders, counted: HashMap::new() };
+    let mut cover = Cover { lookup, outcomes, own, remainders, counted: HashMap::new(), beside: Vec::new() };
     for (part, quantity) in sets {
         cover.provide(part, quantity.amount, None);
     }
@@ -64,7 +74,7 @@ pub(crate) fn cover(
         cover.provide(&provider, amount, Some(outcome));
     }
     let shortfalls = cover.shortfalls(sets);
-    (cover.remainders, shortfalls)
+    Covered { remainders: cover.remainders, shortfalls, beside: cover.beside }
 }
 
 fn add<K: Eq + Hash>(sums: &mut HashMap<K, Decimal>, key: K, amount: Decimal) {
@@ -79,6 +89,7 @@ struct Cover<'a> {
     remainders: Vec<Remainder>,
     /// How much of a part was counted on to arrive inside another: the container first.
     counted: HashMap<(PartNumber, PartNumber), Decimal>,
+    beside: Vec<(Key, PartNumber, PartNumber)>,
 }
 
 /// What is left to unpack, the next on top: an assembly may be nested as deep as the table is long.
@@ -137,7 +148,7 @@ impl Cover<'_> {
             }
             let outcome = &self.outcomes[remainder.outcome];
             let position = &outcome.place.position;
-            if Some(remainder.outcome) == from || self.own.contains(position) || remainder.amount.amount.is_zero() {
+            if Some(remainder.outcome) == from || remainder.amount.amount.is_zero() {
                 continue;
             }
             let wanted = match &row.position {
@@ -148,6 +159,13 @@ impl Cover<'_> {
                 }
             };
             if !wanted {
+                continue;
+            }
+            if self.own.contains(position) {
+                let beside = (position.clone(), row.part.clone(), row.contained.clone());
+                if !self.beside.contains(&beside) {
+                    self.beside.push(beside);
+                }
                 continue;
             }
             let Some(here) = left.to(remainder.amount.unit) else { continue };

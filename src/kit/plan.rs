@@ -5,7 +5,7 @@ use super::action::Action;
 use super::answer::{Cautioned, Cover, IfWorn, Kit, Limit, Line, PlannedOperation, PlannedPart, PlannedPosition, Role};
 use super::ask::{Ask, Refusal, Unknown};
 use super::bench::Bench;
-use super::comes_with::{Remainder, Shortfall, cover};
+use super::comes_with::{Covered, Remainder, Shortfall, cover};
 use super::gap::{GapKind, Subject};
 use super::lines::{Source, add_up, earlier};
 use super::reason::{Cause, Reason};
@@ -25,7 +25,8 @@ pub fn work_out(ask: &Ask, lookup: &dyn Lookup) -> Result<Kit, Refusal> {
     let bench = Bench::new(machine, lookup);
     let (jobs, insisted) = find_jobs(ask, &bench)?;
     if jobs.is_empty() && ask.renew.is_empty() && ask.instead.is_empty() {
-        return Err(Refusal::NothingAsked);
+        let jobs = lookup.job_keys().iter().map(ToString::to_string).collect();
+        return Err(Refusal::NothingAsked { jobs });
     }
     for position in ask.renew.iter().chain(&ask.reuse).chain(ask.instead.iter().map(|instead| &instead.position)) {
         if bench.place(position).rows.is_empty() && !lookup.log_names(position) {
@@ -111,7 +112,7 @@ impl Finisher<'_> {
         }
         let sets = self.sets();
         let provided: Vec<_> = sets.iter().map(|source| (source.part.clone(), source.quantity)).collect();
-        let (remainders, shortfalls) = cover(lookup, &self.outcomes, &provided, &self.rounds.own);
+        let Covered { remainders, shortfalls, beside } = cover(lookup, &self.outcomes, &provided, &self.rounds.own);
         let lines = self.lines(sets, &remainders, &operations);
         let positions = self.positions(&remainders);
         let mut tools: Vec<Key> = Vec::new();
@@ -144,9 +145,19 @@ impl Finisher<'_> {
         let reused = self.outcomes.iter().filter(|outcome| outcome.reused);
         let reused = reused.map(|outcome| outcome.place.position.to_string()).collect();
         let known = &self.rounds.known_options;
+        let mut known_options: Vec<String> = known.iter().map(ToString::to_string).collect();
+        known_options.sort();
+        let instead = self.ask.instead.iter().map(|instead| lookup.spell_position(&instead.position).to_string());
+        let instead = instead.collect();
         let unknown_options = self.ask.options.iter().filter(|option| !known.contains(option));
         let unknown_options = unknown_options.map(ToString::to_string).collect();
         let mut doubts = std::mem::take(&mut self.rounds.doubts);
+        for (position, by, contained) in beside {
+            let (by, contained) = (lookup.spell_part(&by), lookup.spell_part(&contained));
+            doubts.push(format!(
+                "{position}: the job itself asks for what goes there, so it is ordered, though {contained} also arrives in {by}; leave one out if they are the same"
+            ));
+        }
         doubts.extend(shortfalls.iter().map(|shortfall| doubt(lookup, shortfall)));
         let gaps = self.rounds.gaps.into_list(|subject| spell(lookup, subject));
         Kit {
@@ -164,6 +175,8 @@ impl Finisher<'_> {
             minutes,
             caution_texts,
             reused,
+            instead,
+            known_options,
             unknown_options,
             insisted,
             doubts,
@@ -193,6 +206,7 @@ impl Finisher<'_> {
             part_type.is_some_and(|part_type| part_type.seals == Some(true))
         };
         let mut held = 0;
+        let mut left_out: Option<Key> = None;
         for position in bench.lookup.positions_in_joint(joint).iter() {
             let place = bench.place(position);
             if !place.is_on_machine() || !place.row().is_some_and(|row| row.joint.contains(joint)) {
@@ -202,8 +216,19 @@ impl Finisher<'_> {
             let target = self.rounds.target(position).and_then(|target| target.part.as_ref());
             let current = place.current.parts.iter().filter_map(|sitting| sitting.part.as_ref());
             if current.chain(target).any(seals) {
-                return;
+                let empty = self.rounds.target(position).is_some_and(|target| target.part.is_none());
+                if !empty {
+                    return;
+                }
+                left_out = Some(position.clone());
             }
+        }
+        if let Some(position) = left_out {
+            // The rules count what sits there now, so this is no gap; but it will not be there when the joint is closed.
+            self.rounds.doubt(format!(
+                "{joint} is opened, and the only thing that seals it is left out ({position}); make sure that it needs none"
+            ));
+            return;
         }
         self.rounds.gaps.raise(GapKind::JointUnsealed, Subject::Joint(joint.clone()), || {
             let holds = match held {

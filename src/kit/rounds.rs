@@ -5,11 +5,12 @@ use super::ask::{Ask, Instead};
 use super::bench::{Bench, Place, Sitting};
 use super::disagreement;
 use super::gap::{GapKind, Gaps, Subject};
-use super::reason::{Cause, Reason, note};
+use super::reason::{Cause, Origin, Reason, note};
 use super::retrofit;
 use super::supersession::{Final, raise_doubts};
 use crate::catalog::{Applies, At, Change, Fitted, Job, JobLine, Need, PlaceQuantity, Position, Status, rows_for};
 use crate::measure::{Key, PartNumber, Quantity};
+use crate::near::nearest;
 use std::collections::{BTreeMap, HashMap, HashSet};
 use std::rc::Rc;
 
@@ -127,7 +128,11 @@ impl<'a> Rounds<'a> {
                     format!("the job may not be for this machine ({places}); {}", bench.missing(rows))
                 });
             }
-            for line in bench.lookup.job_lines(job).iter() {
+            let lines = bench.lookup.job_lines(job);
+            if lines.is_empty() {
+                rounds.doubt(format!("the job {job} has no lines, so it asks for nothing; add rows to job_lines, or correct the job's name there"));
+            }
+            for line in lines.iter() {
                 rounds.take_line(job, line, ask);
             }
         }
@@ -212,6 +217,7 @@ impl<'a> Rounds<'a> {
             }
             if !added {
                 self.judge_fits();
+                self.doubt_ways_in(&outcomes);
                 let operations = self.operations_in_plan();
                 disagreement::judge(self.bench, &outcomes, &operations, &mut self.gaps);
                 outcomes.sort_by_key(|outcome| outcome.place.order());
@@ -239,7 +245,8 @@ impl<'a> Rounds<'a> {
         let place = self.bench.place(position);
         if place.rows.is_empty() {
             self.gaps.raise(GapKind::PositionUnknown, Subject::Position(position.clone()), || {
-                format!("no table positions has a row for it; add one that says what sits there and how one gets at it (asked for by: {reason})")
+                let hint = meant(position.as_str(), &self.bench.lookup.position_keys());
+                format!("there is no row for it in positions; add one that says what sits there and how one gets at it{hint} (asked for by: {reason})")
             });
         }
         if own {
@@ -384,7 +391,8 @@ impl<'a> Rounds<'a> {
                 let rows = step.rows.len();
                 self.gaps.raise(GapKind::OperationUnknown, Subject::Operation(operation.clone()), || {
                     if rows == 0 {
-                        format!("no table operations has a row for it; add one that says what must come first and what it opens{why}")
+                        let hint = meant(operation.as_str(), &self.bench.lookup.operation_keys());
+                        format!("there is no row for it in operations; add one that says what must come first and what it opens{hint}{why}")
                     } else {
                         format!("its rows are all for other machines; add one for this machine, or correct what leads to it{why}")
                     }
@@ -438,7 +446,7 @@ impl<'a> Rounds<'a> {
                 let place = bench.place(position);
                 if place.rows.is_empty() && !bench.lookup.log_names(position) {
                     self.gaps.raise(GapKind::PositionUnknown, Subject::Position(position.clone()), || {
-                        format!("{operation} takes it off ({}), but no table positions has a row for it; add one, or correct the name", row_place())
+                        format!("{operation} takes it off ({}), but there is no row for it in positions; add one, or correct the name{}", row_place(), meant(position.as_str(), &bench.lookup.position_keys()))
                     });
                 }
                 if place.is_on_machine() {
@@ -605,6 +613,52 @@ impl<'a> Rounds<'a> {
 
     // Once nothing more is added.
 
+    /// Notes where a slip in the tables may have kept the plan from taking something apart: the rules pass over a
+    /// position that names no way in, and over a joint that its own way in does not open.
+    fn doubt_ways_in(&mut self, outcomes: &[Outcome]) {
+        let bench = self.bench;
+        let operations = self.operations_in_plan();
+        let opened: Vec<Key> = operations
+            .iter()
+            .flat_map(|operation| bench.step(operation).row().map_or_else(Vec::new, |row| row.opens.clone()))
+            .collect();
+        for outcome in outcomes.iter().filter(|outcome| matches!(outcome.action, Action::Renew | Action::LeaveOut)) {
+            let place = &outcome.place;
+            let Some(row) = place.row().filter(|row| row.reached_by.is_none()) else { continue };
+            if !self.comes_apart(&place.position) {
+                self.doubt(format!(
+                    "{}: its row names no way in ({}), and no operation of this plan opens or takes off anything there; fill in reached_by",
+                    place.position,
+                    bench.lookup.place(row.at)
+                ));
+            }
+        }
+        for operation in &operations {
+            for position in bench.lookup.positions_reached_by(operation).iter() {
+                let place = bench.place(position);
+                let Some(row) = place.row().filter(|row| row.reached_by.as_ref() == Some(operation)) else { continue };
+                let Some(joint) = row.joint.first() else { continue };
+                if !place.is_on_machine() || row.joint.iter().any(|joint| opened.contains(joint)) {
+                    continue;
+                }
+                if !self.comes_apart(position) {
+                    let meant = nearest(joint.as_str(), opened.iter().map(Key::as_str));
+                    let hint = meant.map_or_else(String::new, |meant| format!("; did you mean {meant}?"));
+                    self.doubt(format!(
+                        "{position}: it is reached by {operation}, which is done here, but nothing opens its joint {joint} ({}){hint}",
+                        bench.lookup.place(row.at)
+                    ));
+                }
+            }
+        }
+    }
+
+    /// An operation of the plan opens a joint of the position, or takes it off.
+    fn comes_apart(&self, position: &Key) -> bool {
+        let reasons = self.position_reasons.get(position).map_or(&[][..], Vec::as_slice);
+        reasons.iter().any(|reason| matches!(reason.from, Origin::Plan(Cause::Operation(_))))
+    }
+
     /// Says of each part that a job line puts somewhere whether anything says that it fits.
     fn judge_fits(&mut self) {
         for target in self.targets.clone() {
@@ -631,6 +685,12 @@ impl<'a> Rounds<'a> {
             }
         }
     }
+}
+
+/// The known name that was probably meant.
+fn meant(name: &str, known: &[Key]) -> String {
+    let nearest = nearest(name, known.iter().map(Key::as_str));
+    nearest.map_or_else(String::new, |name| format!("; did you mean {name}?"))
 }
 
 fn way_in(bench: &Bench, place: &Place, row: &Position) -> Reason {

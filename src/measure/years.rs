@@ -66,7 +66,7 @@ pub(crate) fn parse_year(text: &str) -> Result<Year, Unreadable> {
     let hint = if looks_like_digits {
         "a letter stands where a digit should; type four digits"
     } else {
-        "type four digits, such as 1999"
+        "type four digits, as in 1999, 1999-2003, 2004- or -1998"
     };
     Err(Unreadable::new("year", text, hint))
 }

@@ -14,6 +14,7 @@ pub use fault::Fault;
 pub use folder::{Folder, TableFile, find};
 pub use read::{LONGEST_CELL, Tables, read_folder};
 pub use rewrite::{Edit, Refused, rewrite, save};
+pub use shipped::rows as shipped_rows;
 mod check {
     use super::{Fault, Tables};
     pub enum Severity {

@@ -47,7 +47,10 @@ pub fn read_folder(root: &Path) -> io::Result<Tables> {
     for stranger in folder.strangers {
         let file = stranger.rsplit('/').next().unwrap_or(&stranger).to_lowercase();
         let stem = file.strip_suffix(".csv").unwrap_or(&file);
+        let inside =
+            || names.iter().copied().filter(|name| name.len() > 4 && stem.contains(name)).max_by_key(|name| name.len());
         let hint = near::nearest(stem, names.iter().copied())
+            .or_else(inside)
             .map_or_else(String::new, |name| format!("; if it is meant as that table, call it {name}.csv"));
         tables.notices.push(Fault {
             file: stranger.clone(),
@@ -310,6 +313,12 @@ impl Cells for RowCells<'_, '_> {
             ("blank-cell", format!("the cell is blank, but every row of {} needs its {column}", self.definition.name))
         } else {
             ("unreadable-cell", reason.to_string())
+        };
+        let (cells, columns) = (self.record.len(), self.header.names.len());
+        let message = if cells < columns {
+            format!("{message} (the row has {cells} cells and the header {columns}: is a delimiter missing?)")
+        } else {
+            message
         };
         self.unread.push(Unread { line: self.record.line, column: column.to_owned(), code, message });
     }
