@@ -1,0 +1,252 @@
+//! The rows grouped by key, as the checks need them: every check goes over them once, however many there are.
+
+use super::fleet::Fleet;
+use super::names::Names;
+use crate::catalog::{
+    At, Joint, LogEntry, Need, Operation, Part, PartType, Position, Rows, Scope, Supersession, WhenDisturbed,
+};
+use crate::measure::{Key, PartNumber};
+use crate::tables::{Fault, Tables};
+use std::collections::{HashMap, HashSet};
+use std::hash::Hash;
+
+/// The catalog as the checks look at it.
+pub(super) struct Grouped<'a> {
+    pub rows: &'a Rows,
+    pub fleet: Fleet<'a>,
+    pub types: Types<'a>,
+    lost: HashSet<String>,
+
+    pub models: Names<'a>,
+    pub machines: Names<'a>,
+    pub parts: Names<'a>,
+    pub positions: Names<'a>,
+    pub operations: Names<'a>,
+    pub jobs: Names<'a>,
+    pub suppliers: Names<'a>,
+    pub cautions: Names<'a>,
+    /// The joints that a position or the table `joints` names.
+    pub joints: Names<'a>,
+
+    listed: HashMap<&'a PartNumber, Listed<'a>>,
+    /// What is listed of the part of each row of positions, in their order: asked once, since these are the most rows.
+    at_positions: Vec<Option<Listed<'a>>>,
+    pub joint_rows: HashMap<&'a Key, &'a Joint>,
+    pub position_rows: HashMap<&'a Key, Vec<&'a Position>>,
+    pub operation_rows: HashMap<&'a Key, Vec<&'a Operation>>,
+    pub supersession_rows: HashMap<&'a PartNumber, Vec<&'a Supersession>>,
+    /// The positions of which any row names the joint, each once.
+    pub in_joint: HashMap<&'a Key, Vec<&'a Key>>,
+    pub opened: HashSet<&'a Key>,
+    pub removed: HashSet<&'a Key>,
+    /// What the log says is fitted: of a machine and a position, the rows with a part of the latest date.
+    pub fitted: HashMap<(&'a Key, &'a Key), Vec<&'a LogEntry>>,
+}
+
+impl<'a> Grouped<'a> {
+    pub fn new(tables: &'a Tables, shipped: &'a Rows) -> Self {
+        let rows = &tables.rows;
+        let lost = lost_tables(&tables.faults);
+        let is_lost = |table: &str| lost.contains(table);
+        macro_rules! names {
+            ($table:ident, $key:ident) => {
+                Names::new(stringify!($table), is_lost(stringify!($table)), rows.$table.iter().map(|row| &row.$key))
+            };
+        }
+        let cautions = rows.cautions.iter().chain(&shipped.cautions).map(|row| &row.caution);
+        let named_joints =
+            rows.joints.iter().map(|row| &row.joint).chain(rows.positions.iter().flat_map(|row| &row.joint));
+        let types = Types::new(&rows.types, &shipped.types);
+        let listed = listed_parts(&rows.parts, &types);
+        let at_positions =
+            rows.positions.iter().map(|row| row.part.part().and_then(|part| listed.get(part)).copied()).collect();
+        Grouped {
+            rows,
+            fleet: Fleet::new(rows),
+            types,
+            models: names!(models, model),
+            machines: names!(machines, machine),
+            parts: names!(parts, part),
+            positions: names!(positions, position),
+            operations: names!(operations, operation),
+            jobs: names!(jobs, job),
+            suppliers: names!(suppliers, supplier),
+            cautions: Names::new("cautions", is_lost("cautions"), cautions),
+            joints: Names::new("joints", is_lost("joints") || is_lost("positions"), named_joints),
+            listed,
+            at_positions,
+            joint_rows: first(&rows.joints, |row| &row.joint),
+            position_rows: group(&rows.positions, |row| &row.position),
+            operation_rows: group(&rows.operations, |row| &row.operation),
+            supersession_rows: group(&rows.supersessions, |row| &row.old),
+            in_joint: positions_in_joints(&rows.positions),
+            opened: rows.operations.iter().flat_map(|row| &row.opens).collect(),
+            removed: rows.operations.iter().flat_map(|row| &row.removes).collect(),
+            fitted: last_fitted(&rows.worklog),
+            lost,
+        }
+    }
+
+    /// Tells that no file of these tables is lost, so that what they do not hold is surely missing.
+    pub fn whole(&self, tables: &[&str]) -> bool {
+        !tables.iter().any(|table| self.lost.contains(*table))
+    }
+
+    /// Gives what parts lists of a number.
+    pub fn listed(&self, part: &PartNumber) -> Option<Listed<'a>> {
+        self.listed.get(part).copied()
+    }
+
+    /// Gives the rows of positions, each with what is listed of its part.
+    pub fn positions(&self) -> impl Iterator<Item = (&'a Position, Option<Listed<'a>>)> {
+        self.rows.positions.iter().zip(self.at_positions.iter().copied())
+    }
+
+    /// Gives the items of every `needs` cell that names positions, with the scope of their row.
+    pub fn needs(&self) -> impl Iterator<Item = (At, &'a Need, &'a Scope)> {
+        let of_supersessions =
+            self.rows.supersessions.iter().flat_map(|row| row.needs.iter().map(|need| (row.at, need, &row.scope)));
+        let of_retrofits =
+            self.rows.retrofits.iter().flat_map(|row| row.needs.iter().map(|need| (row.at, need, &row.scope)));
+        of_supersessions.chain(of_retrofits)
+    }
+
+    /// Gives the scope of every row that has one.
+    pub fn scopes(&self) -> impl Iterator<Item = (At, &'a Scope)> {
+        let rows = self.rows;
+        (rows.positions.iter().map(|row| (row.at, &row.scope)))
+            .chain(rows.seats.iter().map(|row| (row.at, &row.scope)))
+            .chain(rows.supersessions.iter().map(|row| (row.at, &row.scope)))
+            .chain(rows.retrofits.iter().map(|row| (row.at, &row.scope)))
+            .chain(rows.operations.iter().map(|row| (row.at, &row.scope)))
+            .chain(rows.jobs.iter().map(|row| (row.at, &row.scope)))
+            .chain(rows.job_lines.iter().map(|row| (row.at, &row.scope)))
+    }
+}
+
+/// A part that is listed, and its type if that is known.
+#[derive(Clone, Copy)]
+pub(super) struct Listed<'a> {
+    pub row: &'a Part,
+    pub part_type: Option<&'a PartType>,
+}
+
+impl Listed<'_> {
+    /// Tells what becomes of the part when it is disturbed, by its own row or its type.
+    pub fn rule(&self) -> Option<WhenDisturbed> {
+        match self.row.single_use {
+            Some(true) => Some(WhenDisturbed::Renew),
+            Some(false) => Some(WhenDisturbed::Keep),
+            None => self.part_type.and_then(|row| row.when_disturbed),
+        }
+    }
+}
+
+fn listed_parts<'a>(rows: &'a [Part], types: &Types<'a>) -> HashMap<&'a PartNumber, Listed<'a>> {
+    let mut listed = HashMap::with_capacity(rows.len());
+    for row in rows {
+        // The first row of a number is the one that counts.
+        listed
+            .entry(&row.part)
+            .or_insert_with(|| Listed { row, part_type: row.part_type.as_ref().and_then(|name| types.find(name)) });
+    }
+    listed
+}
+
+/// The types that count: the owner's, and those shipped that the owner has not overridden.
+pub(super) struct Types<'a> {
+    by_name: HashMap<&'a Key, &'a PartType>,
+    by_other_name: HashMap<&'a Key, &'a PartType>,
+    pub names: Names<'a>,
+}
+
+impl<'a> Types<'a> {
+    fn new(own: &'a [PartType], shipped: &'a [PartType]) -> Self {
+        let mut by_name = first(own, |row| &row.part_type);
+        let overridden: HashSet<&Key> = by_name.keys().copied().collect();
+        let counting = || own.iter().chain(shipped.iter().filter(|row| !overridden.contains(&row.part_type)));
+        let mut by_other_name = HashMap::new();
+        for row in counting() {
+            by_name.entry(&row.part_type).or_insert(row);
+            for name in &row.also_called {
+                by_other_name.entry(name).or_insert(row);
+            }
+        }
+        let names =
+            Names::new("types", false, counting().flat_map(|row| row.also_called.iter().chain([&row.part_type])));
+        Types { by_name, by_other_name, names }
+    }
+
+    /// Finds a type by its name, else by another name for it.
+    pub fn find(&self, name: &Key) -> Option<&'a PartType> {
+        self.by_name.get(name).or_else(|| self.by_other_name.get(name)).copied()
+    }
+}
+
+/// Groups rows by key, in table order.
+pub(super) fn group<'a, R, K: Hash + Eq + ?Sized>(
+    rows: &'a [R],
+    key: impl Fn(&'a R) -> &'a K,
+) -> HashMap<&'a K, Vec<&'a R>> {
+    let mut groups: HashMap<&K, Vec<&R>> = HashMap::new();
+    for row in rows {
+        groups.entry(key(row)).or_default().push(row);
+    }
+    groups
+}
+
+/// Gives the first row of each key.
+fn first<'a, R, K: Hash + Eq>(rows: &'a [R], key: impl Fn(&'a R) -> &'a K) -> HashMap<&'a K, &'a R> {
+    let mut firsts = HashMap::new();
+    for row in rows {
+        firsts.entry(key(row)).or_insert(row);
+    }
+    firsts
+}
+
+fn positions_in_joints(rows: &[Position]) -> HashMap<&Key, Vec<&Key>> {
+    let mut in_joint: HashMap<&Key, Vec<&Key>> = HashMap::new();
+    for row in rows {
+        for joint in &row.joint {
+            in_joint.entry(joint).or_default().push(&row.position);
+        }
+    }
+    for positions in in_joint.values_mut() {
+        positions.sort();
+        positions.dedup();
+    }
+    in_joint
+}
+
+fn last_fitted(rows: &[LogEntry]) -> HashMap<(&Key, &Key), Vec<&LogEntry>> {
+    use crate::catalog::Fitted;
+    let mut fitted: HashMap<(&Key, &Key), Vec<&LogEntry>> = HashMap::new();
+    for row in rows.iter().filter(|row| row.part != Fitted::Blank) {
+        let Some(position) = &row.position else { continue };
+        let last = fitted.entry((&row.machine, position)).or_default();
+        match last.first().map(|other| row.date.cmp(&other.date)) {
+            Some(std::cmp::Ordering::Less) => {}
+            Some(std::cmp::Ordering::Greater) => *last = vec![row],
+            Some(std::cmp::Ordering::Equal) | None => last.push(row),
+        }
+    }
+    fitted
+}
+
+/// Names the tables of which a whole file could not be read. A name that they may have held is not called missing,
+/// or one mistake in a header would be reported at every row of every other table.
+fn lost_tables(faults: &[Fault]) -> HashSet<String> {
+    faults
+        .iter()
+        .filter(|fault| match fault.code {
+            "missing-column" | "duplicate-column" | "unreadable-file" => true,
+            // Found in a row, these name the column of the cell.
+            "not-utf8" | "lone-quote" => fault.column.is_empty(),
+            _ => false,
+        })
+        .filter_map(|fault| {
+            let file = fault.file.rsplit('/').next()?.to_lowercase();
+            file.strip_suffix(".csv").map(str::to_owned)
+        })
+        .collect()
+}

@@ -1,0 +1,119 @@
+//! Everything that can be said about the tables beyond reading them: what they name and do not hold, what stands
+//! twice or contradicts itself, and what would make a kit incomplete or wrong later.
+//!
+//! Each file holds the checks of one theme with the codes of what they find. This room judges tables only; it
+//! works out no kit. Every check goes over the rows about once, so that a catalog of a million parts can be checked.
+
+mod amounts;
+mod code;
+mod cycles;
+mod disagreeing_rows;
+mod doubles;
+mod findings;
+mod fleet;
+mod grouped;
+mod jobs;
+mod joints;
+mod listed_parts;
+mod names;
+mod position_rules;
+mod reach;
+mod references;
+mod replacements;
+mod retrofits;
+mod sets;
+mod traits;
+mod uncovered;
+
+#[cfg(test)]
+mod tests;
+
+pub use code::{Code, Severity};
+
+use super::fault::Fault;
+use super::read::Tables;
+use super::shipped;
+use findings::Findings;
+use grouped::Grouped;
+
+/// What was found, by file, line, column and code; each finding once.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Report {
+    /// What is wrong: cells that cannot be read, and tables that contradict themselves or each other.
+    pub errors: Vec<Fault>,
+    /// What would make a kit incomplete or wrong later.
+    pub warnings: Vec<Fault>,
+}
+
+/// Checks the tables of a catalog. The faults and notices of the reader are part of the report.
+pub fn check(tables: &Tables) -> Report {
+    let (shipped, _) = shipped::rows();
+    let catalog = Grouped::new(tables, &shipped);
+    let mut findings = Findings::new(tables);
+    references::find(&catalog, &mut findings);
+    listed_parts::find(&catalog, &mut findings);
+    doubles::find(&catalog, &mut findings);
+    disagreeing_rows::find(&catalog, &mut findings);
+    cycles::find(&catalog, &mut findings);
+    amounts::find(&catalog, &mut findings);
+    jobs::find(&catalog, &mut findings);
+    position_rules::find(&catalog, &mut findings);
+    joints::find(&catalog, &mut findings);
+    uncovered::find(&catalog, &mut findings);
+    sets::find(&catalog, &mut findings);
+    replacements::find(&catalog, &mut findings);
+    retrofits::find(&tables.rows.retrofits, &mut findings);
+    traits::find(&catalog, &mut findings);
+    findings.finish()
+}
+
+/// The codes of each theme, in the order in which they are explained.
+const THEMES: [&[Code]; 15] = [
+    code::READER,
+    references::CODES,
+    listed_parts::CODES,
+    doubles::CODES,
+    disagreeing_rows::CODES,
+    cycles::CODES,
+    amounts::CODES,
+    jobs::CODES,
+    position_rules::CODES,
+    joints::CODES,
+    uncovered::CODES,
+    sets::CODES,
+    replacements::CODES,
+    retrofits::CODES,
+    traits::CODES,
+];
+
+const ALL: [Code; count()] = {
+    let mut all = [THEMES[0][0]; count()];
+    let (mut filled, mut theme) = (0, 0);
+    while theme < THEMES.len() {
+        let mut place = 0;
+        while place < THEMES[theme].len() {
+            all[filled] = THEMES[theme][place];
+            filled += 1;
+            place += 1;
+        }
+        theme += 1;
+    }
+    all
+};
+
+const fn count() -> usize {
+    let (mut count, mut theme) = (0, 0);
+    while theme < THEMES.len() {
+        count += THEMES[theme].len();
+        theme += 1;
+    }
+    count
+}
+
+/// Every code that a finding can carry, the reader's included.
+pub const CODES: &[Code] = &ALL;
+
+/// Finds the code of a name.
+pub fn explain(name: &str) -> Option<&'static Code> {
+    CODES.iter().find(|code| code.name == name)
+}

@@ -1,0 +1,141 @@
+//! Names in one table that another table does not hold.
+
+use super::code::Code;
+use super::findings::Findings;
+use super::grouped::Grouped;
+use super::names::Names;
+use crate::catalog::At;
+use crate::measure::Key;
+
+pub(super) const MODEL: Code = Code::error(
+    "dangling-model",
+    "A machine, or the scope of a row, names a model that is not in models.",
+    "Add the model to models.csv, or spell it as its row does.",
+);
+pub(super) const MACHINE: Code = Code::error(
+    "dangling-machine",
+    "The work log, a measurement or an order names a machine that is not in machines.",
+    "Add the machine to machines.csv, or spell it as its row does.",
+);
+pub(super) const POSITION: Code = Code::error(
+    "dangling-position",
+    "A row names a position that does not exist: no row of positions has that name.",
+    "Add the position to positions.csv, or spell it as its row does.",
+);
+pub(super) const JOINT: Code = Code::error(
+    "dangling-joint",
+    "An operation opens a joint that no position belongs to and that joints does not list, so whatever seals it would be missed.",
+    "Name the joint in the joint column of the positions in it, or spell it as they do. A joint that holds nothing goes into joints.csv with dry = yes.",
+);
+pub(super) const OPERATION: Code = Code::error(
+    "dangling-operation",
+    "A row names an operation that is not in operations.",
+    "Add the operation to operations.csv, or spell it as its row does.",
+);
+pub(super) const JOB: Code = Code::error(
+    "dangling-job",
+    "A job line, the work log or an order names a job that is not in jobs.",
+    "Add the job to jobs.csv, or spell it as its row does.",
+);
+pub(super) const SUPPLIER: Code = Code::error(
+    "dangling-supplier",
+    "An offer or an order names a supplier that is not in suppliers.",
+    "Add the supplier to suppliers.csv, or spell it as its row does.",
+);
+pub(super) const TYPE: Code = Code::error(
+    "dangling-type",
+    "A part has a type that is neither a type nor another name for one, so no rule says what becomes of it when it is disturbed.",
+    "Use the name of a type, or add the type to a types.csv of your own.",
+);
+pub(super) const CAUTION: Code = Code::error(
+    "dangling-caution",
+    "An operation names a caution that is not there, so it would not be shown.",
+    "Use the name of a caution, or add it to a cautions.csv of your own.",
+);
+
+pub(super) const CODES: &[Code] = &[MODEL, MACHINE, POSITION, JOINT, OPERATION, JOB, SUPPLIER, TYPE, CAUTION];
+
+/// Finds every key that names nothing. Part numbers have a room of their own.
+pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
+    let rows = catalog.rows;
+    for row in &rows.machines {
+        seek(findings, MODEL, &catalog.models, row.at, "model", [&row.model]);
+    }
+    for (at, scope) in catalog.scopes() {
+        seek(findings, MODEL, &catalog.models, at, "model", &scope.model);
+    }
+    for row in &rows.worklog {
+        seek(findings, MACHINE, &catalog.machines, row.at, "machine", [&row.machine]);
+        seek(findings, POSITION, &catalog.positions, row.at, "position", &row.position);
+        seek(findings, OPERATION, &catalog.operations, row.at, "operation", &row.operation);
+        seek(findings, JOB, &catalog.jobs, row.at, "job", &row.job);
+    }
+    for row in &rows.measurements {
+        seek(findings, MACHINE, &catalog.machines, row.at, "machine", [&row.machine]);
+        seek(findings, POSITION, &catalog.positions, row.at, "position", [&row.position]);
+    }
+    for row in &rows.orders {
+        seek(findings, MACHINE, &catalog.machines, row.at, "machine", &row.machine);
+        seek(findings, JOB, &catalog.jobs, row.at, "job", &row.job);
+        seek(findings, SUPPLIER, &catalog.suppliers, row.at, "supplier", [&row.supplier]);
+    }
+    for row in &rows.offers {
+        seek(findings, SUPPLIER, &catalog.suppliers, row.at, "supplier", [&row.supplier]);
+    }
+    for row in &rows.job_lines {
+        seek(findings, JOB, &catalog.jobs, row.at, "job", [&row.job]);
+        seek(findings, POSITION, &catalog.positions, row.at, "position", &row.position);
+        seek(findings, OPERATION, &catalog.operations, row.at, "operation", &row.operation);
+    }
+    for row in &rows.seats {
+        seek(findings, POSITION, &catalog.positions, row.at, "position", [&row.position]);
+    }
+    for row in &rows.retrofits {
+        seek(findings, POSITION, &catalog.positions, row.at, "position", [&row.position]);
+        seek(findings, OPERATION, &catalog.operations, row.at, "operations", &row.operations);
+    }
+    for row in &rows.contains {
+        seek(findings, POSITION, &catalog.positions, row.at, "position", &row.position);
+    }
+    for (at, need, _) in catalog.needs() {
+        seek(findings, POSITION, &catalog.positions, at, "needs", [&need.position]);
+    }
+    for row in &rows.positions {
+        seek(findings, OPERATION, &catalog.operations, row.at, "reached_by", &row.reached_by);
+    }
+    for row in &rows.operations {
+        seek(findings, OPERATION, &catalog.operations, row.at, "needs", &row.needs);
+        seek(findings, POSITION, &catalog.positions, row.at, "removes", &row.removes);
+        seek(findings, CAUTION, &catalog.cautions, row.at, "cautions", &row.cautions);
+        for joint in row.opens.iter().filter(|joint| catalog.joints.lack(*joint)) {
+            let message = format!(
+                "no position belongs to the joint `{joint}`, so nothing that seals it would be found; name it in the joint column of its positions, list it in joints.csv, or correct it here{}",
+                catalog.joints.hint(joint)
+            );
+            findings.add_of_cell(JOINT, row.at, "opens", message);
+        }
+    }
+    if catalog.whole(&["types"]) {
+        for row in &rows.parts {
+            let Some(name) = row.part_type.as_ref().filter(|name| catalog.types.find(name).is_none()) else { continue };
+            let message = format!(
+                "`{name}` is neither a type nor another name for one; use a type that is listed or add it to types.csv{}",
+                catalog.types.names.hint(name)
+            );
+            findings.add_of_cell(TYPE, row.at, "type", message);
+        }
+    }
+}
+
+fn seek<'r>(
+    findings: &mut Findings,
+    code: Code,
+    names: &Names,
+    at: At,
+    column: &str,
+    cells: impl IntoIterator<Item = &'r Key>,
+) {
+    for name in cells.into_iter().filter(|name| names.lack(*name)) {
+        findings.add_of_cell(code, at, column, names.missing(name));
+    }
+}
