@@ -1,13 +1,18 @@
 //! The nearest known name to one that was mistyped.
 
+/// The longest text that is compared, in characters.
+const LONGEST: usize = 100;
+
 /// Finds the known name most like a text, if one is like enough to be meant.
 ///
 /// Likeness is the Damerau-Levenshtein distance without case; up to a third of the letters may differ. A name that
 /// begins with the text counts as near too, and after that one that holds it.
+/// A text of more than 100 characters is near to nothing: nobody mistypes a name of that length, and to compare two of
+/// them would take too long.
 pub fn nearest<'a>(text: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let wanted = text.to_lowercase();
     let length = wanted.chars().count();
-    if length == 0 {
+    if length == 0 || length > LONGEST {
         return None;
     }
     let allowed = (length / 3).max(1);

@@ -3,6 +3,7 @@
 use crate::catalog::{Change, Need};
 use crate::kit::Instead;
 use crate::measure::{DecimalMark, Key, PartNumber};
+use clap::builder::{OsStringValueParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
@@ -41,6 +42,8 @@ pub(crate) struct Catalog {
         global = true,
         value_name = "DIR",
         env = "KITWRIGHT_CATALOG",
+        // A blank variable names no folder; the usual parser of paths would refuse it as a missing argument.
+        value_parser = OsStringValueParser::new().map(PathBuf::from),
         hide_env_values = true
     )]
     pub folder: Option<PathBuf>,

@@ -55,9 +55,13 @@ fn find(catalog: &Catalog) -> anyhow::Result<PathBuf> {
 /// Lists faults, an error a line; a table that is wrong all through does not bury the rest.
 fn faults(faults: &[Fault]) -> String {
     const MOST: usize = 50;
-    let mut text: String = faults.iter().take(MOST).map(|fault| format!("error: {fault}\n")).collect();
-    if faults.len() > MOST {
-        text.push_str(&format!("error: and {} more; kitwright check lists them all\n", faults.len() - MOST));
+    let mut text = String::new();
+    for of_file in faults.chunk_by(|a, b| a.file == b.file) {
+        text.extend(of_file.iter().take(MOST).map(|fault| format!("error: {fault}\n")));
+        if let Some(first) = of_file.get(MOST) {
+            let more = of_file.len() - MOST;
+            text.push_str(&format!("error: {}: and {more} more; kitwright check lists them all\n", first.file));
+        }
     }
     text.push_str("Nothing was worked out: mend the tables first (kitwright check --explain CODE says how).\n");
     text

@@ -5,6 +5,7 @@ use super::catalog_folder::read;
 use super::page::{Page, count};
 use super::{Answer, Ended};
 use crate::kit::GapKind;
+use crate::measure::shorten;
 use crate::near::nearest;
 use crate::tables::{CODES, Fault, Severity, check};
 use serde_json::{Value, json};
@@ -99,6 +100,7 @@ fn explained(name: &str, json: bool) -> anyhow::Result<Answer> {
         if found.is_empty() {
             let hint =
                 meant.map_or("`--explain all` lists them".to_owned(), |meant| format!("did you mean '{meant}'?"));
+            let name = shorten(name);
             return Ok(Answer::refused(format!("error: no code '{name}'; {hint}\n")));
         }
     }

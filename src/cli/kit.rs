@@ -8,7 +8,7 @@ use crate::catalog::Lookup;
 use crate::kit::{
     Action, Ask, Cause, Finding, Kit, Limit, Line, Origin, PlannedPosition, Reason, Role, audit, work_out,
 };
-use crate::measure::{Key, PartNumber, Quantity, plain};
+use crate::measure::{Key, PartNumber, Quantity, plain, shorten};
 use crate::near::nearest;
 use anyhow::Context;
 use serde_json::{Value, json};
@@ -86,6 +86,7 @@ fn no_such_option(kit: &Kit, option: &str) -> String {
         (None, true) => "they have none".to_owned(),
         (None, false) => format!("they have: {}", known.join(", ")),
     };
+    let option = shorten(option);
     format!("no line of these jobs asks about the option '{option}', so nothing was added for it; {hint}")
 }
 
@@ -454,6 +455,7 @@ fn why(kit: &Kit, number: &str, json: bool, lookup: &dyn Lookup, ended: Ended) -
             .collect();
         let meant = nearest(number.as_str(), known);
         let hint = meant.map_or_else(String::new, |meant| format!("; did you mean {meant}?"));
+        let number = shorten(number.as_str());
         let err = format!("this kit holds no part or position '{number}'{hint}\n");
         return Ok(Answer { out: String::new(), err, ended: Ended::NotFound });
     }

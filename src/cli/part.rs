@@ -5,7 +5,7 @@ use super::catalog_folder::{Opened, open};
 use super::page::Page;
 use super::{Answer, Ended};
 use crate::catalog::{Card, FittedAt, Lookup, Status, Supersession};
-use crate::measure::{Money, plain};
+use crate::measure::{Money, plain, shorten};
 use crate::near::nearest;
 
 pub(crate) fn run(catalog: &Catalog, ask: &PartAsk, json: bool) -> anyhow::Result<Answer> {
@@ -18,7 +18,8 @@ pub(crate) fn run(catalog: &Catalog, ask: &PartAsk, json: bool) -> anyhow::Resul
         let meant = nearest(ask.number.folded(), numbers.iter().map(|number| number.folded()));
         let meant = meant.and_then(|folded| numbers.iter().find(|number| number.folded() == folded));
         let hint = meant.map_or_else(String::new, |meant| format!("; did you mean {meant}?"));
-        let err = format!("{notes}no table names the part {}{hint}\n", ask.number);
+        let number = shorten(ask.number.as_str());
+        let err = format!("{notes}no table names the part {number}{hint}\n");
         return Ok(Answer { out: String::new(), err, ended: Ended::NotFound });
     };
     let out = if json { format!("{}\n", serde_json::to_string_pretty(&card.to_json())?) } else { page(&card) };

@@ -4,6 +4,7 @@ use super::args::TablesAsk;
 use super::page::Page;
 use super::{Answer, Ended};
 use crate::catalog::{PartType, Rows, Table};
+use crate::measure::shorten;
 use crate::near::nearest;
 use crate::tables::shipped_rows;
 use serde_json::{Value, json};
@@ -19,6 +20,7 @@ pub(crate) fn run(ask: &TablesAsk, json: bool) -> anyhow::Result<Answer> {
                 || format!("there are: {}", tables.iter().map(|table| table.name).collect::<Vec<_>>().join(", ")),
                 |meant| format!("did you mean '{meant}'?"),
             );
+            let name = shorten(name);
             return Ok(Answer::refused(format!("error: no table '{name}'; {hint}\n")));
         }
         tables.retain(|table| table.name == wanted);

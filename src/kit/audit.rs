@@ -5,12 +5,15 @@
 //! its own; it can tell that something was called for and is missing, or is on the list without a reason.
 
 use super::action::Action;
-use super::answer::{Kit, Line, PlannedPosition};
+use super::answer::{Kit, Line, PlannedPosition, Role};
 use super::ask::Ask;
 use super::gap::GapKind;
 use super::reason::{Cause, Origin, Reason};
-use crate::catalog::{Applies, Change, Fitted, LogEntry, Lookup, Machine, Need, Operation, Position, Scoped, Verdict};
-use crate::measure::{Key, PartNumber};
+use crate::catalog::{
+    Applies, Change, Fitted, JobLine, LogEntry, Lookup, Machine, Need, Operation, Position, Retrofit, Scoped, Verdict,
+    WhenDisturbed,
+};
+use crate::measure::{Key, PartNumber, Quantity};
 use rust_decimal::Decimal;
 use std::collections::{HashMap, HashSet};
 use std::fmt;
@@ -183,7 +186,7 @@ impl Audit<'_> {
             let sum = |amounts: &mut dyn Iterator<Item = Decimal>| amounts.fold(Decimal::ZERO, Decimal::saturating_add);
             let covered = sum(&mut planned.covered.iter().map(|cover| cover.quantity));
             let spared = sum(&mut planned.parts.iter().map(|part| part.quantity - part.to_order));
-            if covered != spared {
+            if !alike(covered, spared) {
                 self.find(&planned.position, format!("{spared} covered"), format!("{covered} covered"));
             }
             for part in planned.parts.iter().filter(|part| !part.to_order.is_zero()) {
@@ -202,11 +205,49 @@ impl Audit<'_> {
                 }
             }
         }
+        for planned in &self.kit.positions {
+            let goes_back = matches!(planned.action, Action::Keep | Action::Inspect);
+            let by_rule = goes_back || planned.role == Some(Role::SingleUse);
+            if !by_rule || self.kit.reused.contains(&planned.position) {
+                continue;
+            }
+            let action = match self.rule(&Key::new(&planned.position)) {
+                Some(WhenDisturbed::Renew) => Action::Renew,
+                Some(WhenDisturbed::Inspect) => Action::Inspect,
+                Some(WhenDisturbed::Keep) => Action::Keep,
+                None => continue,
+            };
+            if action != planned.action {
+                self.find(&planned.position, format!("{action}, as its rule says"), planned.action.to_string());
+            }
+        }
         for position in &self.kit.reused {
             if !self.ask.reuse.contains(&Key::new(position)) {
                 self.find(position, "a word from the person that it is reused", "none");
             }
         }
+    }
+
+    /// What the tables say becomes of a disturbed position; `None` where that hangs on what its number became.
+    fn rule(&self, position: &Key) -> Option<WhenDisturbed> {
+        if let Some(rule) = self.position_row(position).and_then(|row| row.when_disturbed) {
+            return Some(rule);
+        }
+        let rules: Option<Vec<WhenDisturbed>> = self
+            .sitting(position)
+            .into_iter()
+            .map(|part| {
+                let Some(part) = part else { return Some(WhenDisturbed::Renew) };
+                let row = self.lookup.part(&part)?;
+                let of_part = row.single_use.map(|single| match single {
+                    true => WhenDisturbed::Renew,
+                    false => WhenDisturbed::Keep,
+                });
+                let of_type = || self.lookup.part_type(row.part_type.as_ref()?)?.when_disturbed;
+                Some(of_part.or_else(of_type).unwrap_or(WhenDisturbed::Renew))
+            })
+            .collect();
+        rules?.into_iter().max()
     }
 
     /// A line holds what its positions still want, and no more unless sets or consumables are on it.
@@ -227,8 +268,26 @@ impl Audit<'_> {
             let wanted = single.saturating_add(shared);
             let only_positions =
                 line.because.iter().all(|reason| matches!(reason.from, Origin::Plan(Cause::Position(_))));
-            if line.quantity < wanted || (only_positions && line.quantity != wanted) {
+            let as_wanted = alike(line.quantity, wanted);
+            if !as_wanted && (line.quantity < wanted || only_positions) {
                 self.find(&line.part, format!("{wanted} {} for its positions", line.unit), line.quantity.to_string());
+            }
+            if let Some(extra) = self.used_and_bought(line)
+                && !alike(line.quantity, wanted.saturating_add(extra))
+            {
+                let all = wanted.saturating_add(extra);
+                self.find(&line.part, format!("{all} {} in all", line.unit), line.quantity.to_string());
+            }
+            for position in &line.positions {
+                let wants = self.kit.positions.iter().filter(|planned| planned.position == *position).any(|planned| {
+                    planned
+                        .parts
+                        .iter()
+                        .any(|part| part.part == line.part && part.unit == line.unit && !part.to_order.is_zero())
+                });
+                if !wants {
+                    self.find(position, format!("it to want {}, which is ordered for it", line.part), "it does not");
+                }
             }
             if line.quantity.is_zero() && !line.as_needed {
                 self.find(&line.part, "a line with something on it", "a line of nothing");
@@ -245,15 +304,39 @@ impl Audit<'_> {
         }
     }
 
+    /// What operations use and jobs buy of exactly this number; `None` where other numbers may have become it, or
+    /// it another, so that a simple sum says nothing.
+    fn used_and_bought(&self, line: &Line) -> Option<Decimal> {
+        let part = PartNumber::new(&line.part)?;
+        if !line.replaces.is_empty() || !self.lookup.supersessions_of(&part).is_empty() {
+            return None;
+        }
+        let unit = self.lookup.part(&part).and_then(|row| row.unit);
+        let here = |quantity: Quantity| {
+            let counted = unit.and_then(|unit| quantity.to(unit)).unwrap_or(quantity);
+            (counted.unit == line.unit).then_some(counted.amount)
+        };
+        let used = self.kit.operations.iter().filter_map(|planned| self.operation_row(&Key::new(&planned.operation)));
+        let used = used.flat_map(|row| row.uses).filter(|used| used.part == part).filter_map(|used| used.quantity);
+        let lines = self.kit.jobs.iter().flat_map(|job| self.lookup.job_lines(&Key::new(job)).into_owned());
+        let bought = lines
+            .filter(|row| self.holds(row) && row.position.is_none() && row.part.part() == Some(&part))
+            .map(|row| row.quantity.unwrap_or(Quantity::ONE));
+        Some(used.chain(bought).filter_map(here).fold(Decimal::ZERO, Decimal::saturating_add))
+    }
+
     /// What a part that goes to a position needs with it is in the plan too.
     fn companions(&mut self) {
         let mut wanted: Vec<(Need, String)> = Vec::new();
         for planned in self.kit.positions.iter().filter(|planned| planned.action == Action::Renew) {
             let position = Key::new(&planned.position);
             for part in &planned.parts {
-                let (Some(end), Some(start)) = (PartNumber::new(&part.part), part.chain.first()) else { continue };
-                if PartNumber::new(start).as_ref() != Some(&end) {
-                    self.retrofit(&position, &end, &mut wanted);
+                let chain: Vec<PartNumber> = part.chain.iter().filter_map(|link| PartNumber::new(link)).collect();
+                if chain.first().is_some_and(|start| self.is_target(&position, start)) {
+                    self.retrofit(&position, &chain[..1], &mut wanted);
+                }
+                if chain.len() > 1 {
+                    self.retrofit(&position, &chain, &mut wanted);
                 }
                 for pair in part.chain.windows(2) {
                     self.supersession(&pair[0], &pair[1], &mut wanted);
@@ -265,19 +348,47 @@ impl Audit<'_> {
         }
     }
 
-    fn retrofit(&mut self, position: &Key, part: &PartNumber, wanted: &mut Vec<(Need, String)>) {
+    /// The part was named for the position, rather than found there.
+    fn is_target(&self, position: &Key, part: &PartNumber) -> bool {
+        let instead = self.ask.instead.iter().any(|instead| {
+            instead.position == *position && matches!(&instead.change, Change::Fit { part: named, .. } if named == part)
+        });
+        let lines = || self.kit.jobs.iter().flat_map(|job| self.lookup.job_lines(&Key::new(job)).into_owned());
+        let replaced = self.ask.instead.iter().any(|instead| instead.position == *position);
+        let own = || {
+            lines().any(|line| {
+                line.position.as_ref() == Some(position) && line.part.part() == Some(part) && self.holds(&line)
+            })
+        };
+        instead || !replaced && own() || !self.sitting(position).contains(&Some(part.clone()))
+    }
+
+    /// What the rows at a position say of the last part of a chain: those for exactly that part, else those for the
+    /// parts before it. Rows for parts that lead there by another way are the solver's to find.
+    fn retrofit(&mut self, position: &Key, chain: &[PartNumber], wanted: &mut Vec<(Need, String)>) {
+        let Some(part) = chain.last() else { return };
         let rows = self.lookup.retrofits_at(position).into_owned();
-        let rows: Vec<_> = rows
-            .into_iter()
-            .filter(|row| row.part == *part && row.scope.applies(&self.machine) == Applies::Yes)
-            .collect();
-        if rows.iter().any(|row| row.verdict == Verdict::No) {
+        let applies = |row: &Retrofit| row.scope.applies(&self.machine);
+        let exact = rows.iter().any(|row| row.part == *part && applies(row) != Applies::No);
+        let speaking = |row: &Retrofit| {
+            applies(row) == Applies::Yes && if exact { row.part == *part } else { chain.contains(&row.part) }
+        };
+        let refused = |row: &Retrofit| {
+            row.verdict == Verdict::No
+                && applies(row) == Applies::Yes
+                && if exact { row.part == *part } else { self.may_become(&row.part, part) }
+        };
+        if rows.iter().any(|row| speaking(row) && row.verdict == Verdict::No) {
             if !self.has_gap(GapKind::DoesNotFit, position.as_str()) {
                 self.find(position.as_str(), format!("a gap, because {part} does not fit"), "none");
             }
             return;
         }
-        for row in rows {
+        if rows.iter().any(refused) {
+            return;
+        }
+        let speaking: Vec<Retrofit> = rows.iter().filter(|row| speaking(row)).cloned().collect();
+        for row in speaking {
             let by = format!("{part} at {position}");
             for operation in &row.operations {
                 if !self.log.iter().any(|entry| entry.operation.as_ref() == Some(operation)) {
@@ -350,12 +461,17 @@ impl Audit<'_> {
         false
     }
 
+    /// The line is one of those that the job has on this machine with these options.
+    fn holds(&self, line: &JobLine) -> bool {
+        line.option.as_ref().is_none_or(|option| option.met(&self.ask.options))
+            && line.scope.applies(&self.machine) == Applies::Yes
+    }
+
     /// Every line of the jobs that holds has left its mark.
     fn job_lines(&mut self) {
         for job in &self.kit.jobs {
             for line in self.lookup.job_lines(&Key::new(job)).into_owned() {
-                let holds = line.option.as_ref().is_none_or(|option| option.met(&self.ask.options));
-                if !holds || line.scope.applies(&self.machine) != Applies::Yes {
+                if !self.holds(&line) {
                     continue;
                 }
                 if let Some(operation) = &line.operation {
@@ -425,6 +541,12 @@ impl Audit<'_> {
             self.find(&subject, "a reason that leads back to what was asked", "none");
         }
     }
+}
+
+/// Two sums are the same but for the last figures: an amount that was converted to another unit may have no end.
+fn alike(a: Decimal, b: Decimal) -> bool {
+    let apart = a.saturating_sub(b).abs();
+    apart <= Decimal::new(1, 12) || apart <= a.max(b) / Decimal::from(10_u64.pow(18))
 }
 
 /// The line is for this part, or for what it became.

@@ -172,8 +172,8 @@ impl<'a> Rounds<'a> {
         if let Some(position) = &line.position {
             let replaced = ask.instead.iter().any(|instead| instead.position == *position);
             match &line.part {
-                // The person's own choice stands in for the job's part.
-                Fitted::Part(_) | Fitted::Nothing if replaced => {}
+                // The person's own choice stands in for whatever the job does there.
+                _ if replaced => {}
                 Fitted::Part(part) => {
                     let reason = Reason::asked(format!("the job {job} fits {part} here"), &place);
                     self.add_target(position, Some(part), line.quantity, true, reason);

@@ -149,6 +149,8 @@ impl fmt::Display for Unit {
 
 const HINT: &str = "type a plain number above zero and, if need be, a unit, such as 2 or 0.35 L";
 
+const BEYOND: &str = "at most 1000000000, and nine decimals, can be counted exactly";
+
 impl Quantity {
     /// One piece.
     pub const ONE: Quantity = Quantity { amount: Decimal::ONE, unit: Unit::Each };
@@ -161,7 +163,8 @@ impl Quantity {
     /// Reads a quantity above zero: `2`, `0.35 L`, `350ml`.
     ///
     /// # Errors
-    /// Zero, a negative number, an exponent, more digits than the exact decimal holds, or an unknown unit.
+    /// Zero, a negative number, an exponent, more than [`Quantity::MOST`] or [`Quantity::MOST_DECIMALS`], or an
+    /// unknown unit.
     pub fn parse(text: &str, mark: DecimalMark) -> Result<Self, Unreadable> {
         let quantity = Quantity::parse_or_zero(text, mark)?;
         if quantity.amount.is_zero() {
@@ -180,17 +183,27 @@ impl Quantity {
             .find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',' | '+' | '-' | '−')))
             .unwrap_or(text.len());
         let amount = parse_decimal(&text[..end], mark)
-            .filter(|amount| *amount >= Decimal::ZERO && *amount <= Quantity::MOST)
+            .filter(|amount| *amount >= Decimal::ZERO)
             .ok_or_else(|| Unreadable::new("quantity", text, HINT))?;
+        if amount > Quantity::MOST || amount.normalize().scale() > Quantity::MOST_DECIMALS {
+            return Err(Unreadable::new("quantity", text, BEYOND));
+        }
         let unit = match text[end..].trim() {
             "" => Unit::Each,
-            symbol => Unit::parse(symbol).map_err(|error| Unreadable::new("quantity", text, error.hint))?,
+            symbol => Unit::parse(symbol).map_err(|error| {
+                // `1e3`, `1/2` and `1 000` are numbers in another form, not an unknown unit.
+                let number = symbol.contains(|c: char| c.is_ascii_digit());
+                Unreadable::new("quantity", text, if number { HINT.to_owned() } else { error.hint })
+            })?,
         };
         Ok(Quantity { amount, unit })
     }
 
     /// The largest amount that a cell may hold: far above any need, and far below where exact sums would overflow.
     pub const MOST: Decimal = Decimal::from_parts(1_000_000_000, 0, 0, false, 0);
+
+    /// The most decimals that a cell may hold: what is smaller would be rounded to nothing along the way.
+    pub const MOST_DECIMALS: u32 = 9;
 
     /// Converts to another unit; `None` where the kinds differ or the figure grows beyond what is held exactly.
     pub fn to(self, unit: Unit) -> Option<Quantity> {

@@ -2,7 +2,7 @@
 
 use super::fault::Fault;
 use crate::catalog::Rows;
-use std::collections::HashSet;
+use std::collections::{HashSet, VecDeque};
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -39,10 +39,10 @@ pub fn find(root: &Path) -> io::Result<Folder> {
     let mut seen = HashSet::new();
     seen.insert(fs::canonicalize(root)?);
     let tables: Vec<&'static str> = Rows::dictionary().iter().map(|table| table.name).collect();
-    let mut linked = Vec::new();
+    let mut linked = VecDeque::new();
     walk(root, "", &tables, &mut seen, &mut linked, &mut folder)?;
     // Links come last, so that what a link leads to is known by its own path where it has one here.
-    while let Some((path, name)) = linked.pop() {
+    while let Some((path, name)) = linked.pop_front() {
         visit(&path, &name, &tables, &mut seen, &mut linked, &mut folder);
     }
     folder.files.sort_by(|a, b| a.name.as_bytes().cmp(b.name.as_bytes()));
@@ -55,7 +55,7 @@ fn walk(
     prefix: &str,
     tables: &[&'static str],
     seen: &mut HashSet<PathBuf>,
-    linked: &mut Vec<(PathBuf, String)>,
+    linked: &mut VecDeque<(PathBuf, String)>,
     folder: &mut Folder,
 ) -> io::Result<()> {
     let mut entries = fs::read_dir(path)?.collect::<io::Result<Vec<_>>>()?;
@@ -66,7 +66,7 @@ fn walk(
             continue;
         }
         if entry.file_type().is_ok_and(|kind| kind.is_symlink()) {
-            linked.push((entry.path(), name));
+            linked.push_back((entry.path(), name));
         } else {
             visit(&entry.path(), &name, tables, seen, linked, folder);
         }
@@ -79,7 +79,7 @@ fn visit(
     name: &str,
     tables: &[&'static str],
     seen: &mut HashSet<PathBuf>,
-    linked: &mut Vec<(PathBuf, String)>,
+    linked: &mut VecDeque<(PathBuf, String)>,
     folder: &mut Folder,
 ) {
     let file_name = name.rsplit('/').next().unwrap_or(name).to_lowercase();
@@ -95,8 +95,9 @@ fn visit(
     let (real, meta) = match found {
         Ok(found) => found,
         Err(error) => {
-            // A dangling link elsewhere in the folder is none of this program's business.
-            if stem.is_some() {
+            // A dangling link elsewhere in the folder is none of this program's business. What cannot be looked at for
+            // any other reason may be a folder full of tables.
+            if stem.is_some() || error.kind() != io::ErrorKind::NotFound {
                 folder.faults.push(unreadable(&error));
             }
             return;
@@ -112,6 +113,14 @@ fn visit(
     }
     let Some(stem) = stem else { return };
     match tables.iter().find(|table| **table == stem) {
+        // Reading a pipe would wait for ever, and a device may never end.
+        Some(_) if !meta.is_file() => folder.faults.push(Fault {
+            file: name.to_owned(),
+            line: 0,
+            column: String::new(),
+            code: "unreadable-file",
+            message: "this has the name of a table but is no plain file; move it out".to_owned(),
+        }),
         Some(table) => {
             if seen.insert(real) {
                 folder.files.push(TableFile { table, name: name.to_owned(), path: path.to_owned() });

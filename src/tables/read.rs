@@ -69,7 +69,7 @@ pub fn read_folder(root: &Path) -> io::Result<Tables> {
                 line: 0,
                 column: String::new(),
                 code: "unreadable-file",
-                message: format!("this cannot be read: {error}"),
+                message: format!("this cannot be read: {error}; mend its permissions, or move it out"),
             }),
         }
     }
@@ -126,7 +126,7 @@ impl Tables {
     fn take_header(&mut self, header: &Header, definition: &Table, name: &str) -> bool {
         let mut sound = true;
         let note = |faults: &mut Vec<Fault>, column: &str, code, message| {
-            faults.push(Fault { file: name.to_owned(), line: header.line, column: column.to_owned(), code, message });
+            faults.push(Fault { file: name.to_owned(), line: header.line, column: shorten(column), code, message });
         };
         if header.faulty {
             let message = "a quotation mark in the header line is not closed; close it or take it out".to_owned();
@@ -138,7 +138,8 @@ impl Tables {
             let count = seen.entry(column).or_default();
             *count += 1;
             if *count == 2 {
-                let message = format!("the header names the column {column} twice; take one out or rename it");
+                let shown = shorten(column);
+                let message = format!("the header names the column {shown} twice; take one out or rename it");
                 note(&mut self.faults, column, "duplicate-column", message);
                 sound = false;
             }
@@ -147,7 +148,7 @@ impl Tables {
         for column in definition.columns.iter().filter(|column| column.required) {
             if !seen.contains_key(column.name) {
                 let like = near::nearest(column.name, header.names.iter().map(String::as_str))
-                    .map_or_else(String::new, |like| format!(" (is `{like}` meant?)"));
+                    .map_or_else(String::new, |like| format!(" (is `{}` meant?)", shorten(like)));
                 let message = format!(
                     "the header lacks the column {}, which {} needs; add it to the header line{like}",
                     column.name, definition.name
@@ -163,7 +164,8 @@ impl Tables {
             }
             let hint = near::nearest(column, names())
                 .map_or_else(String::new, |name| format!("; if {name} is meant, rename it in the header line"));
-            let message = format!("{} has no column {column}; it is kept and not read{hint}", definition.name);
+            let shown = shorten(column);
+            let message = format!("{} has no column {shown}; it is kept and not read{hint}", definition.name);
             note(&mut self.notices, column, "unknown-column", message);
         }
         sound
@@ -215,7 +217,10 @@ impl Header {
     }
 
     fn name(&self, index: usize) -> String {
-        self.names.get(index).filter(|name| !name.is_empty()).cloned().unwrap_or_else(|| (index + 1).to_string())
+        self.names
+            .get(index)
+            .filter(|name| !name.is_empty())
+            .map_or_else(|| (index + 1).to_string(), |name| shorten(name))
     }
 
     /// Notes what keeps a record from being read as a row at all.
@@ -309,7 +314,7 @@ impl Cells for RowCells<'_, '_> {
 
     fn refuse(&mut self, slot: usize, reason: Unreadable) {
         let column = self.definition.columns.get(slot).map_or("", |column: &Column| column.name);
-        let (code, message) = if reason.found.is_empty() {
+        let (code, message) = if self.text(slot).is_empty() {
             ("blank-cell", format!("the cell is blank, but every row of {} needs its {column}", self.definition.name))
         } else {
             ("unreadable-cell", reason.to_string())

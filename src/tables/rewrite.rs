@@ -148,6 +148,8 @@ impl<'t> Draft<'t> {
         Splitter::new(self.text, self.delimiter)
             .find(|record| record.line == line && !record.is_empty() && !record.is_remark())
             .filter(|record| self.header.as_ref() != Some(&record.span))
+            // A row that an earlier edit took out is there no more.
+            .filter(|record| !self.pieces.iter().any(|(taken, _)| taken.start == record.span.start))
             .ok_or(Refused::NoRow(line))
     }
 

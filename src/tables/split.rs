@@ -89,13 +89,16 @@ pub(crate) struct Splitter<'a> {
     delimiter: u8,
     at: usize,
     line: u32,
+    /// Where the cells of a faulty record begin, and its fault: a later line that comes upon one of them ends as it did.
+    spoilt: Vec<usize>,
+    spoilt_by: QuoteFault,
 }
 
 impl<'a> Splitter<'a> {
     /// Starts behind a byte-order mark, if there is one.
     pub fn new(bytes: &'a [u8], delimiter: u8) -> Self {
         let at = if bytes.starts_with(BYTE_ORDER_MARK) { BYTE_ORDER_MARK.len() } else { 0 };
-        Splitter { bytes, delimiter, at, line: 1 }
+        Splitter { bytes, delimiter, at, line: 1, spoilt: Vec::new(), spoilt_by: QuoteFault::Unclosed }
     }
 
     fn byte(&self, at: usize) -> Option<u8> {
@@ -189,8 +192,11 @@ impl<'a> Iterator for Splitter<'a> {
             cells.push(Cell { content: start..end, whole: start..end, doubled: false });
             return Some(Record { bytes: self.bytes, line, span: start..end, next, cells, fault: None });
         }
+        let mut begun = Vec::new();
         loop {
-            match self.cell(at) {
+            begun.push(at);
+            let known = self.spoilt.binary_search(&at).is_ok();
+            match if known { Err(self.spoilt_by) } else { self.cell(at) } {
                 Ok((cell, end)) => {
                     cells.push(cell);
                     if self.byte(end) == Some(self.delimiter) {
@@ -207,7 +213,13 @@ impl<'a> Iterator for Splitter<'a> {
                     let (end, next) = self.line_end(start);
                     self.at = next;
                     self.line += 1;
-                    let fault = Some((cells.len(), fault));
+                    if !known && self.spoilt.last() < begun.last() {
+                        self.spoilt = begun;
+                        self.spoilt_by = fault;
+                    }
+                    // Where a cell of this line ran on into the next ones, its quotation mark is the one to look at.
+                    let ran_on = cells.iter().position(|cell| cell.whole.end > end);
+                    let fault = Some((ran_on.unwrap_or(cells.len()), fault));
                     return Some(Record { bytes: self.bytes, line, span: start..end, next, cells, fault });
                 }
             }
