@@ -2,7 +2,7 @@
 
 use crate::catalog::{Change, Need};
 use crate::kit::Instead;
-use crate::measure::{DecimalMark, Key, PartNumber};
+use crate::measure::{DecimalMark, Key, PartNumber, Size};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
@@ -73,6 +73,8 @@ pub(crate) enum Command {
     Part(PartAsk),
     /// Say whether a part goes to a position of a machine.
     Fits(FitsAsk),
+    /// Work out one size, or a hole and its shaft.
+    Size(SizeAsk),
     /// Show the tables and their columns.
     Tables(TablesAsk),
 }
@@ -166,6 +168,26 @@ pub(crate) struct FitsAsk {
 
 fn parse_part(text: &str) -> Result<PartNumber, String> {
     PartNumber::new(text).ok_or_else(|| "a part number needs at least one letter or digit".to_owned())
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright size '25 H7'
+  kitwright size '25 H7' --against '25 g6'
+  kitwright size '12.00..12.03' --against 11.87
+  kitwright size '7/64 in'")]
+pub(crate) struct SizeAsk {
+    /// The size: 10, 7/64 in, 9.98..10.02, 10 +0.02/-0.01, 10 h8.
+    #[arg(value_name = "SIZE", value_parser = parse_size)]
+    pub size: Size,
+    /// The shaft that goes into it.
+    #[arg(long, value_name = "SIZE", value_parser = parse_size)]
+    pub against: Option<Size>,
+}
+
+fn parse_size(text: &str) -> Result<Size, String> {
+    Size::parse(text, DecimalMark::Point).map_err(|error| error.to_string())
 }
 
 #[derive(Debug, Args)]
