@@ -3,6 +3,8 @@
 //! Three kinds of evidence come from the tables: a position *lists* the part, the part *supersedes* a listed one, or
 //! a retrofit row *declares* it. This room does no input or output.
 
+pub mod standard;
+
 use crate::catalog::{Applies, Lookup, Machine, Need, Verdict as Declared};
 use crate::kit::{Bench, Refusal, Unknown, ask_retrofits};
 use crate::measure::{Key, PartNumber};
