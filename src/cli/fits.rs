@@ -4,7 +4,7 @@ use super::args::{Catalog, FitsAsk};
 use super::catalog_folder::{Opened, open};
 use super::page::{Page, count};
 use super::{Answer, Ended};
-use crate::fit::{self, Verdict};
+use crate::fit::{self, Comparison, Verdict};
 use crate::measure::Key;
 
 pub(crate) fn run(catalog: &Catalog, ask: &FitsAsk, json: bool) -> anyhow::Result<Answer> {
@@ -86,8 +86,41 @@ fn one(answer: &fit::Answer, page: &mut Page) {
     if answer.evidence.is_empty() {
         page.text("No row connects this part with this position.", "  - ", "    ");
     }
+    if let Some(contradiction) = &answer.contradiction {
+        page.text(&format!("CONTRADICTION: {contradiction}."), "  ! ", "    ");
+    }
+    if let Some(comparison) = &answer.comparison {
+        compared(comparison, page);
+    }
+    for elsewhere in &answer.elsewhere {
+        let text = format!("For comparison, in the seat of {}: {}", elsewhere.scope, elsewhere.finding.text());
+        page.quiet(&text, "    ");
+    }
+    for measure in &answer.measure {
+        page.text(&format!("measure {measure}"), "  ? ", "    ");
+    }
     if answer.verdict == Verdict::NotKnown {
         page.text("Find out, and add a row to retrofits (part, position, verdict).", "  ", "    ");
+    }
+}
+
+fn compared(comparison: &Comparison, page: &mut Page) {
+    page.text(&format!("beside {}:", comparison.with), "  ", "    ");
+    let same = comparison.features.iter().filter(|feature| feature.word == "same");
+    let same: Vec<&str> = same.map(|feature| feature.feature.as_str()).collect();
+    if !same.is_empty() {
+        page.text(&format!("same {}", same.join(", ")), "    ", "      ");
+    }
+    for feature in comparison.features.iter().filter(|feature| feature.word != "same") {
+        let sizes = match (&feature.old, &feature.new) {
+            (Some(old), Some(new)) => format!(" ({new} instead of {old})"),
+            _ => String::new(),
+        };
+        let effect = if feature.effect.is_empty() { String::new() } else { format!(": {}", feature.effect) };
+        page.text(&format!("{} {}{sizes}{effect}", feature.feature, feature.word), "    ", "      ");
+    }
+    for apart in &comparison.apart {
+        page.text(apart, "    ", "      ");
     }
 }
 

@@ -13,6 +13,7 @@ mod serial;
 mod size;
 mod tolerance;
 mod torque;
+mod wear;
 mod years;
 
 pub use date::{Date, LogDate};
@@ -25,6 +26,7 @@ pub use serial::{Serial, SerialRange, SerialRanges, Within};
 pub use size::*;
 pub use tolerance::{Deviations, LARGEST_MM, NotTabulated, deviations, inches, standard_tolerance};
 pub use torque::*;
+pub use wear::{Wear, WearState};
 pub(crate) use years::parse_year;
 pub use years::{Year, YearRange, YearRanges};
 
