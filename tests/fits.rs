@@ -305,3 +305,29 @@ fn a_reading_of_this_machine_comes_before_the_table_and_the_answer_says_so() {
     let text = worn["evidence"][1]["text"].as_str().expect("a text");
     assert!(text.contains("measured 11.87 mm on 2025-01-02") && text.contains("instead of seats.csv:2"), "{text}");
 }
+
+#[test]
+fn a_reading_is_logged_with_what_is_left_to_its_limit() {
+    let folder = tempfile::tempdir().expect("a folder");
+    catalog(folder.path(), "position,feature,size,least\nlip,shaft diameter,12 h8,11.9\n", "part,feature,size\n");
+    let measure = |value: &str, date: &str| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
+        let command = command.arg("-C").arg(folder.path()).args(["measure", "boat", "lip", "shaft diameter", value]);
+        let out = command.args(["--date", date, "--note", "two places, \"worst\"", "--json"]).output().expect("ran");
+        let answer: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");
+        (answer["state"].clone(), answer["left_mm"].as_f64(), out.status.code())
+    };
+    assert_eq!(measure("11.97", "2020-01-02"), ("in-limits".into(), Some(0.07), Some(0)));
+    assert_eq!(measure("0.4690 in", "2021-01-02"), ("near-limit".into(), Some(0.0126), Some(0)));
+    assert_eq!(measure("11.87", "2022-01-02"), ("beyond".into(), Some(-0.03), Some(3)));
+    let logged = fs::read_to_string(folder.path().join("measurements.csv")).expect("written");
+    let note = "\"two places, \"\"worst\"\"\"";
+    assert_eq!(
+        logged,
+        format!(
+            "date,machine,position,feature,value,note\n2020-01-02,boat,lip,shaft diameter,11.97 mm,{note}\n\
+             2021-01-02,boat,lip,shaft diameter,0.4690 in,{note}\n2022-01-02,boat,lip,shaft diameter,11.87 mm,{note}\n"
+        )
+    );
+    assert_eq!(fits(folder.path(), "S-1", "lip")["verdict"], "does-not-fit");
+}

@@ -5,7 +5,10 @@ use super::catalog_folder::{Opened, open};
 use super::page::{Page, count};
 use super::{Answer, Ended};
 use crate::fit::{self, Comparison, Verdict};
+use crate::kit::Bench;
 use crate::measure::Key;
+use anyhow::Context;
+use std::path::Path;
 
 pub(crate) fn run(catalog: &Catalog, ask: &FitsAsk, json: bool) -> anyhow::Result<Answer> {
     let (catalog, notes) = match open(catalog)? {
@@ -17,6 +20,14 @@ pub(crate) fn run(catalog: &Catalog, ask: &FitsAsk, json: bool) -> anyhow::Resul
         Err(refusal) => return Ok(Answer::refused(format!("{notes}error: {refusal}\n"))),
     };
     let ended = |yes: bool| if yes { Ended::Done } else { Ended::Open };
+    let mut notes = notes;
+    if let Some(file) = &ask.picture {
+        let bench = Bench::new(machine.clone(), &*catalog);
+        match draw(file, ask, &bench)? {
+            Ok(drawn) => notes.push_str(&drawn),
+            Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
+        }
+    }
     if let Some(position) = &ask.at {
         let answer = match fit::at(&ask.part, &Key::new(position), machine, &*catalog) {
             Ok(answer) => answer,
@@ -69,6 +80,36 @@ pub(crate) fn run(catalog: &Catalog, ask: &FitsAsk, json: bool) -> anyhow::Resul
         page.into_text()
     };
     Ok(Answer { out, err: notes, ended: ended(yes > 0) })
+}
+
+/// Draws the picture of the one position that is meant; gives what to say of it, or why none was drawn.
+fn draw(file: &Path, ask: &FitsAsk, bench: &Bench) -> anyhow::Result<Result<String, String>> {
+    let position = match &ask.at {
+        Some(position) => Key::new(position),
+        None => {
+            let answers = fit::everywhere(&ask.part, bench.machine.clone(), bench.lookup);
+            match answers.positions.as_slice() {
+                [one] => Key::new(&one.position),
+                _ => return Ok(Err("a picture is of one position; name it with --at".to_owned())),
+            }
+        }
+    };
+    let panels = fit::picture::panels(bench, &ask.part, &position);
+    if panels.is_empty() {
+        return Ok(Err(format!(
+            "there is nothing to draw: no size of {} meets one of {position} in the tables dimensions and seats",
+            ask.part
+        )));
+    }
+    let title = format!(
+        "{} at {} on {}",
+        bench.lookup.spell_part(&ask.part),
+        bench.lookup.spell_position(&position),
+        bench.machine.machine
+    );
+    let shown = file.display();
+    std::fs::write(file, fit::picture::svg(&title, &panels)).with_context(|| format!("{shown} cannot be written"))?;
+    Ok(Ok(format!("note: the picture is in {shown}\n")))
 }
 
 fn one(answer: &fit::Answer, page: &mut Page) {

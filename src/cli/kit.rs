@@ -5,10 +5,11 @@ use super::catalog_folder::{Opened, open};
 use super::page::{Page, count};
 use super::{Answer, Ended};
 use crate::catalog::Lookup;
+use crate::fit::{Kind, offered};
 use crate::kit::{
     Action, Ask, Cause, Finding, Kit, Limit, Line, Origin, PlannedPosition, Reason, Role, audit, work_out,
 };
-use crate::measure::{Key, PartNumber, Quantity, plain};
+use crate::measure::{Key, PartNumber, Quantity, WearState, plain};
 use crate::near::nearest;
 use anyhow::Context;
 use serde_json::{Value, json};
@@ -44,7 +45,11 @@ pub(crate) fn run(catalog: &Catalog, ask: &KitAsk, json: bool) -> anyhow::Result
     let mut answer = if let Some(number) = &ask.why {
         why(&kit, number, json, &*catalog, ended)?
     } else if json {
-        Answer::new(format!("{}\n", serde_json::to_string_pretty(&kit)?), ended)
+        let mut object = serde_json::to_value(&kit)?;
+        if let Value::Object(object) = &mut object {
+            object.insert("offered".to_owned(), serde_json::to_value(offered(&kit, &*catalog))?);
+        }
+        Answer::new(format!("{}\n", serde_json::to_string_pretty(&object)?), ended)
     } else if ask.csv {
         let mut answer = Answer::new(csv_lines(&kit)?, ended);
         for gap in &kit.gaps {
@@ -127,10 +132,12 @@ fn page(kit: &Kit, lookup: &dyn Lookup) -> String {
         );
     }
     gaps(kit, &mut page);
+    figures(kit, lookup, &mut page);
     lines(kit, lookup, &mut page);
     covered(kit, &mut page);
     set_aside(kit, &mut page);
     inspected(kit, &mut page);
+    seats_to_measure(kit, &mut page);
     operations(kit, &mut page);
     ending(kit, lookup, &mut page);
     page.into_text()
@@ -198,6 +205,24 @@ fn gaps(kit: &Kit, page: &mut Page) {
         page.heading("Look again");
         for doubt in &kit.doubts {
             page.text(doubt, "  ", "    ");
+        }
+    }
+}
+
+/// What the figures say where no row says that a part fits. The gap stays all the same.
+fn figures(kit: &Kit, lookup: &dyn Lookup, page: &mut Page) {
+    let answers = offered(kit, lookup);
+    if answers.is_empty() {
+        return;
+    }
+    page.heading("What the figures say of it; the gap stays until you settle it");
+    for answer in answers {
+        for evidence in answer.evidence.iter().filter(|evidence| evidence.kind == Kind::Computed) {
+            let text = format!("{} at {}: {}: {}", answer.part, answer.position, evidence.verdict, evidence.text);
+            page.text(&text, "  ", "    ");
+        }
+        for measure in &answer.measure {
+            page.text(&format!("{} at {}: measure {measure}", answer.part, answer.position), "  ? ", "    ");
         }
     }
 }
@@ -351,12 +376,34 @@ fn inspected(kit: &Kit, page: &mut Page) {
     }
 }
 
+/// What a renewed part sits in stays, and is judged while it can be reached.
+fn seats_to_measure(kit: &Kit, page: &mut Page) {
+    let has_limit = |limit: &&Limit| limit.least.is_some() || limit.most.is_some();
+    let renewed = kit.positions.iter().filter(|planned| planned.action == Action::Renew);
+    let mut renewed = renewed.filter(|planned| planned.limits.iter().any(|limit| has_limit(&limit))).peekable();
+    if renewed.peek().is_none() {
+        return;
+    }
+    page.heading("Measure while it is apart: what the new parts sit in");
+    for planned in renewed {
+        page.text(&planned.position, "  ", "    ");
+        for limit in planned.limits.iter().filter(has_limit) {
+            page.quiet(&limit_text(limit), "      ");
+        }
+    }
+}
+
 fn limit_text(limit: &Limit) -> String {
     let mut said = Vec::new();
     said.extend(limit.size.as_ref().map(|size| format!("new {size}")));
     said.extend(limit.least.as_ref().map(|least| format!("at least {least}")));
     said.extend(limit.most.as_ref().map(|most| format!("at most {most}")));
     said.extend(limit.last_reading.as_ref().map(|reading| format!("last read {reading}")));
+    match (limit.state, limit.left_mm) {
+        (Some(state @ WearState::Beyond), Some(left)) => said.push(format!("{state} by {} mm", plain(-left))),
+        (Some(state), Some(left)) => said.push(format!("{state}, {} mm left", plain(left))),
+        _ => {}
+    }
     format!("{}: {}", limit.feature, said.join(", "))
 }
 

@@ -12,6 +12,7 @@ pub mod key_and_pin;
 pub mod lip_seal;
 pub mod mating;
 pub mod o_ring;
+pub mod picture;
 mod sizes;
 pub mod standard;
 pub mod thread;

@@ -17,7 +17,7 @@ pub enum WearState {
 }
 
 impl WearState {
-    /// Gives the state as the words that are printed.
+    /// Gives the state in words; other programs are given `in-limits`, `near-limit` and `beyond`.
     pub fn as_str(self) -> &'static str {
         match self {
             WearState::InLimits => "in limits",
@@ -35,7 +35,11 @@ impl fmt::Display for WearState {
 
 impl Serialize for WearState {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(self.as_str())
+        serializer.serialize_str(match self {
+            WearState::InLimits => "in-limits",
+            WearState::NearTheLimit => "near-limit",
+            WearState::Beyond => "beyond",
+        })
     }
 }
 
