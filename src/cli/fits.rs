@@ -128,7 +128,7 @@ fn one(answer: &fit::Answer, page: &mut Page) {
         page.text("No row connects this part with this position.", "  - ", "    ");
     }
     if let Some(contradiction) = &answer.contradiction {
-        page.text(&format!("CONTRADICTION: {contradiction}."), "  ! ", "    ");
+        page.text(&format!("{contradiction}."), "  ! ", "    ");
     }
     if let Some(comparison) = &answer.comparison {
         compared(comparison, page);

@@ -327,12 +327,23 @@ fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
 
     let told = hearsay(&evidence, &word.unsure);
     let computed = compute(bench, part, position);
-    let verdict = join(told, !evidence.is_empty(), computed::verdict(&computed));
+    // What comes with the part may bring another seat along, so a no in the seat as it is now is no contradiction.
+    let other_seat = told == Verdict::FitsWith
+        && needs.iter().any(|need| need.contains('=') && !need.ends_with("=-"))
+        && computed.elsewhere.iter().any(|elsewhere| elsewhere.finding.verdict != Verdict::DoesNotFit);
+    let verdict = if other_seat { told } else { join(told, !evidence.is_empty(), computed::verdict(&computed)) };
     let mut measure = Vec::new();
     if verdict == Verdict::NotKnown {
         measure.clone_from(&computed.measure);
     }
-    let contradiction = contradiction(told, &computed);
+    let contradiction = if other_seat && computed::verdict(&computed) == Some(Verdict::DoesNotFit) {
+        Some(format!(
+            "in the seat as it is now the figures say that it does not fit: only with {}, which must bring a seat like the other one below",
+            needs.join(", ")
+        ))
+    } else {
+        contradiction(told, &computed)
+    };
     if let Some(finding) = computed.finding {
         evidence.push(Evidence {
             kind: Kind::Computed,
@@ -387,12 +398,12 @@ fn join(told: Verdict, anything_told: bool, computed: Option<Verdict>) -> Verdic
 fn contradiction(told: Verdict, computed: &Computed) -> Option<String> {
     match (told.is_yes(), told, computed::verdict(computed)?) {
         (true, _, Verdict::DoesNotFit) => Some(
-            "the tables say that it fits, the figures say that it does not: one of them is wrong, or something is worn; \
+            "contradiction: the tables say that it fits, the figures say that it does not: one of them is wrong, or something is worn; \
              measure again before you order"
                 .to_owned(),
         ),
         (_, Verdict::DoesNotFit, Verdict::Fits) => Some(
-            "the tables say that it does not fit, the figures find nothing against it: there may be another reason; ask \
+            "contradiction: the tables say that it does not fit, the figures find nothing against it: there may be another reason; ask \
              where the row came from"
                 .to_owned(),
         ),
