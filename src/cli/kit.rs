@@ -5,7 +5,7 @@ use super::catalog_folder::{Opened, open};
 use super::page::{Page, count};
 use super::{Answer, Ended};
 use crate::catalog::Lookup;
-use crate::fit::{Kind, offered};
+use crate::fit::{Kind, drive, offered, torque};
 use crate::kit::{
     Action, Ask, Cause, Finding, Kit, Limit, Line, Origin, PlannedPosition, Reason, Role, audit, work_out,
 };
@@ -47,6 +47,8 @@ pub(crate) fn run(catalog: &Catalog, ask: &KitAsk, json: bool) -> anyhow::Result
     } else if json {
         let mut object = serde_json::to_value(&kit)?;
         if let Value::Object(object) = &mut object {
+            object.insert("torques".to_owned(), serde_json::to_value(torque::of_kit(&kit, &*catalog))?);
+            object.insert("drives".to_owned(), serde_json::to_value(drive::of_kit(&kit, &*catalog))?);
             object.insert("offered".to_owned(), serde_json::to_value(offered(&kit, &*catalog))?);
         }
         Answer::new(format!("{}\n", serde_json::to_string_pretty(&object)?), ended)
@@ -432,6 +434,22 @@ fn operations(kit: &Kit, page: &mut Page) {
     }
 }
 
+/// The torques as the tables list them. One for an earlier part is not simply carried over to a later one.
+fn torques(kit: &Kit, lookup: &dyn Lookup, page: &mut Page) {
+    let listed = torque::of_kit(kit, lookup);
+    if listed.is_empty() {
+        return;
+    }
+    page.heading("Torques as the tables list them; the maker's manual rules");
+    for listed in listed {
+        page.text(&format!("{}: {}", listed.position, listed.torque), "  ", "    ");
+        if let Some(fitted) = listed.fitted {
+            let text = format!("listed for {}, not for {fitted} ({})", listed.listed_for, listed.from);
+            page.quiet(&text, "      ");
+        }
+    }
+}
+
 fn ending(kit: &Kit, lookup: &dyn Lookup, page: &mut Page) {
     let kept = kit.positions.iter().filter(|p| p.action == Action::Keep && !kit.reused.contains(&p.position));
     let kept: Vec<&str> = kept.map(|planned| planned.position.as_str()).collect();
@@ -439,10 +457,15 @@ fn ending(kit: &Kit, lookup: &dyn Lookup, page: &mut Page) {
         page.heading("Kept and put back");
         page.text(&kept.join(", "), "  ", "  ");
     }
-    if !kit.tools.is_empty() {
+    let drives = drive::of_kit(kit, lookup);
+    if !kit.tools.is_empty() || !drives.is_empty() {
         page.heading("Tools");
         page.text(&kit.tools.join(", "), "  ", "  ");
+        for needed in drives {
+            page.text(&format!("{} for {}", needed.tool, needed.positions.join(", ")), "  ", "    ");
+        }
     }
+    torques(kit, lookup, page);
     if !kit.caution_texts.is_empty() {
         page.heading("Cautions");
         for caution in &kit.caution_texts {

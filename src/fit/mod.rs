@@ -7,6 +7,7 @@
 pub mod clip;
 mod compare;
 mod computed;
+pub mod drive;
 mod judgement;
 pub mod key_and_pin;
 pub mod lip_seal;
@@ -16,6 +17,7 @@ pub mod picture;
 mod sizes;
 pub mod standard;
 pub mod thread;
+pub mod torque;
 pub mod washer;
 
 pub use compare::{Comparison, FeatureComparison};

@@ -21,6 +21,8 @@ pub struct PartSizes {
     pub part: PartNumber,
     /// Its type, by the name that the table types gives it; blank where it has none.
     pub kind: String,
+    /// Its type as it was typed.
+    pub called: String,
     /// It closes a joint.
     pub seals: bool,
     /// What it is made of.
@@ -87,6 +89,7 @@ impl PartSizes {
         let mut sizes = PartSizes {
             part: lookup.spell_part(part),
             kind: kind.as_ref().map_or_else(String::new, |kind| kind.part_type.to_string()),
+            called: row.as_ref().and_then(|row| row.part_type.as_ref()).map_or_else(String::new, ToString::to_string),
             seals: kind.as_ref().is_some_and(|kind| kind.seals == Some(true)),
             material: row.as_ref().map_or_else(String::new, |row| row.material.clone()),
             name: row.as_ref().map_or_else(String::new, |row| row.name.clone()),
@@ -162,6 +165,7 @@ impl PartSizes {
         PartSizes {
             part,
             kind: kind.to_owned(),
+            called: kind.to_owned(),
             seals: false,
             material: String::new(),
             name: String::new(),
