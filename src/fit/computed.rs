@@ -39,12 +39,17 @@ pub fn compute(bench: &Bench, part: &PartNumber, position: &Key) -> Computed {
     let listed = place.speaking.iter().filter_map(|row| row.part.part());
     let sitting = place.current.parts.iter().filter_map(|sitting| sitting.part.as_ref());
     let known: Vec<&PartNumber> = sitting.chain(listed).collect();
+    // The same part under another number is no other part.
+    let same = bench.lookup.equivalents_of(part);
+    let is_known =
+        |number: &&PartNumber| *number == part || same.iter().any(|row| row.part == **number || row.other == **number);
+    let is_known = known.iter().any(|number| is_known(number));
     let old = known.first().map(|old| PartSizes::of(old, bench.lookup));
 
     let mut finding = check(&sizes, &seat, position.as_str());
     wear(&sizes, &seat, &mut finding);
     if finding.compared {
-        likeness(&sizes, old.as_ref(), known.contains(&part), &mut finding);
+        likeness(&sizes, old.as_ref(), is_known, &mut finding);
         provenance(&sizes, &seat, &mut finding);
     }
     let measure = finding.measure.clone();
@@ -84,8 +89,8 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
         | "metal gasket"
         | "exhaust gasket" => washer::check(part, seat, position),
         _ if part.thread.is_some() => thread::check(part, seat, position),
-        _ => {
-            let mut found = mating::check(part, seat);
+        kind => {
+            let mut found = mating::check(part, seat, kind);
             washer::thickness(part, seat, &mut found);
             found
         }

@@ -23,10 +23,35 @@ const PAIRS: [Pair; 3] = [
     Pair { part: &["outside diameter", "diameter"], seat: &["bore", "hole diameter"], part_is_hole: false },
 ];
 
-/// Judges every hole and shaft that the part and its seat share. Finds nothing where they share none.
-pub fn check(part: &PartSizes, seat: &SeatSizes) -> Judgement {
+/// Types that slide, turn or are pressed in one another by their plain diameters.
+const TYPES: [&str; 14] = [
+    "bush",
+    "bearing",
+    "dowel",
+    "shaft",
+    "wear sleeve",
+    "clevis pin",
+    "shear pin",
+    "gudgeon pin",
+    "spacer",
+    "gear",
+    "sprocket",
+    "pulley",
+    "flywheel",
+    "valve guide",
+];
+/// Types of which only the hole is a plain one: their outside bends, seals or swings free.
+const HOLE_ONLY: [&str; 3] = ["impeller", "flexible impeller", "propeller"];
+
+/// Judges every hole and shaft that the part and its seat share, for the types that are held by them. Finds nothing
+/// for any other type: a spring, a hose or a ring is not of the size of what it sits in.
+pub fn check(part: &PartSizes, seat: &SeatSizes, kind: &str) -> Judgement {
     let mut found = Judgement::new();
-    for pair in PAIRS {
+    let hole_only = HOLE_ONLY.contains(&kind);
+    if !hole_only && !TYPES.contains(&kind) {
+        return found;
+    }
+    for pair in PAIRS.into_iter().filter(|pair| pair.part_is_hole || !hole_only) {
         let (Some(ours), Some(theirs)) = (part.get(pair.part), seat.get(pair.seat)) else { continue };
         let (hole, shaft) = if pair.part_is_hole { (ours.value, theirs.value) } else { (theirs.value, ours.value) };
         found.judges(pair.part);

@@ -12,6 +12,7 @@ mod judgement;
 pub mod key_and_pin;
 pub mod lip_seal;
 pub mod mating;
+mod nearest;
 pub mod o_ring;
 pub mod picture;
 mod sizes;
@@ -23,6 +24,7 @@ pub mod washer;
 pub use compare::{Comparison, FeatureComparison};
 pub use computed::{Computed, Elsewhere, check, compute};
 pub use judgement::Judgement;
+pub use nearest::{NearStandard, nearest_o_rings, nearest_standard};
 pub use sizes::{Figure, PartSizes, Reading, SeatFigure, SeatSizes, Thread};
 
 use crate::catalog::{Applies, Lookup, Machine, Need, Retrofit, Verdict as Declared};
@@ -430,7 +432,8 @@ pub fn offered(kit: &Kit, lookup: &dyn Lookup) -> Vec<Answer> {
         }
     }
     answers.retain(|answer| {
-        answer.evidence.iter().any(|evidence| evidence.kind == Kind::Computed) || !answer.measure.is_empty()
+        let computed = answer.evidence.iter().any(|evidence| evidence.kind == Kind::Computed);
+        computed || (!answer.measure.is_empty() && !lookup.seats_at(&Key::new(&answer.position)).is_empty())
     });
     answers
 }

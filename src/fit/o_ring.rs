@@ -8,7 +8,7 @@ use super::judgement::{Judgement, percent, shown};
 use super::sizes::{PartSizes, SeatSizes};
 use super::standard::{Gland, GlandKind, glands};
 use crate::measure::Interval;
-use rust_decimal::Decimal;
+use rust_decimal::{Decimal, MathematicalOps};
 
 /// How an O-ring sits in its groove. Ratios are parts of one, lengths millimetres.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -77,6 +77,17 @@ pub fn seating(
         None => None,
     };
     Some(Seating { kind, stretch, section: left, squeeze, fill })
+}
+
+/// Gives the tolerance of an inside diameter, plus and minus, in mm: 0.009·d^0.95 + 0.11.
+///
+/// `None` for a diameter of zero or less. Source: from memory: ISO 3601-1, class B.
+pub fn diameter_tolerance(inside: Decimal) -> Option<Decimal> {
+    if inside <= Decimal::ZERO {
+        return None;
+    }
+    let power = inside.checked_powd(Decimal::new(95, 2))?;
+    Some((Decimal::new(9, 3).checked_mul(power)? + Decimal::new(11, 2)).round_dp(2))
 }
 
 /// Finds the published guidance for the section nearest to one.

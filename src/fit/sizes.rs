@@ -281,10 +281,9 @@ impl SeatSizes {
             }
         };
         let (new, least, most) = (look_up(&row.size), look_up(&row.least), look_up(&row.most));
-        let between = least.zip(most).map(|(least, most)| Interval {
-            low: least.low,
-            nominal: (least.low + most.high) / rust_decimal::Decimal::TWO,
-            high: most.high.max(least.low),
+        let between = least.zip(most).map(|(least, most)| {
+            let both = Interval::new(least.low, least.low, most.high);
+            Interval { nominal: both.middle(), ..both }
         });
         let size = match &reading {
             Some(reading) => Some(from_reading(reading)),

@@ -65,11 +65,11 @@ pub fn range(thread: Thread, class: Option<&str>) -> Option<Range> {
 /// Says why a torque cannot be right for a thread; `None` where it can.
 pub fn doubt(thread: Thread, torque: &Torque, class: Option<&str>) -> Option<String> {
     let range = range(thread, class)?;
-    let moments = torque.stages().iter().filter_map(|stage| match stage {
+    let mut moments = torque.stages().iter().filter_map(|stage| match stage {
         Stage::Moment { low, high, unit } => Some((*low, *high, *unit)),
         Stage::Angle { .. } => None,
     });
-    let (low, high, unit) = moments.last()?;
+    let (low, high, unit) = moments.next_back()?;
     let turned = torque.stages().iter().any(|stage| matches!(stage, Stage::Angle { .. }));
     let (least, most) = (newton_metres(unit, low), newton_metres(unit, high));
     let show = |value: Decimal| plain(value.round_sf(2).unwrap_or(value));
