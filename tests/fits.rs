@@ -331,3 +331,123 @@ fn a_reading_is_logged_with_what_is_left_to_its_limit() {
     );
     assert_eq!(fits(folder.path(), "S-1", "lip")["verdict"], "does-not-fit");
 }
+
+fn part(kind: &str, sizes: &[(&'static str, &str)]) -> PartSizes {
+    let mut part = PartSizes::bare(number("P-1"), kind);
+    for (feature, value) in sizes {
+        part.set(feature, Interval::exactly(mm(value)), "as given");
+    }
+    part
+}
+
+fn seat(sizes: &[(&'static str, &str)]) -> SeatSizes {
+    let mut seat = SeatSizes::default();
+    for (feature, value) in sizes {
+        seat.set(feature, Interval::exactly(mm(value)));
+    }
+    seat
+}
+
+#[test]
+fn a_screw_is_judged_by_its_thread_its_engagement_and_the_bottom_of_its_hole() {
+    let verdict = |length: &str, there: &[(&'static str, &str)]| {
+        let mut screw = part("screw", &[("length", length)]);
+        screw.thread = kitwright::fit::Thread::parse("M6");
+        check(&screw, &seat(there), "seat").verdict
+    };
+    let hole = [("thread diameter", "6"), ("thread pitch", "1"), ("clamped thickness", "10"), ("thread depth", "14")];
+    assert_eq!(verdict("20", &hole), Verdict::Fits);
+    assert_eq!(verdict("30", &hole), Verdict::DoesNotFit, "it bottoms");
+    assert_eq!(verdict("9", &hole), Verdict::DoesNotFit, "it does not reach");
+    assert_eq!(verdict("13", &hole), Verdict::NotKnown, "it hardly engages");
+    assert_eq!(verdict("20", &[("thread diameter", "8"), ("thread pitch", "1.25")]), Verdict::DoesNotFit);
+    assert_eq!(verdict("20", &[("thread diameter", "6"), ("thread pitch", "0.75")]), Verdict::DoesNotFit);
+    assert_eq!(verdict("20", &[("thread diameter", "6")]), Verdict::NotKnown);
+}
+
+#[test]
+fn a_split_pin_is_judged_by_its_hole_and_its_bolt() {
+    let pin = part("split pin", &[("diameter", "3.2"), ("length", "25")]);
+    let verdict = |there: &[(&'static str, &str)]| check(&pin, &seat(there), "seat").verdict;
+    assert_eq!(verdict(&[("hole diameter", "3.3"), ("bolt diameter", "12")]), Verdict::Fits);
+    assert_eq!(verdict(&[("hole diameter", "3.3"), ("bolt diameter", "24")]), Verdict::NotKnown);
+    assert_eq!(verdict(&[("hole diameter", "2")]), Verdict::DoesNotFit);
+    assert_eq!(verdict(&[("bolt diameter", "12")]), Verdict::NotKnown);
+}
+
+#[test]
+fn a_spring_a_hose_or_a_ring_is_not_held_to_the_size_of_what_it_sits_in() {
+    for kind in ["spring", "hose", "seal", "piston ring", "rod seal", "spring pin", ""] {
+        let found = check(&part(kind, &[("outside diameter", "42"), ("bore", "12")]), &seat(&[("bore", "40")]), "seat");
+        assert!(!found.compared && found.numbers.is_empty(), "{kind}: {found:?}");
+    }
+}
+
+#[test]
+fn the_gland_of_a_seat_follows_from_its_rod_or_bore_or_is_told() {
+    let ring = part("o-ring", &[("inside diameter", "50.5"), ("section", "2.62")]);
+    let text = |there: &[(&'static str, &str)]| {
+        let mut sizes = vec![("groove depth", "2.1"), ("groove width", "3.6")];
+        sizes.extend(there);
+        check(&ring, &seat(&sizes), "seat").text()
+    };
+    assert!(text(&[("groove inside diameter", "51")]).contains("axial glands"));
+    assert!(text(&[("groove inside diameter", "51"), ("bore", "55.2")]).contains("radial glands"));
+    assert!(text(&[("rod diameter", "51")]).contains("dynamic glands"));
+    assert!(
+        text(&[("groove inside diameter", "51"), ("bore", "55.2"), ("dynamic gland", "1")]).contains("dynamic glands")
+    );
+    let derived = check(&ring, &seat(&[("groove inside diameter", "51"), ("bore", "55.2")]), "seat");
+    assert_eq!(derived.numbers["squeeze_percent"], 19.5, "the depth follows from the two diameters");
+}
+
+#[test]
+fn a_torque_typed_in_another_unit_is_a_warning_of_the_check() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let write = |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
+    write("models.csv", "model\nM\n");
+    write("machines.csv", "machine,model\nboat,M\n");
+    write("parts.csv", "part,type,size\nB-1,bolt,M6 x 20\n");
+    write("positions.csv", "position,part,torque\ncover-bolt,B-1,90 N·m\n");
+    let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
+    let out = command.arg("-C").arg(folder.path()).args(["check", "--json"]).output().expect("ran");
+    let answer: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");
+    let warnings = answer["warnings"].as_array().expect("a list");
+    let torque = warnings.iter().find(|warning| warning["code"] == "torque-doubtful").expect("a warning");
+    assert_eq!(
+        (&torque["file"], &torque["line"], &torque["column"]),
+        (&"positions.csv".into(), &2.into(), &"torque".into())
+    );
+    assert!(torque["message"].as_str().is_some_and(|text| text.contains("was 90 lbf·in meant?")), "{torque}");
+    assert_eq!(out.status.code(), Some(3));
+}
+
+#[test]
+fn a_gap_stays_and_the_figures_stand_beside_it() {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
+    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo");
+    let ask =
+        ["kit", "--renew", "pump-plate-gasket", "--instead", "prop-carrier-oring=91-2110", "--on", "dinghy", "--json"];
+    let out = command.arg("-C").arg(demo).args(ask).output().expect("ran");
+    let kit: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");
+    assert_eq!((&kit["gaps"][0]["kind"], &kit["complete"]), (&"fit-unknown".into(), &false.into()));
+    let offered = &kit["offered"][0];
+    assert_eq!((&offered["position"], &offered["verdict"]), (&"prop-carrier-oring".into(), &"does-not-fit".into()));
+    assert_eq!(out.status.code(), Some(3));
+}
+
+#[test]
+fn a_picture_is_drawn_of_one_position_and_refused_where_nothing_can_be_drawn() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("fit.svg");
+    let draw = |part: &str, position: &str| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
+        let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo");
+        let command = command.arg("-C").arg(demo).args(["fits", part, "dinghy", "--at", position, "--picture"]);
+        command.arg(&file).output().expect("ran").status.code()
+    };
+    assert_eq!(draw("91-2060", "drive-seal-upper"), Some(3));
+    let picture = fs::read_to_string(&file).expect("drawn");
+    assert!(picture.contains("least 11.9") && picture.contains("measured 2026-10-03"), "{picture}");
+    assert_eq!(draw("TV-1180-03", "pump-housing"), Some(2));
+}

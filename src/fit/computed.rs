@@ -43,7 +43,7 @@ pub fn compute(bench: &Bench, part: &PartNumber, position: &Key) -> Computed {
     let same = bench.lookup.equivalents_of(part);
     let is_known =
         |number: &&PartNumber| *number == part || same.iter().any(|row| row.part == **number || row.other == **number);
-    let is_known = known.iter().any(|number| is_known(number));
+    let is_known = known.iter().any(is_known);
     let old = known.first().map(|old| PartSizes::of(old, bench.lookup));
 
     let mut finding = check(&sizes, &seat, position.as_str());

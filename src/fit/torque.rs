@@ -4,7 +4,7 @@
 
 use super::sizes::{PartSizes, Thread};
 use super::standard::{ThreadSize, property_classes};
-use crate::catalog::{Applies, At, Lookup, Rows, rows_for};
+use crate::catalog::{Applies, At, Lookup, Part, Rows, rows_for};
 use crate::kit::{Action, Kit};
 use crate::measure::{Key, MomentUnit, PartNumber, Stage, Torque, newton_metres, plain};
 use rust_decimal::Decimal;
@@ -112,16 +112,13 @@ pub struct Doubtful {
 
 /// Finds the torques in the table of positions that cannot be right for the thread of the part listed there.
 pub fn doubtful(rows: &Rows) -> Vec<Doubtful> {
-    let sizes: HashMap<&PartNumber, &str> = rows.parts.iter().map(|part| (&part.part, part.size.as_str())).collect();
-    let texts = |number: &PartNumber| {
-        let part = rows.parts.iter().find(|part| part.part == *number);
-        part.map_or_else(String::new, |part| format!("{} {} {}", part.material, part.name, part.size))
-    };
+    let parts: HashMap<&PartNumber, &Part> = rows.parts.iter().rev().map(|part| (&part.part, part)).collect();
     let mut found = Vec::new();
     for row in &rows.positions {
-        let (Some(torque), Some(part)) = (&row.torque, row.part.part()) else { continue };
-        let Some(thread) = sizes.get(part).and_then(|size| thread_of(size)) else { continue };
-        let class = class_in(&texts(part));
+        let (Some(torque), Some(number)) = (&row.torque, row.part.part()) else { continue };
+        let Some(part) = parts.get(number) else { continue };
+        let Some(thread) = thread_of(&part.size) else { continue };
+        let class = class_in(&format!("{} {} {}", part.material, part.name, part.size));
         if let Some(text) = doubt(thread, torque, class) {
             found.push(Doubtful { at: row.at, text });
         }
