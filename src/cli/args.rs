@@ -2,7 +2,7 @@
 
 use crate::catalog::{Change, Need};
 use crate::kit::Instead;
-use crate::measure::{DecimalMark, Key, PartNumber};
+use crate::measure::{Date, DecimalMark, Key, PartNumber, Size};
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -76,6 +76,10 @@ pub(crate) enum Command {
     Part(PartAsk),
     /// Say whether a part goes to a position of a machine.
     Fits(FitsAsk),
+    /// Log a reading, and say how it stands to its limits.
+    Measure(MeasureAsk),
+    /// Work out one size, or a hole and its shaft.
+    Size(SizeAsk),
     /// Show the tables and their columns.
     Tables(TablesAsk),
 }
@@ -165,10 +169,66 @@ pub(crate) struct FitsAsk {
     /// Only at this position.
     #[arg(long, value_name = "POSITION")]
     pub at: Option<String>,
+    /// Draw the sizes of old part, new part and seat to scale.
+    #[arg(long, value_name = "FILE.svg")]
+    pub picture: Option<PathBuf>,
 }
 
 fn parse_part(text: &str) -> Result<PartNumber, String> {
     PartNumber::new(text).ok_or_else(|| "a part number needs at least one letter or digit".to_owned())
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright measure dinghy drive-seal-upper 'shaft diameter' 11.87
+  kitwright measure dinghy pump-impeller 'chamber diameter' '1.599 in' --note 'three places, largest taken'")]
+pub(crate) struct MeasureAsk {
+    /// The machine.
+    #[arg(value_name = "MACHINE")]
+    pub machine: String,
+    /// The position.
+    #[arg(value_name = "POSITION")]
+    pub position: String,
+    /// The feature, as the table seats names it.
+    #[arg(value_name = "FEATURE")]
+    pub feature: String,
+    /// The reading.
+    #[arg(value_name = "VALUE", value_parser = parse_size)]
+    pub value: Size,
+    /// The day it was taken; today without it.
+    #[arg(long, value_name = "DATE", value_parser = parse_date)]
+    pub date: Option<Date>,
+    /// Anything else.
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    pub note: String,
+    /// Judge the reading, and do not log it.
+    #[arg(long)]
+    pub dry_run: bool,
+}
+
+fn parse_date(text: &str) -> Result<Date, String> {
+    Date::parse(text).map_err(|error| error.to_string())
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright size '25 H7'
+  kitwright size '25 H7' --against '25 g6'
+  kitwright size '12.00..12.03' --against 11.87
+  kitwright size '7/64 in'")]
+pub(crate) struct SizeAsk {
+    /// The size: 10, 7/64 in, 9.98..10.02, 10 +0.02/-0.01, 10 h8.
+    #[arg(value_name = "SIZE", value_parser = parse_size)]
+    pub size: Size,
+    /// The shaft that goes into it.
+    #[arg(long, value_name = "SIZE", value_parser = parse_size)]
+    pub against: Option<Size>,
+}
+
+fn parse_size(text: &str) -> Result<Size, String> {
+    Size::parse(text, DecimalMark::Point).map_err(|error| error.to_string())
 }
 
 #[derive(Debug, Args)]

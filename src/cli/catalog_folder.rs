@@ -38,7 +38,8 @@ pub(crate) fn read(catalog: &Catalog) -> anyhow::Result<Tables> {
     Ok(tables)
 }
 
-fn find(catalog: &Catalog) -> anyhow::Result<PathBuf> {
+/// Finds the catalog folder.
+pub(crate) fn find(catalog: &Catalog) -> anyhow::Result<PathBuf> {
     if let Some(folder) = catalog.folder.as_ref().filter(|folder| !folder.as_os_str().is_empty()) {
         return Ok(folder.clone());
     }

@@ -4,17 +4,20 @@ use super::args::{Catalog, CheckAsk};
 use super::catalog_folder::read;
 use super::page::{Page, count};
 use super::{Answer, Ended};
+use crate::fit::torque;
 use crate::kit::GapKind;
 use crate::measure::shorten;
 use crate::near::nearest;
-use crate::tables::{CODES, Fault, Severity, check};
+use crate::tables::{CODES, Fault, Severity, Tables, check};
 use serde_json::{Value, json};
 
 pub(crate) fn run(catalog: &Catalog, ask: &CheckAsk, json: bool) -> anyhow::Result<Answer> {
     if let Some(code) = &ask.explain {
         return explained(code, json);
     }
-    let report = check(&read(catalog)?);
+    let tables = read(catalog)?;
+    let mut report = check(&tables);
+    report.warnings.extend(torques(&tables));
     let ended = match (report.errors.is_empty(), report.warnings.is_empty()) {
         (true, true) => Ended::Done,
         (true, false) => Ended::Open,
@@ -41,6 +44,19 @@ pub(crate) fn run(catalog: &Catalog, ask: &CheckAsk, json: bool) -> anyhow::Resu
         answer.err = format!("error: the tables hold {}\n", count(report.errors.len(), "error", "errors"));
     }
     Ok(answer)
+}
+
+/// Torques that cannot be right for their threads.
+fn torques(tables: &Tables) -> Vec<Fault> {
+    let doubtful = torque::doubtful(&tables.rows).into_iter();
+    let faults = doubtful.map(|doubtful| Fault {
+        file: tables.files.get(doubtful.at.file as usize).cloned().unwrap_or_default(),
+        line: doubtful.at.line,
+        column: "torque".to_owned(),
+        code: torque::CODE,
+        message: doubtful.text,
+    });
+    faults.collect()
 }
 
 fn list(heading: &str, faults: &[Fault], page: &mut Page) {
@@ -87,7 +103,8 @@ fn everything() -> Vec<Explained> {
         meaning: kind.meaning(),
         mend: kind.mend(),
     });
-    codes.chain(gaps).collect()
+    let torque = Explained { name: torque::CODE, severity: "warning", meaning: torque::MEANING, mend: torque::MEND };
+    codes.chain([torque]).chain(gaps).collect()
 }
 
 fn explained(name: &str, json: bool) -> anyhow::Result<Answer> {

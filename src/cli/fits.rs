@@ -4,8 +4,11 @@ use super::args::{Catalog, FitsAsk};
 use super::catalog_folder::{Opened, open};
 use super::page::{Page, count};
 use super::{Answer, Ended};
-use crate::fit::{self, Verdict};
+use crate::fit::{self, Comparison, Verdict};
+use crate::kit::Bench;
 use crate::measure::Key;
+use anyhow::Context;
+use std::path::Path;
 
 pub(crate) fn run(catalog: &Catalog, ask: &FitsAsk, json: bool) -> anyhow::Result<Answer> {
     let (catalog, notes) = match open(catalog)? {
@@ -17,6 +20,14 @@ pub(crate) fn run(catalog: &Catalog, ask: &FitsAsk, json: bool) -> anyhow::Resul
         Err(refusal) => return Ok(Answer::refused(format!("{notes}error: {refusal}\n"))),
     };
     let ended = |yes: bool| if yes { Ended::Done } else { Ended::Open };
+    let mut notes = notes;
+    if let Some(file) = &ask.picture {
+        let bench = Bench::new(machine.clone(), &*catalog);
+        match draw(file, ask, &bench)? {
+            Ok(drawn) => notes.push_str(&drawn),
+            Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
+        }
+    }
     if let Some(position) = &ask.at {
         let answer = match fit::at(&ask.part, &Key::new(position), machine, &*catalog) {
             Ok(answer) => answer,
@@ -71,6 +82,36 @@ pub(crate) fn run(catalog: &Catalog, ask: &FitsAsk, json: bool) -> anyhow::Resul
     Ok(Answer { out, err: notes, ended: ended(yes > 0) })
 }
 
+/// Draws the picture of the one position that is meant; gives what to say of it, or why none was drawn.
+fn draw(file: &Path, ask: &FitsAsk, bench: &Bench) -> anyhow::Result<Result<String, String>> {
+    let position = match &ask.at {
+        Some(position) => Key::new(position),
+        None => {
+            let answers = fit::everywhere(&ask.part, bench.machine.clone(), bench.lookup);
+            match answers.positions.as_slice() {
+                [one] => Key::new(&one.position),
+                _ => return Ok(Err("a picture is of one position; name it with --at".to_owned())),
+            }
+        }
+    };
+    let panels = fit::picture::panels(bench, &ask.part, &position);
+    if panels.is_empty() {
+        return Ok(Err(format!(
+            "there is nothing to draw: no size of {} meets one of {position} in the tables dimensions and seats",
+            ask.part
+        )));
+    }
+    let title = format!(
+        "{} at {} on {}",
+        bench.lookup.spell_part(&ask.part),
+        bench.lookup.spell_position(&position),
+        bench.machine.machine
+    );
+    let shown = file.display();
+    std::fs::write(file, fit::picture::svg(&title, &panels)).with_context(|| format!("{shown} cannot be written"))?;
+    Ok(Ok(format!("note: the picture is in {shown}\n")))
+}
+
 fn one(answer: &fit::Answer, page: &mut Page) {
     let title = format!("{} at {} on {}: {}", answer.part, answer.position, answer.machine, answer.verdict);
     page.answer(&title, answer.verdict.is_yes());
@@ -86,8 +127,41 @@ fn one(answer: &fit::Answer, page: &mut Page) {
     if answer.evidence.is_empty() {
         page.text("No row connects this part with this position.", "  - ", "    ");
     }
+    if let Some(contradiction) = &answer.contradiction {
+        page.text(&format!("{contradiction}."), "  ! ", "    ");
+    }
+    if let Some(comparison) = &answer.comparison {
+        compared(comparison, page);
+    }
+    for elsewhere in &answer.elsewhere {
+        let text = format!("For comparison, in the seat of {}: {}", elsewhere.scope, elsewhere.finding.text());
+        page.quiet(&text, "    ");
+    }
+    for measure in &answer.measure {
+        page.text(&format!("measure {measure}"), "  ? ", "    ");
+    }
     if answer.verdict == Verdict::NotKnown {
         page.text("Find out, and add a row to retrofits (part, position, verdict).", "  ", "    ");
+    }
+}
+
+fn compared(comparison: &Comparison, page: &mut Page) {
+    page.text(&format!("beside {}:", comparison.with), "  ", "    ");
+    let same = comparison.features.iter().filter(|feature| feature.word == "same");
+    let same: Vec<&str> = same.map(|feature| feature.feature.as_str()).collect();
+    if !same.is_empty() {
+        page.text(&format!("same {}", same.join(", ")), "    ", "      ");
+    }
+    for feature in comparison.features.iter().filter(|feature| feature.word != "same") {
+        let sizes = match (&feature.old, &feature.new) {
+            (Some(old), Some(new)) => format!(" ({new} instead of {old})"),
+            _ => String::new(),
+        };
+        let effect = if feature.effect.is_empty() { String::new() } else { format!(": {}", feature.effect) };
+        page.text(&format!("{} {}{sizes}{effect}", feature.feature, feature.word), "    ", "      ");
+    }
+    for apart in &comparison.apart {
+        page.text(apart, "    ", "      ");
     }
 }
 

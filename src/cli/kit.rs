@@ -5,10 +5,11 @@ use super::catalog_folder::{Opened, open};
 use super::page::{Page, count};
 use super::{Answer, Ended};
 use crate::catalog::Lookup;
+use crate::fit::{Kind, drive, offered, torque};
 use crate::kit::{
     Action, Ask, Cause, Finding, Kit, Limit, Line, Origin, PlannedPosition, Reason, Role, audit, work_out,
 };
-use crate::measure::{Key, PartNumber, Quantity, plain, shorten};
+use crate::measure::{Key, PartNumber, Quantity, WearState, plain, shorten};
 use crate::near::nearest;
 use anyhow::Context;
 use serde_json::{Value, json};
@@ -44,7 +45,13 @@ pub(crate) fn run(catalog: &Catalog, ask: &KitAsk, json: bool) -> anyhow::Result
     let mut answer = if let Some(number) = &ask.why {
         why(&kit, number, json, &*catalog, ended)?
     } else if json {
-        Answer::new(format!("{}\n", serde_json::to_string_pretty(&kit)?), ended)
+        let mut object = serde_json::to_value(&kit)?;
+        if let Value::Object(object) = &mut object {
+            object.insert("torques".to_owned(), serde_json::to_value(torque::of_kit(&kit, &*catalog))?);
+            object.insert("drives".to_owned(), serde_json::to_value(drive::of_kit(&kit, &*catalog))?);
+            object.insert("offered".to_owned(), serde_json::to_value(offered(&kit, &*catalog))?);
+        }
+        Answer::new(format!("{}\n", serde_json::to_string_pretty(&object)?), ended)
     } else if ask.csv {
         let mut answer = Answer::new(csv_lines(&kit)?, ended);
         for gap in &kit.gaps {
@@ -128,10 +135,12 @@ fn page(kit: &Kit, lookup: &dyn Lookup) -> String {
         );
     }
     gaps(kit, &mut page);
+    figures(kit, lookup, &mut page);
     lines(kit, lookup, &mut page);
     covered(kit, &mut page);
     set_aside(kit, &mut page);
     inspected(kit, &mut page);
+    seats_to_measure(kit, &mut page);
     operations(kit, &mut page);
     ending(kit, lookup, &mut page);
     page.into_text()
@@ -199,6 +208,24 @@ fn gaps(kit: &Kit, page: &mut Page) {
         page.heading("Look again");
         for doubt in &kit.doubts {
             page.text(doubt, "  ", "    ");
+        }
+    }
+}
+
+/// What the figures say where no row says that a part fits. The gap stays all the same.
+fn figures(kit: &Kit, lookup: &dyn Lookup, page: &mut Page) {
+    let answers = offered(kit, lookup);
+    if answers.is_empty() {
+        return;
+    }
+    page.heading("What the figures say of it; the gap stays until you settle it");
+    for answer in answers {
+        for evidence in answer.evidence.iter().filter(|evidence| evidence.kind == Kind::Computed) {
+            let text = format!("{} at {}: {}: {}", answer.part, answer.position, evidence.verdict, evidence.text);
+            page.text(&text, "  ", "    ");
+        }
+        for measure in &answer.measure {
+            page.text(&format!("{} at {}: measure {measure}", answer.part, answer.position), "  ? ", "    ");
         }
     }
 }
@@ -352,12 +379,34 @@ fn inspected(kit: &Kit, page: &mut Page) {
     }
 }
 
+/// What a renewed part sits in stays, and is judged while it can be reached.
+fn seats_to_measure(kit: &Kit, page: &mut Page) {
+    let has_limit = |limit: &&Limit| limit.least.is_some() || limit.most.is_some();
+    let renewed = kit.positions.iter().filter(|planned| planned.action == Action::Renew);
+    let mut renewed = renewed.filter(|planned| planned.limits.iter().any(|limit| has_limit(&limit))).peekable();
+    if renewed.peek().is_none() {
+        return;
+    }
+    page.heading("Measure while it is apart: what the new parts sit in");
+    for planned in renewed {
+        page.text(&planned.position, "  ", "    ");
+        for limit in planned.limits.iter().filter(has_limit) {
+            page.quiet(&limit_text(limit), "      ");
+        }
+    }
+}
+
 fn limit_text(limit: &Limit) -> String {
     let mut said = Vec::new();
     said.extend(limit.size.as_ref().map(|size| format!("new {size}")));
     said.extend(limit.least.as_ref().map(|least| format!("at least {least}")));
     said.extend(limit.most.as_ref().map(|most| format!("at most {most}")));
     said.extend(limit.last_reading.as_ref().map(|reading| format!("last read {reading}")));
+    match (limit.state, limit.left_mm) {
+        (Some(state @ WearState::Beyond), Some(left)) => said.push(format!("{state} by {} mm", plain(-left))),
+        (Some(state), Some(left)) => said.push(format!("{state}, {} mm left", plain(left))),
+        _ => {}
+    }
     format!("{}: {}", limit.feature, said.join(", "))
 }
 
@@ -386,6 +435,22 @@ fn operations(kit: &Kit, page: &mut Page) {
     }
 }
 
+/// The torques as the tables list them. One for an earlier part is not simply carried over to a later one.
+fn torques(kit: &Kit, lookup: &dyn Lookup, page: &mut Page) {
+    let listed = torque::of_kit(kit, lookup);
+    if listed.is_empty() {
+        return;
+    }
+    page.heading("Torques as the tables list them; the maker's manual rules");
+    for listed in listed {
+        page.text(&format!("{}: {}", listed.position, listed.torque), "  ", "    ");
+        if let Some(fitted) = listed.fitted {
+            let text = format!("listed for {}, not for {fitted} ({})", listed.listed_for, listed.from);
+            page.quiet(&text, "      ");
+        }
+    }
+}
+
 fn ending(kit: &Kit, lookup: &dyn Lookup, page: &mut Page) {
     let kept = kit.positions.iter().filter(|p| p.action == Action::Keep && !kit.reused.contains(&p.position));
     let kept: Vec<&str> = kept.map(|planned| planned.position.as_str()).collect();
@@ -393,10 +458,15 @@ fn ending(kit: &Kit, lookup: &dyn Lookup, page: &mut Page) {
         page.heading("Kept and put back");
         page.text(&kept.join(", "), "  ", "  ");
     }
-    if !kit.tools.is_empty() {
+    let drives = drive::of_kit(kit, lookup);
+    if !kit.tools.is_empty() || !drives.is_empty() {
         page.heading("Tools");
         page.text(&kit.tools.join(", "), "  ", "  ");
+        for needed in drives {
+            page.text(&format!("{} for {}", needed.tool, needed.positions.join(", ")), "  ", "    ");
+        }
     }
+    torques(kit, lookup, page);
     if !kit.caution_texts.is_empty() {
         page.heading("Cautions");
         for caution in &kit.caution_texts {

@@ -8,8 +8,10 @@ mod catalog_folder;
 mod check;
 mod fits;
 mod kit;
+mod measure;
 mod page;
 mod part;
+mod size;
 mod tables;
 
 use args::{Arguments, Command};
@@ -84,6 +86,8 @@ fn answer(arguments: &Arguments) -> anyhow::Result<Answer> {
         Command::Check(ask) => check::run(&arguments.catalog, ask, json),
         Command::Part(ask) => part::run(&arguments.catalog, ask, json),
         Command::Fits(ask) => fits::run(&arguments.catalog, ask, json),
+        Command::Measure(ask) => measure::run(&arguments.catalog, ask, json),
+        Command::Size(ask) => size::run(ask, json),
         Command::Tables(ask) => tables::run(ask, json),
     }
 }

@@ -1,10 +1,34 @@
 //! Whether a part goes to a position of a machine: the verdict, and the evidence for it.
 //!
 //! Three kinds of evidence come from the tables: a position *lists* the part, the part *supersedes* a listed one, or
-//! a retrofit row *declares* it. This room does no input or output.
+//! a retrofit row *declares* it. The fourth is *computed* from the figures of the part and of its seat. Hearsay against
+//! figures is shown as a contradiction, never averaged. This room does no input or output.
 
-use crate::catalog::{Applies, Lookup, Machine, Need, Verdict as Declared};
-use crate::kit::{Bench, Refusal, Unknown, ask_retrofits};
+pub mod clip;
+mod compare;
+mod computed;
+pub mod drive;
+mod judgement;
+pub mod key_and_pin;
+pub mod lip_seal;
+pub mod mating;
+mod nearest;
+pub mod o_ring;
+pub mod picture;
+mod sizes;
+pub mod standard;
+pub mod thread;
+pub mod torque;
+pub mod washer;
+
+pub use compare::{Comparison, FeatureComparison};
+pub use computed::{Computed, Elsewhere, check, compute};
+pub use judgement::Judgement;
+pub use nearest::{NearStandard, nearest_o_rings, nearest_standard};
+pub use sizes::{Figure, PartSizes, Reading, SeatFigure, SeatSizes, Thread};
+
+use crate::catalog::{Applies, Lookup, Machine, Need, Retrofit, Verdict as Declared};
+use crate::kit::{Bench, GapKind, Kit, Refusal, Unknown, ask_retrofits};
 use crate::measure::{Key, PartNumber};
 use serde::{Serialize, Serializer};
 use serde_json::{Map, Value};
@@ -97,6 +121,14 @@ pub struct Answer {
     pub operations: Vec<String>,
     /// The evidence.
     pub evidence: Vec<Evidence>,
+    /// What the tables say against what the figures say, in words; `null` where they agree.
+    pub contradiction: Option<String>,
+    /// What to measure, where nothing settles it.
+    pub measure: Vec<String>,
+    /// The part beside the one that sits there or is listed; `null` where there is nothing to compare.
+    pub comparison: Option<Comparison>,
+    /// What the figures say in the seats that other machines have there.
+    pub elsewhere: Vec<Elsewhere>,
 }
 
 /// The answers for one part on one machine, at every position that anything connects it with.
@@ -297,16 +329,33 @@ fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
         say(Kind::Declared, Verdict::NotKnown, text);
     }
 
-    let verdicts: Vec<Verdict> = evidence.iter().map(|evidence| evidence.verdict).collect();
-    let verdict = if verdicts.contains(&Verdict::DoesNotFit) {
-        Verdict::DoesNotFit
-    } else if word.unsure.is_empty() && verdicts.contains(&Verdict::Fits) && !verdicts.contains(&Verdict::FitsWith) {
-        Verdict::Fits
-    } else if word.unsure.is_empty() && verdicts.iter().any(|verdict| verdict.is_yes()) {
-        Verdict::FitsWith
+    let told = hearsay(&evidence, &word.unsure);
+    let computed = compute(bench, part, position);
+    // What comes with the part may bring another seat along, so a no in the seat as it is now is no contradiction.
+    let other_seat = told == Verdict::FitsWith
+        && needs.iter().any(|need| need.contains('=') && !need.ends_with("=-"))
+        && computed.elsewhere.iter().any(|elsewhere| elsewhere.finding.verdict != Verdict::DoesNotFit);
+    let verdict = if other_seat { told } else { join(told, !evidence.is_empty(), computed::verdict(&computed)) };
+    let mut measure = Vec::new();
+    if verdict == Verdict::NotKnown {
+        measure.clone_from(&computed.measure);
+    }
+    let contradiction = if other_seat && computed::verdict(&computed) == Some(Verdict::DoesNotFit) {
+        Some(format!(
+            "in the seat as it is now the figures say that it does not fit: only with {}, which must bring a seat like the other one below",
+            needs.join(", ")
+        ))
     } else {
-        Verdict::NotKnown
+        contradiction(told, &computed)
     };
+    if let Some(finding) = computed.finding {
+        evidence.push(Evidence {
+            kind: Kind::Computed,
+            verdict: finding.verdict,
+            text: format!("computed: {}", finding.text()),
+            numbers: finding.numbers,
+        });
+    }
     if !verdict.is_yes() {
         needs.clear();
         operations.clear();
@@ -319,5 +368,72 @@ fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
         needs,
         operations,
         evidence,
+        contradiction,
+        measure,
+        comparison: computed.comparison,
+        elsewhere: computed.elsewhere,
     }
+}
+
+/// What the tables say together.
+fn hearsay(evidence: &[Evidence], unsure: &[Retrofit]) -> Verdict {
+    let says = |wanted: Verdict| evidence.iter().any(|evidence| evidence.verdict == wanted);
+    if says(Verdict::DoesNotFit) {
+        Verdict::DoesNotFit
+    } else if unsure.is_empty() && says(Verdict::Fits) && !says(Verdict::FitsWith) {
+        Verdict::Fits
+    } else if unsure.is_empty() && (says(Verdict::Fits) || says(Verdict::FitsWith)) {
+        Verdict::FitsWith
+    } else {
+        Verdict::NotKnown
+    }
+}
+
+/// Joins what the tables say with what the figures say. A no of either stays a no; the figures alone say *fits* only
+/// where the tables say nothing at all; a doubt in the figures takes nothing from what the tables say.
+fn join(told: Verdict, anything_told: bool, computed: Option<Verdict>) -> Verdict {
+    match (told, computed) {
+        (_, Some(Verdict::DoesNotFit)) => Verdict::DoesNotFit,
+        (Verdict::NotKnown, Some(Verdict::Fits)) if !anything_told => Verdict::Fits,
+        (told, _) => told,
+    }
+}
+
+fn contradiction(told: Verdict, computed: &Computed) -> Option<String> {
+    match (told.is_yes(), told, computed::verdict(computed)?) {
+        (true, _, Verdict::DoesNotFit) => Some(
+            "contradiction: the tables say that it fits, the figures say that it does not: one of them is wrong, or something is worn; \
+             measure again before you order"
+                .to_owned(),
+        ),
+        (_, Verdict::DoesNotFit, Verdict::Fits) => Some(
+            "contradiction: the tables say that it does not fit, the figures find nothing against it: there may be another reason; ask \
+             where the row came from"
+                .to_owned(),
+        ),
+        _ => None,
+    }
+}
+
+/// Works out what the figures say where a kit could not establish that a part fits. It is offered beside the gap, which
+/// stays: the person decides.
+pub fn offered(kit: &Kit, lookup: &dyn Lookup) -> Vec<Answer> {
+    let Some(machine) = lookup.machine(&Key::new(&kit.machine)) else { return Vec::new() };
+    let bench = Bench::new(machine.into_owned(), lookup);
+    let unknown = kit.gaps.iter().filter(|gap| gap.kind == GapKind::FitUnknown);
+    let mut answers = Vec::new();
+    for gap in unknown {
+        let position = Key::new(&gap.subject);
+        let planned = kit.positions.iter().find(|planned| Key::new(&planned.position) == position);
+        for part in planned.iter().flat_map(|planned| &planned.parts) {
+            if let Some(number) = PartNumber::new(&part.part) {
+                answers.push(judge(&bench, &number, &position));
+            }
+        }
+    }
+    answers.retain(|answer| {
+        let computed = answer.evidence.iter().any(|evidence| evidence.kind == Kind::Computed);
+        computed || (!answer.measure.is_empty() && !lookup.seats_at(&Key::new(&answer.position)).is_empty())
+    });
+    answers
 }

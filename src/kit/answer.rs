@@ -3,7 +3,7 @@
 use super::action::Action;
 use super::gap::Gap;
 use super::reason::Reason;
-use crate::measure::{Unit, json_number};
+use crate::measure::{Unit, WearState, json_number};
 use rust_decimal::Decimal;
 use serde::{Serialize, Serializer};
 use std::fmt;
@@ -155,6 +155,11 @@ pub struct Limit {
     pub most: Option<String>,
     /// The last reading taken, with its date.
     pub last_reading: Option<String>,
+    /// How the last reading stands to the limits; `null` where there is no reading or no limit.
+    pub state: Option<WearState>,
+    /// How much is left to the nearer limit, in mm; less than zero beyond it.
+    #[serde(serialize_with = "maybe_number")]
+    pub left_mm: Option<Decimal>,
 }
 
 /// A caution and what it says.

@@ -12,7 +12,7 @@ use super::reason::{Cause, Reason};
 use super::rounds::{Outcome, Rounds, discontinued};
 use super::supersession::raise_doubts;
 use crate::catalog::{Applies, Job, Lookup, Operation, Part, Status, rows_for};
-use crate::measure::{Key, PartNumber, Quantity, Unit, plain};
+use crate::measure::{Key, PartNumber, Quantity, Size, Unit, Wear, plain};
 use rust_decimal::Decimal;
 use std::collections::HashMap;
 
@@ -389,6 +389,8 @@ impl Finisher<'_> {
             let mut because = self.rounds.position_reasons.remove(&place.position).unwrap_or_default();
             because.extend(outcome.rule.clone());
             let inspected = outcome.action == Action::Inspect;
+            // A renewed part does not renew what it sits in.
+            let looked_at = inspected || outcome.action == Action::Renew;
             positions.push(PlannedPosition {
                 position: place.position.to_string(),
                 assembly: row.map_or_else(String::new, |row| row.assembly.clone()),
@@ -412,7 +414,7 @@ impl Finisher<'_> {
                 covered: covers.remove(&index).unwrap_or_default(),
                 because,
                 if_worn: if inspected { self.if_worn(outcome) } else { Vec::new() },
-                limits: if inspected { self.limits(&place.position) } else { Vec::new() },
+                limits: if looked_at { self.limits(&place.position) } else { Vec::new() },
             });
         }
         self.outcomes = outcomes;
@@ -449,16 +451,24 @@ impl Finisher<'_> {
         let readings = self.bench.lookup.measurements_at(&self.bench.machine.machine, position);
         let (_, rows) = rows_for(&seats, &self.bench.machine);
         rows.into_iter()
-            .map(|seat| Limit {
-                feature: seat.feature.to_string(),
-                size: seat.size.as_ref().map(ToString::to_string),
-                least: seat.least.as_ref().map(ToString::to_string),
-                most: seat.most.as_ref().map(ToString::to_string),
-                last_reading: readings
-                    .iter()
-                    .filter(|reading| reading.feature == seat.feature)
-                    .max_by_key(|reading| reading.date.clone())
-                    .map(|reading| format!("{} on {}", reading.value, reading.date)),
+            .map(|seat| {
+                let of_feature = readings.iter().filter(|reading| reading.feature == seat.feature);
+                let last = of_feature.max_by_key(|reading| reading.date.clone());
+                let interval = |size: &Option<Size>| size.as_ref().and_then(|size| size.interval_mm().ok());
+                let wear = last.and_then(|reading| {
+                    let (least, most) = (interval(&seat.least), interval(&seat.most));
+                    let reading = reading.value.interval_mm().ok()?;
+                    Wear::judge(reading, interval(&seat.size), least.map(|least| least.low), most.map(|most| most.high))
+                });
+                Limit {
+                    feature: seat.feature.to_string(),
+                    size: seat.size.as_ref().map(ToString::to_string),
+                    least: seat.least.as_ref().map(ToString::to_string),
+                    most: seat.most.as_ref().map(ToString::to_string),
+                    last_reading: last.map(|reading| format!("{} on {}", reading.value, reading.date)),
+                    state: wear.map(|wear| wear.state),
+                    left_mm: wear.map(|wear| wear.left),
+                }
             })
             .collect()
     }

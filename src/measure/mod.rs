@@ -4,23 +4,29 @@
 //! This room knows nothing of tables or files. Every value that is printed parses back to an equal value.
 
 mod date;
+mod interval;
 mod key;
 mod money;
 mod part_number;
 mod quantity;
 mod serial;
 mod size;
+mod tolerance;
 mod torque;
+mod wear;
 mod years;
 
 pub use date::{Date, LogDate};
+pub use interval::Interval;
 pub use key::Key;
 pub use money::Money;
 pub use part_number::PartNumber;
 pub use quantity::{Kind, Quantity, Unit};
 pub use serial::{Serial, SerialRange, SerialRanges, Within};
 pub use size::*;
+pub use tolerance::{Deviations, LARGEST_MM, NotTabulated, deviations, inches, standard_tolerance};
 pub use torque::*;
+pub use wear::{Wear, WearState};
 pub(crate) use years::parse_year;
 pub use years::{Year, YearRange, YearRanges};
 

@@ -1,0 +1,152 @@
+//! The command `measure`: logs a reading and says how it stands to its limits.
+
+use super::args::{Catalog, MeasureAsk};
+use super::catalog_folder::{Opened, find, open};
+use super::page::Page;
+use super::{Answer, Ended};
+use crate::catalog::Lookup;
+use crate::fit::{self, SeatFigure, SeatSizes};
+use crate::kit::{Bench, Refusal, Unknown};
+use crate::measure::{Date, Key, Wear, WearState, json_number};
+use crate::near::nearest;
+use crate::tables::{self, Edit};
+use anyhow::Context;
+use serde_json::json;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+pub(crate) fn run(catalog: &Catalog, ask: &MeasureAsk, json: bool) -> anyhow::Result<Answer> {
+    let (rows, mut notes) = match open(catalog)? {
+        Opened::Catalog(catalog, notes) => (catalog, notes),
+        Opened::Faulty(faults) => return Ok(Answer::refused(faults)),
+    };
+    let refused = |refusal: Refusal| Answer::refused(format!("error: {refusal}\n"));
+    let machine = match fit::find_machine(&Key::new(&ask.machine), &*rows) {
+        Ok(machine) => machine,
+        Err(refusal) => return Ok(refused(refusal)),
+    };
+    let position = Key::new(&ask.position);
+    if rows.positions(&position).is_empty() && rows.seats_at(&position).is_empty() {
+        return Ok(refused(Refusal::NoPosition(Unknown::new(&position, &rows.position_keys()))));
+    }
+    let Ok(reading) = ask.value.interval_mm() else {
+        return Ok(Answer::refused("error: a reading is a figure or a range, not a tolerance class\n"));
+    };
+    let bench = Bench::new(machine, &*rows);
+    let position = rows.spell_position(&position);
+    let seat = SeatSizes::of(&bench, &position);
+    let known = seat.features.iter().find(|known| known.feature == Key::new(&ask.feature));
+    let feature = known.map_or_else(|| Key::new(&ask.feature), |known| known.feature.clone());
+    if known.is_none() {
+        notes.push_str(&stranger(&feature, &seat, &position));
+    }
+    let wear = known.and_then(|known| judge(known, reading));
+    let date = match &ask.date {
+        Some(date) => date.clone(),
+        None => today()?,
+    };
+    let file = if ask.dry_run { None } else { Some(log(catalog, &bench, ask, &position, &feature, &date)?) };
+
+    let ended = if wear.is_some_and(|wear| wear.state == WearState::Beyond) { Ended::Open } else { Ended::Done };
+    let out = if json {
+        let answer = json!({
+            "machine": bench.machine.machine.as_str(),
+            "position": position.as_str(),
+            "feature": feature.as_str(),
+            "value": ask.value.to_string(),
+            "value_mm": json_number(reading.nominal),
+            "date": date.as_str(),
+            "logged": file,
+            "state": wear.map(|wear| wear.state),
+            "left_mm": wear.map(|wear| json_number(wear.left)),
+            "limit_mm": wear.map(|wear| json_number(wear.limit)),
+        });
+        format!("{}\n", serde_json::to_string_pretty(&answer)?)
+    } else {
+        let mut page = Page::default();
+        let title = format!("{feature} at {position} on {}: {}", bench.machine.machine, ask.value);
+        match wear {
+            Some(wear) => page.answer(&format!("{title}, {wear}"), wear.state == WearState::InLimits),
+            None => {
+                page.answer(&title, true);
+                page.text("The table seats gives no limit for it.", "  ", "  ");
+            }
+        }
+        if let Some(earlier) = known.and_then(|known| known.reading.as_ref()) {
+            page.text(&format!("before: {} on {}", earlier.typed, earlier.date), "  ", "    ");
+        }
+        match &file {
+            Some(file) => page.text(&format!("Logged in {file} with the date {date}."), "  ", "  "),
+            None => page.text("Not logged.", "  ", "  "),
+        }
+        page.into_text()
+    };
+    Ok(Answer { out, err: notes, ended })
+}
+
+fn judge(known: &SeatFigure, reading: crate::measure::Interval) -> Option<Wear> {
+    Wear::judge(reading, known.new, known.least.map(|least| least.low), known.most.map(|most| most.high))
+}
+
+/// A feature that no seat has is logged all the same: the limit may be found later. A slip is pointed out.
+fn stranger(feature: &Key, seat: &SeatSizes, position: &Key) -> String {
+    let names: Vec<&str> = seat.features.iter().map(|known| known.feature.as_str()).collect();
+    let meant = nearest(feature.as_str(), names.iter().copied());
+    match meant {
+        Some(meant) => {
+            format!("note: {position} has no feature '{feature}' in the table seats; did you mean '{meant}'?\n")
+        }
+        None if names.is_empty() => format!("note: the table seats says nothing of {position}\n"),
+        None => {
+            format!("note: {position} has no feature '{feature}' in the table seats, which has: {}\n", names.join(", "))
+        }
+    }
+}
+
+fn today() -> anyhow::Result<Date> {
+    let today = jiff::Timestamp::now().to_zoned(jiff::tz::TimeZone::system()).date().to_string();
+    Date::parse(&today).context("the clock gives no day that can be logged; give one with --date")
+}
+
+/// Adds the reading to the file that holds this machine's readings, else to the first file of readings there is, else
+/// to a new one.
+fn log(
+    catalog: &Catalog,
+    bench: &Bench,
+    ask: &MeasureAsk,
+    position: &Key,
+    feature: &Key,
+    date: &Date,
+) -> anyhow::Result<String> {
+    let folder = find(catalog)?;
+    let (name, path) = file(&folder, bench, position)?;
+    let text = match fs::read(&path) {
+        Ok(text) => text,
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => Vec::new(),
+        Err(error) => return Err(error).with_context(|| format!("{name} cannot be read")),
+    };
+    let cell = |column: &str, text: &str| (column.to_owned(), text.to_owned());
+    let cells = vec![
+        cell("date", date.as_str()),
+        cell("machine", bench.machine.machine.as_str()),
+        cell("position", position.as_str()),
+        cell("feature", feature.as_str()),
+        cell("value", &ask.value.to_string()),
+        cell("note", &ask.note),
+    ];
+    let new = tables::rewrite("measurements", &text, &[Edit::Append { cells }])
+        .with_context(|| format!("the reading was not logged in {name}"))?;
+    tables::save(&path, &new).with_context(|| format!("{name} cannot be written"))?;
+    Ok(name)
+}
+
+fn file(folder: &Path, bench: &Bench, position: &Key) -> anyhow::Result<(String, PathBuf)> {
+    let found = tables::find(folder).context("the catalog folder cannot be read")?;
+    let mut files = found.files.into_iter().filter(|file| file.table == "measurements").peekable();
+    let last = bench.lookup.measurements_at(&bench.machine.machine, position).last().map(|row| row.at);
+    let holds = last.map(|at| bench.lookup.file(at).into_owned());
+    let first = files.peek().map(|file| (file.name.clone(), file.path.clone()));
+    let same = files.find(|file| Some(&file.name) == holds.as_ref()).map(|file| (file.name, file.path));
+    let new = || ("measurements.csv".to_owned(), folder.join("measurements.csv"));
+    Ok(same.or(first).unwrap_or_else(new))
+}

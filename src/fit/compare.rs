@@ -1,0 +1,170 @@
+//! The part that is offered beside the one that sits there or is listed: what is the same, what is larger or smaller
+//! and what that does, and what nobody has measured.
+
+use super::judgement::shown;
+use super::sizes::PartSizes;
+use crate::measure::{Key, json_number, plain};
+use serde::Serialize;
+use serde_json::Value;
+
+/// Two parts, feature by feature.
+#[derive(Debug, Clone, Serialize)]
+pub struct Comparison {
+    /// The part that sits there or is listed.
+    pub with: String,
+    /// The features that either part has.
+    pub features: Vec<FeatureComparison>,
+    /// What else sets them apart: rubber, strength, hand.
+    pub apart: Vec<String>,
+}
+
+/// One feature of two parts.
+#[derive(Debug, Clone, Serialize)]
+pub struct FeatureComparison {
+    /// The feature.
+    pub feature: String,
+    /// Its size on the old part; `null` where nobody has measured it.
+    pub old: Option<String>,
+    /// Its size on the offered part.
+    pub new: Option<String>,
+    /// How much larger the offered part is, nominally, in mm.
+    pub difference_mm: Value,
+    /// Same, within the old tolerance, larger, smaller or unknown.
+    pub word: &'static str,
+    /// What a difference does, or what would settle it.
+    pub effect: String,
+}
+
+/// Compares an offered part with an old one; `None` where there is nothing to compare.
+pub fn compare(old: &PartSizes, new: &PartSizes) -> Option<Comparison> {
+    let mut names: Vec<&Key> = new.features();
+    for name in old.features() {
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    let features: Vec<FeatureComparison> = names.into_iter().map(|name| feature(name, old, new)).collect();
+    (!features.is_empty()).then(|| Comparison { with: old.part.to_string(), features, apart: apart(old, new) })
+}
+
+fn feature(name: &Key, old: &PartSizes, new: &PartSizes) -> FeatureComparison {
+    let of = |part: &PartSizes| part.get(&[name.as_str()]).map(|figure| figure.value);
+    let (was, is) = (of(old), of(new));
+    let text = |figure: Option<crate::measure::Interval>| figure.map(|figure| shown(figure, "mm"));
+    let (word, difference, effect) = match (was, is) {
+        (Some(was), Some(is)) => {
+            let more = is.nominal - was.nominal;
+            let word = if is == was {
+                "same"
+            } else if was.encloses(is) {
+                "within the old tolerance"
+            } else if more.is_zero() {
+                "same, with another tolerance"
+            } else if more > rust_decimal::Decimal::ZERO {
+                "larger"
+            } else {
+                "smaller"
+            };
+            let effect = if matches!(word, "larger" | "smaller") {
+                effect(&new.kind, name, word == "larger", &plain(more.abs().round_dp(4)))
+            } else {
+                String::new()
+            };
+            (word, json_number(more.round_dp(6)), effect)
+        }
+        (None, _) => ("unknown", Value::Null, format!("measure the {name} of {}", old.part)),
+        (_, None) => ("unknown", Value::Null, format!("measure the {name} of {}", new.part)),
+    };
+    FeatureComparison {
+        feature: name.to_string(),
+        old: text(was),
+        new: text(is),
+        difference_mm: difference,
+        word,
+        effect,
+    }
+}
+
+/// What a larger or smaller feature does.
+fn effect(kind: &str, feature: &Key, larger: bool, by: &str) -> String {
+    let way = |more: &str, less: &str| if larger { more.to_owned() } else { less.to_owned() };
+    match (kind, feature.folded()) {
+        (_, "section") => way("squeezes harder and fills the groove more", "squeezes less and may leak"),
+        ("o-ring", "inside diameter" | "bore") => way("is stretched less or lies loose", "is stretched more"),
+        (_, "thickness") => way(&format!("takes {by} mm of end play"), &format!("gives {by} mm of end play")),
+        ("shaft seal" | "rod seal", "shaft diameter") => {
+            way("lip too wide for the old shaft", "lip too tight for the old shaft")
+        }
+        ("shaft seal" | "rod seal", "bore") => way("does not go into the old bore", "falls through the old bore"),
+        (_, "width") => way("stands further out or binds beside", "sits deeper or has play beside"),
+        (_, "bore" | "inside diameter") => way("looser on its shaft", "tighter on its shaft"),
+        (_, "outside diameter" | "diameter") => way("tighter in its bore", "looser in its bore"),
+        (_, "length") => way(&format!("reaches {by} mm further"), &format!("reaches {by} mm less")),
+        (_, "keyway width") => way("looser on its key", "tighter on its key"),
+        _ => String::new(),
+    }
+}
+
+/// Names what size does not tell: another or an unknown rubber, property class or hand.
+pub fn apart(old: &PartSizes, new: &PartSizes) -> Vec<String> {
+    let mut apart = Vec::new();
+    let (was, is) = (old.material.trim(), new.material.trim());
+    let matters = new.seals || old.seals || !was.is_empty() || !is.is_empty();
+    if matters && !was.is_empty() && !is.is_empty() {
+        if !was.eq_ignore_ascii_case(is) {
+            apart.push(format!("{is} instead of {was}"));
+        }
+    } else if new.seals || old.seals {
+        let of = if is.is_empty() { &new.part } else { &old.part };
+        apart.push(format!("nobody has said what {of} is made of"));
+    }
+    if let (Some(was), Some(is)) = (old.thread, new.thread)
+        && was != is
+    {
+        apart.push(format!("thread {is} instead of {was}"));
+    }
+    if old.thread.is_some() || new.thread.is_some() {
+        match (strength(old), strength(new)) {
+            (Some(was), Some(is)) if was != is => apart.push(format!("property class {is} instead of {was}")),
+            (Some(was), None) => {
+                apart.push(format!("property class {was} before, and nobody has said which {} has", new.part));
+            }
+            (None, Some(is)) => {
+                apart.push(format!("property class {is}, and nobody has said which {} has", old.part));
+            }
+            (None, None) => apart.push("nobody has said of which property class either is".to_owned()),
+            _ => {}
+        }
+    }
+    let (was, is) = (hand(old), hand(new));
+    if was != is {
+        let told = |hand: Option<&str>| hand.map_or("no hand".to_owned(), |hand| format!("the {hand} hand"));
+        apart.push(format!("{} instead of {}", told(is), told(was)));
+    }
+    apart
+}
+
+/// Finds a property class such as 8.8 or A2-70 in what is written about a part.
+fn strength(part: &PartSizes) -> Option<String> {
+    let classes = super::standard::property_classes();
+    let texts = [&part.material, &part.name, &part.size];
+    let words = texts.into_iter().flat_map(|text| text.split([' ', ',', ';', '(', ')']));
+    words.map(|word| word.trim().to_uppercase()).find(|word| {
+        let stainless = word.len() == 5
+            && word.starts_with(['A', 'C', 'F'])
+            && word.get(2..3) == Some("-")
+            && word.get(3..).is_some_and(|digits| digits.chars().all(|c| c.is_ascii_digit()));
+        stainless || classes.iter().any(|class| class.class == *word)
+    })
+}
+
+/// Finds left or right in the name of a part.
+fn hand(part: &PartSizes) -> Option<&'static str> {
+    let name = part.name.to_lowercase();
+    let has = |wanted: &[&str]| name.split(|c: char| !c.is_alphabetic()).any(|word| wanted.contains(&word));
+    match (has(&["left", "lh"]), has(&["right", "rh"])) {
+        (true, false) => Some("left"),
+        (false, true) => Some("right"),
+        _ => None,
+    }
+}

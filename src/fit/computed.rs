@@ -1,0 +1,251 @@
+//! What follows from the figures of a part and of its seat.
+
+use super::compare::{Comparison, apart, compare};
+use super::judgement::Judgement;
+use super::sizes::{PartSizes, SeatSizes};
+use super::{Verdict, clip, key_and_pin, lip_seal, mating, o_ring, thread, washer};
+use crate::kit::Bench;
+use crate::measure::{Key, PartNumber, Wear, WearState};
+use serde::Serialize;
+
+/// What was computed for a part at a position.
+#[derive(Debug, Clone)]
+pub struct Computed {
+    /// What the figures say; `None` where there were none to compare.
+    pub finding: Option<Judgement>,
+    /// What the figures would say in the seats that other machines have there.
+    pub elsewhere: Vec<Elsewhere>,
+    /// The part beside the one that sits there or is listed.
+    pub comparison: Option<Comparison>,
+    /// What would settle it.
+    pub measure: Vec<String>,
+}
+
+/// What the figures would say in another machine's seat.
+#[derive(Debug, Clone, Serialize)]
+pub struct Elsewhere {
+    /// The machines that have this seat.
+    pub scope: String,
+    /// What the figures say there.
+    #[serde(flatten)]
+    pub finding: Judgement,
+}
+
+/// Computes whether a part goes into the seat at a position of a machine.
+pub fn compute(bench: &Bench, part: &PartNumber, position: &Key) -> Computed {
+    let sizes = PartSizes::of(part, bench.lookup);
+    let seat = SeatSizes::of(bench, position);
+    let place = bench.place(position);
+    let listed = place.speaking.iter().filter_map(|row| row.part.part());
+    let sitting = place.current.parts.iter().filter_map(|sitting| sitting.part.as_ref());
+    let known: Vec<&PartNumber> = sitting.chain(listed).collect();
+    // The same part under another number is no other part.
+    let same = bench.lookup.equivalents_of(part);
+    let is_known =
+        |number: &&PartNumber| *number == part || same.iter().any(|row| row.part == **number || row.other == **number);
+    let is_known = known.iter().any(is_known);
+    let old = known.first().map(|old| PartSizes::of(old, bench.lookup));
+
+    let mut finding = check(&sizes, &seat, position.as_str());
+    wear(&sizes, &seat, &mut finding);
+    if finding.compared {
+        likeness(&sizes, old.as_ref(), is_known, &mut finding);
+        provenance(&sizes, &seat, &mut finding);
+    }
+    let measure = finding.measure.clone();
+    let finding = finding.compared.then_some(finding);
+    let elsewhere = SeatSizes::elsewhere(&bench.machine, position, bench.lookup);
+    let elsewhere = elsewhere
+        .into_iter()
+        .map(|seat| {
+            let mut finding = check(&sizes, &seat, position.as_str());
+            provenance(&sizes, &seat, &mut finding);
+            Elsewhere { scope: seat.scope, finding }
+        })
+        .filter(|elsewhere| elsewhere.finding.compared)
+        .collect();
+    let comparison = old.filter(|old| old.part != *part).and_then(|old| compare(&old, &sizes));
+    Computed { finding, elsewhere, comparison, measure }
+}
+
+/// Judges a part in a seat by the check for its type.
+pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
+    let mut found = match part.kind.as_str() {
+        "o-ring" => o_ring::check(part, seat, position),
+        "shaft seal" => lip_seal::check(part, seat, position),
+        "circlip" => clip::circlip(part, seat, position, false),
+        "internal circlip" => clip::circlip(part, seat, position, true),
+        "e-clip" => clip::e_clip(part, seat, position),
+        "key" => key_and_pin::key(part, seat, position),
+        "split pin" => key_and_pin::split_pin(part, seat, position),
+        "sealing washer"
+        | "bonded seal"
+        | "plain washer"
+        | "thrust washer"
+        | "rubber-faced washer"
+        | "shim"
+        | "spring washer"
+        | "gasket"
+        | "metal gasket"
+        | "exhaust gasket" => washer::check(part, seat, position),
+        _ if part.thread.is_some() => thread::check(part, seat, position),
+        kind => {
+            let mut found = mating::check(part, seat, kind);
+            washer::thickness(part, seat, &mut found);
+            found
+        }
+    };
+    for unreadable in part.unreadable.iter().chain(&seat.unreadable) {
+        found.doubt(unreadable.clone());
+    }
+    let unsure = seat.features.iter().any(|feature| !feature.sure && feature.reading.is_none());
+    if unsure && found.compared {
+        found.doubt("the seat's rows may not be for this machine, whose year, serial or traits are not filled in");
+    }
+    found
+}
+
+/// A part's own figures, which wear with the part and not with its seat.
+const OWN: [&str; 7] = ["thickness", "length", "height", "width", "outside diameter", "inside diameter", "diameter"];
+
+/// What a check rests on, so that its wear keeps any part of the size from doing its work there.
+fn rests_on(kind: &str, feature: &Key) -> bool {
+    match kind {
+        "shaft seal" => ["shaft diameter", "bore"].contains(&feature.folded()),
+        "o-ring" => ["groove depth", "rod diameter", "bore"].contains(&feature.folded()),
+        "key" => feature.folded() == "keyway width",
+        _ => false,
+    }
+}
+
+/// Says where the seat has worn past its limit on this machine.
+fn wear(part: &PartSizes, seat: &SeatSizes, found: &mut Judgement) {
+    for feature in &seat.features {
+        let Some(reading) = &feature.reading else { continue };
+        let own = OWN.contains(&feature.feature.folded()) && part.get(&[feature.feature.as_str()]).is_some();
+        let (least, most) = (feature.least.map(|least| least.low), feature.most.map(|most| most.high));
+        let Some(wear) = Wear::judge(reading.value, feature.new, least, most) else { continue };
+        if own {
+            continue;
+        }
+        let text =
+            format!("{} measured {} on {}, {wear} ({})", feature.feature, reading.typed, reading.date, feature.from);
+        match wear.state {
+            WearState::Beyond if rests_on(&part.kind, &feature.feature) => {
+                found.no(format!("{text}: no new part of this size cures that"));
+            }
+            WearState::Beyond => {
+                found.compared = true;
+                found.doubt(format!("{text}: a new part goes in, but what it works in is worn out"));
+            }
+            WearState::NearTheLimit => found.good(text),
+            WearState::InLimits => {}
+        }
+    }
+}
+
+/// Size alone never says *fits* for another or an unknown rubber, property class or hand.
+fn likeness(part: &PartSizes, old: Option<&PartSizes>, is_known: bool, found: &mut Judgement) {
+    if is_known {
+        return;
+    }
+    match old {
+        Some(old) => {
+            for apart in apart(old, part) {
+                found.doubt(apart);
+            }
+            for feature in compare(old, part).into_iter().flat_map(|comparison| comparison.features) {
+                let settled = matches!(feature.word, "same" | "within the old tolerance");
+                if !settled && !found.judged.iter().any(|judged| Key::new(judged) == Key::new(&feature.feature)) {
+                    let (old, new) = (feature.old.as_deref(), feature.new.as_deref());
+                    let (old, new) = (old.unwrap_or("unknown"), new.unwrap_or("unknown"));
+                    found.doubt(format!("{} {new} instead of {old}, of which the seat says nothing", feature.feature));
+                    found.missing(format!("the room for the {} of {}", feature.feature, part.part));
+                }
+            }
+        }
+        None => {
+            if part.seals || part.thread.is_some() {
+                found.doubt("nothing is listed there to compare its rubber or strength with");
+            }
+            let open = part
+                .features()
+                .into_iter()
+                .filter(|feature| !found.judged.iter().any(|judged| Key::new(judged) == **feature));
+            let open: Vec<String> = open.map(ToString::to_string).collect();
+            if !open.is_empty() {
+                found.doubt(format!("the seat says nothing of its {}", open.join(", ")));
+            }
+        }
+    }
+}
+
+/// Names the rows and readings that the figures came from.
+fn provenance(part: &PartSizes, seat: &SeatSizes, found: &mut Judgement) {
+    let mut from: Vec<String> = Vec::new();
+    let mut add = |text: &str| {
+        if !text.is_empty() && !from.iter().any(|known| known == text) {
+            from.push(text.to_owned());
+        }
+    };
+    for feature in part.features() {
+        if let Some(figure) = part.get(&[feature.as_str()]) {
+            add(&figure.from);
+        }
+    }
+    let readings: Vec<String> = seat
+        .features
+        .iter()
+        .filter_map(|feature| {
+            let reading = feature.reading.as_ref()?;
+            let instead = if feature.from.is_empty() { String::new() } else { format!(" instead of {}", feature.from) };
+            Some(format!("this machine's own {} of {}{instead}", feature.feature, reading.date))
+        })
+        .collect();
+    for feature in seat.features.iter().filter(|feature| feature.reading.is_none()) {
+        add(&feature.from);
+    }
+    for reading in &readings {
+        add(reading);
+    }
+    if !from.is_empty() {
+        found.said.push(format!("from {}", together(&from).join(", ")));
+    }
+}
+
+/// Draws the lines of one file together: `seats.csv:4, seats.csv:5` is `seats.csv:4-5`.
+fn together(from: &[String]) -> Vec<String> {
+    let mut files: Vec<(&str, Vec<u32>)> = Vec::new();
+    let mut others = Vec::new();
+    for place in from {
+        let line = place.rsplit_once(':').and_then(|(file, line)| Some((file, line.parse::<u32>().ok()?)));
+        match line {
+            Some((file, line)) => match files.iter_mut().find(|(known, _)| *known == file) {
+                Some((_, lines)) => lines.push(line),
+                None => files.push((file, vec![line])),
+            },
+            None => others.push(place.clone()),
+        }
+    }
+    let mut drawn = Vec::new();
+    for (file, mut lines) in files {
+        lines.sort_unstable();
+        lines.dedup();
+        let mut runs: Vec<(u32, u32)> = Vec::new();
+        for line in lines {
+            match runs.last_mut() {
+                Some((_, to)) if *to + 1 == line => *to = line,
+                _ => runs.push((line, line)),
+            }
+        }
+        let runs = runs.into_iter().map(|(a, b)| if a == b { a.to_string() } else { format!("{a}-{b}") });
+        drawn.push(format!("{file}:{}", runs.collect::<Vec<_>>().join(",")));
+    }
+    drawn.extend(others);
+    drawn
+}
+
+/// The verdict of the figures, if there were any.
+pub fn verdict(computed: &Computed) -> Option<Verdict> {
+    computed.finding.as_ref().map(|finding| finding.verdict)
+}

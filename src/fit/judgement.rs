@@ -1,0 +1,137 @@
+//! What one check found: a verdict, what it rests on in words and figures, and what is still to be measured.
+
+use super::Verdict;
+use crate::measure::{Interval, json_number, plain};
+use rust_decimal::Decimal;
+use serde::Serialize;
+use serde_json::{Map, Value};
+
+/// The finding of a check, in the making.
+///
+/// It starts as *fits* and can only get worse: a doubt or a missing figure makes it *not known*, a contradiction makes
+/// it *does not fit*, and nothing takes that back.
+#[derive(Debug, Clone, Serialize)]
+pub struct Judgement {
+    /// What the figures say.
+    pub verdict: Verdict,
+    /// What was found, in words, one remark after another.
+    pub said: Vec<String>,
+    /// The figures: percent, millimetres or metres a second, as their names say.
+    pub numbers: Map<String, Value>,
+    /// What would settle what is not known.
+    pub measure: Vec<String>,
+    /// Figures were compared; without any, there is nothing to offer.
+    #[serde(skip)]
+    pub compared: bool,
+    /// The part's features that were judged.
+    #[serde(skip)]
+    pub judged: Vec<&'static str>,
+}
+
+impl Judgement {
+    /// Starts a finding.
+    pub fn new() -> Self {
+        Judgement {
+            verdict: Verdict::Fits,
+            said: Vec::new(),
+            numbers: Map::new(),
+            measure: Vec::new(),
+            compared: false,
+            judged: Vec::new(),
+        }
+    }
+
+    /// Notes what is as it should be.
+    pub fn good(&mut self, text: impl Into<String>) {
+        self.compared = true;
+        self.said.push(text.into());
+    }
+
+    /// Notes what may or may not do.
+    pub fn doubt(&mut self, text: impl Into<String>) {
+        if self.verdict != Verdict::DoesNotFit {
+            self.verdict = Verdict::NotKnown;
+        }
+        self.said.push(text.into());
+    }
+
+    /// Notes what no value between the limits can put right.
+    pub fn no(&mut self, text: impl Into<String>) {
+        self.compared = true;
+        self.verdict = Verdict::DoesNotFit;
+        self.said.push(text.into());
+    }
+
+    /// Notes a figure that nobody has given, and how to get it.
+    pub fn missing(&mut self, what: impl Into<String>) {
+        if self.verdict != Verdict::DoesNotFit {
+            self.verdict = Verdict::NotKnown;
+        }
+        self.measure.push(what.into());
+    }
+
+    /// Notes that features of the part were judged, so that a difference in them is no open question.
+    pub fn judges(&mut self, features: &[&'static str]) {
+        self.judged.extend(features);
+    }
+
+    /// Keeps a figure, and its limits where it has any.
+    pub fn number(&mut self, name: &str, figure: Interval, decimals: u32) {
+        let mut keep = |name: String, value: Decimal| {
+            self.numbers.insert(name, json_number(value.round_dp(decimals)));
+        };
+        keep(name.to_owned(), figure.nominal);
+        if figure.low != figure.high {
+            keep(format!("{name}_least"), figure.low);
+            keep(format!("{name}_most"), figure.high);
+        }
+    }
+
+    /// Judges a figure that should lie between two others whatever its tolerance: inside is good, wholly outside is
+    /// `outside`, anything else is in doubt.
+    pub fn between(&mut self, what: &str, figure: Interval, limits: Interval, unit: &str, outside: &str) {
+        let text = format!("{what} {}", shown(figure, unit));
+        let wanted = shown(Interval { nominal: limits.low, ..limits }, unit);
+        self.compared = true;
+        if limits.encloses(figure) {
+            self.good(format!("{text}, within {wanted}"));
+        } else if figure.high < limits.low || figure.low > limits.high {
+            self.no(format!("{text}, not {wanted}{outside}"));
+        } else {
+            self.doubt(format!("{text}, not surely within {wanted}"));
+        }
+    }
+
+    /// Gives all that was said as one text.
+    pub fn text(&self) -> String {
+        self.said.join("; ")
+    }
+}
+
+impl Default for Judgement {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
+/// Shows a figure with its limits, to four decimals.
+pub(super) fn shown(figure: Interval, unit: &str) -> String {
+    shown_to(figure, unit, 4)
+}
+
+/// Shows a figure with its limits.
+pub(super) fn shown_to(figure: Interval, unit: &str, decimals: u32) -> String {
+    let show = |value: Decimal| plain(value.round_dp(decimals));
+    let (low, high) = (show(figure.low), show(figure.high));
+    if low == high { format!("{low} {unit}") } else { format!("{low} to {high} {unit}") }
+}
+
+/// Shows a figure in whole percent with its worst cases: `73 % (64 to 83)`.
+pub(super) fn percent(figure: Interval) -> String {
+    let show = |value: Decimal| plain(value.round_dp(0));
+    if figure.low == figure.high {
+        format!("{} %", show(figure.nominal))
+    } else {
+        format!("{} % ({} to {})", show(figure.nominal), show(figure.low), show(figure.high))
+    }
+}

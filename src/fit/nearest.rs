@@ -1,0 +1,254 @@
+//! The standard sizes nearest to a part that is no longer made, with how each would sit in a seat.
+
+use super::Verdict;
+use super::computed::check;
+use super::judgement::Judgement;
+use super::o_ring;
+use super::sizes::{PartSizes, SeatSizes};
+use super::standard::{circlips, e_clips, o_rings, plain_washers, sealing_washers, shaft_seals};
+use crate::measure::{Interval, PartNumber, json_number};
+use rust_decimal::Decimal;
+use serde::Serialize;
+use serde_json::Value;
+
+/// A standard size near a wanted one.
+#[derive(Debug, Clone, Serialize)]
+pub struct NearStandard {
+    /// The standard, with the size code where it has one.
+    pub standard: String,
+    /// The size as one asks for it: `24.99 x 3.53`.
+    pub size: String,
+    /// How far its sizes are from those wanted: the sum of their relative differences; 0 is the same.
+    pub distance: Value,
+    /// What the figures say of it in the seat; `None` where no seat was given or nothing could be compared.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub in_seat: Option<Judgement>,
+    /// Where the size was found.
+    pub source: String,
+}
+
+/// One standard size before it is ranked.
+struct Candidate {
+    standard: String,
+    sizes: Vec<(&'static str, Interval)>,
+    source: String,
+}
+
+/// How far a size may be from the wanted one to be offered, as a part of it.
+const REACH: Decimal = Decimal::from_parts(25, 0, 0, false, 2);
+
+/// Finds the standard sizes nearest to a part of a type by its figures, the nearest first.
+///
+/// For an O-ring the sizes are compared by inside diameter and section; where a seat is given, each answer carries
+/// the squeeze that it would have there, and those that the seat refuses come last. Types without a table of standard
+/// sizes give an empty answer, as does a part whose figures are not known.
+pub fn nearest_standard(wanted: &PartSizes, seat: Option<&SeatSizes>, most: usize) -> Vec<NearStandard> {
+    let mut found: Vec<(bool, Decimal, NearStandard)> = Vec::new();
+    for candidate in candidates(wanted) {
+        let Some(distance) = distance(wanted, &candidate) else { continue };
+        let in_seat = seat.and_then(|seat| {
+            let mut part = PartSizes::bare(wanted.part.clone(), &wanted.kind);
+            for (feature, value) in &candidate.sizes {
+                part.set(feature, *value, &candidate.standard);
+            }
+            let judged = check(&part, seat, "the seat");
+            judged.compared.then_some(judged)
+        });
+        let refused = in_seat.as_ref().is_some_and(|judged| judged.verdict == Verdict::DoesNotFit);
+        let sizes: Vec<String> =
+            candidate.sizes.iter().map(|(_, value)| value.nominal.normalize().to_string()).collect();
+        found.push((
+            refused,
+            distance,
+            NearStandard {
+                standard: candidate.standard,
+                size: sizes.join(" x "),
+                distance: json_number(distance.round_dp(4)),
+                in_seat,
+                source: candidate.source,
+            },
+        ));
+    }
+    found.sort_by(|a, b| (a.0, a.1, &a.2.size).cmp(&(b.0, b.1, &b.2.size)));
+    found.into_iter().map(|(_, _, near)| near).take(most).collect()
+}
+
+/// Finds the standard O-rings nearest to an inside diameter and a section in mm.
+pub fn nearest_o_rings(inside: Decimal, section: Decimal, seat: Option<&SeatSizes>, most: usize) -> Vec<NearStandard> {
+    let Some(number) = PartNumber::new("wanted") else { return Vec::new() };
+    let mut wanted = PartSizes::bare(number, "o-ring");
+    wanted.set("inside diameter", Interval::exactly(inside), "as wanted");
+    wanted.set("section", Interval::exactly(section), "as wanted");
+    nearest_standard(&wanted, seat, most)
+}
+
+/// The sum of the relative differences; `None` where one is out of reach or not known.
+fn distance(wanted: &PartSizes, candidate: &Candidate) -> Option<Decimal> {
+    let mut sum = Decimal::ZERO;
+    for (feature, value) in &candidate.sizes {
+        // A thickness or width that nobody has given is no reason against a size.
+        let Some(figure) = wanted.get(&[feature]) else {
+            if matches!(*feature, "thickness" | "width" | "outside diameter") {
+                continue;
+            }
+            return None;
+        };
+        let of = figure.value.nominal;
+        let apart = value.nominal.checked_sub(of)?.abs().checked_div(of)?;
+        if apart > REACH {
+            return None;
+        }
+        sum += apart;
+    }
+    Some(sum)
+}
+
+fn about(nominal: Decimal, tolerance: Decimal) -> Interval {
+    Interval::new(nominal - tolerance, nominal, nominal + tolerance)
+}
+
+fn candidates(wanted: &PartSizes) -> Vec<Candidate> {
+    let three = |rows: &'static [super::standard::ThreeFigures], standard: &str, names: [&'static str; 3]| {
+        let candidate = |row: &super::standard::ThreeFigures| Candidate {
+            standard: standard.to_owned(),
+            sizes: names.into_iter().zip(row.figures.map(Interval::exactly)).collect(),
+            source: row.source.clone(),
+        };
+        rows.iter().map(candidate).collect::<Vec<_>>()
+    };
+    match wanted.kind.as_str() {
+        "o-ring" => standard_rings(wanted),
+        "shaft seal" => three(shaft_seals(), "ISO 6194-1 / DIN 3760", ["shaft diameter", "bore", "width"]),
+        "sealing washer" => {
+            three(sealing_washers(), "DIN 7603 form A", ["inside diameter", "outside diameter", "thickness"])
+        }
+        "plain washer" => plain_washers()
+            .iter()
+            .map(|row| Candidate {
+                standard: format!("ISO 7089, M{}", row.thread.normalize()),
+                sizes: ["inside diameter", "outside diameter", "thickness"]
+                    .into_iter()
+                    .zip(row.figures.map(Interval::exactly))
+                    .collect(),
+                source: row.source.clone(),
+            })
+            .collect(),
+        kind @ ("circlip" | "internal circlip") => {
+            let (standard, feature) =
+                if kind == "circlip" { ("DIN 471", "shaft diameter") } else { ("DIN 472", "bore") };
+            circlips()
+                .iter()
+                .filter(|row| row.standard == standard)
+                .map(|row| Candidate {
+                    standard: standard.to_owned(),
+                    sizes: vec![
+                        (feature, Interval::exactly(row.size)),
+                        ("thickness", Interval::new(row.thickness + row.thickness_lower, row.thickness, row.thickness)),
+                    ],
+                    source: row.source.clone(),
+                })
+                .collect()
+        }
+        "e-clip" => e_clips()
+            .iter()
+            .map(|row| Candidate {
+                standard: "DIN 6799".to_owned(),
+                sizes: vec![
+                    ("groove diameter", Interval::exactly(row.groove_diameter)),
+                    ("thickness", about(row.thickness, row.thickness_tolerance)),
+                ],
+                source: row.source.clone(),
+            })
+            .collect(),
+        _ => Vec::new(),
+    }
+}
+
+/// The rings of ISO 3601-1, and the metric sections in the whole and half millimetres beside the wanted diameter.
+fn standard_rings(wanted: &PartSizes) -> Vec<Candidate> {
+    let Some(inside) = wanted.get(&["inside diameter", "bore"]).map(|figure| figure.value.nominal) else {
+        return Vec::new();
+    };
+    let mut found = Vec::new();
+    for ring in o_rings() {
+        let section = about(ring.section, ring.section_tolerance);
+        let mut add = |standard: String, inside: Interval| {
+            found.push(Candidate {
+                standard,
+                sizes: vec![("inside diameter", inside), ("section", section)],
+                source: ring.source.clone(),
+            });
+        };
+        match ring.inside {
+            Some((diameter, tolerance)) => {
+                add(format!("{} {}", ring.standard, ring.code), about(diameter, tolerance));
+            }
+            None => {
+                let below = inside.floor();
+                for half in 0..=2 {
+                    let diameter = below + Decimal::new(half * 5, 1);
+                    if let Some(tolerance) = o_ring::diameter_tolerance(diameter) {
+                        add("metric".to_owned(), about(diameter, tolerance));
+                    }
+                }
+            }
+        }
+    }
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn mm(text: &str) -> Decimal {
+        text.parse().unwrap()
+    }
+
+    #[test]
+    fn a_ring_that_is_no_longer_made_leads_to_the_nearest_ones_with_their_squeeze() {
+        let mut seat = SeatSizes::default();
+        seat.set("groove depth", about(mm("2.4"), mm("0.05")));
+        seat.set("groove width", about(mm("4"), mm("0.1")));
+        seat.set("groove inside diameter", Interval::exactly(mm("24.5")));
+        let near = nearest_o_rings(mm("24.2"), mm("3"), Some(&seat), 8);
+        assert_eq!(near.len(), 8);
+        assert_eq!((near[0].standard.as_str(), near[0].size.as_str()), ("metric", "24 x 3"));
+        assert!(near.iter().any(|near| near.standard == "ISO 3601-1 120" && near.size == "25.07 x 2.62"), "{near:#?}");
+        for near in &near {
+            let judged = near.in_seat.as_ref().unwrap();
+            assert!(judged.numbers.contains_key("squeeze_percent"), "{near:?}");
+            assert!(!near.source.is_empty());
+        }
+        let squeeze = |near: &NearStandard| near.in_seat.as_ref().unwrap().numbers["squeeze_percent"].as_f64().unwrap();
+        assert!((squeeze(&near[0]) - 19.3).abs() < 0.5, "{:?}", near[0]);
+    }
+
+    #[test]
+    fn the_same_size_is_nearest_and_far_sizes_are_not_offered() {
+        let near = nearest_o_rings(mm("24.99"), mm("3.53"), None, 3);
+        assert_eq!((near[0].standard.as_str(), near[0].distance.as_i64()), ("ISO 3601-1 214", Some(0)));
+        assert!(nearest_o_rings(mm("24.2"), mm("30"), None, 5).is_empty());
+        assert!(nearest_o_rings(mm("0"), mm("3"), None, 5).is_empty());
+    }
+
+    #[test]
+    fn seals_washers_and_clips_have_neighbours_too() {
+        let wanted = |kind: &str, sizes: &[(&'static str, &str)]| {
+            let mut part = PartSizes::bare(PartNumber::new("X-1").unwrap(), kind);
+            for (feature, value) in sizes {
+                part.set(feature, Interval::exactly(mm(value)), "as wanted");
+            }
+            nearest_standard(&part, None, 1).first().map(|near| near.size.clone())
+        };
+        let seal = [("shaft diameter", "17"), ("bore", "30"), ("width", "6")];
+        assert_eq!(wanted("shaft seal", &seal).as_deref(), Some("17 x 30 x 7"));
+        assert_eq!(
+            wanted("sealing washer", &[("inside diameter", "8.2"), ("outside diameter", "14")]).as_deref(),
+            Some("8 x 14 x 1")
+        );
+        assert_eq!(wanted("circlip", &[("shaft diameter", "12")]).as_deref(), Some("12 x 1"));
+        assert_eq!(wanted("e-clip", &[("groove diameter", "8")]).as_deref(), Some("8 x 1"));
+        assert_eq!(wanted("spring", &[("length", "8")]), None);
+    }
+}

@@ -1,0 +1,352 @@
+//! The figures of a part and of its seat, each with where it was found.
+
+use crate::catalog::{Applies, Lookup, Machine, Measurement, PartType, Seat, rows_for};
+use crate::kit::Bench;
+use crate::measure::{DecimalMark, Interval, Key, PartNumber, Size};
+use std::collections::HashMap;
+
+/// A figure and where it was found.
+#[derive(Debug, Clone)]
+pub struct Figure {
+    /// The figure in mm.
+    pub value: Interval,
+    /// Where it was found.
+    pub from: String,
+}
+
+/// A part's figures.
+#[derive(Debug, Clone)]
+pub struct PartSizes {
+    /// The number, as the table parts spells it.
+    pub part: PartNumber,
+    /// Its type, by the name that the table types gives it; blank where it has none.
+    pub kind: String,
+    /// Its type as it was typed.
+    pub called: String,
+    /// It closes a joint.
+    pub seals: bool,
+    /// What it is made of.
+    pub material: String,
+    /// What its maker calls it.
+    pub name: String,
+    /// The size on its bag.
+    pub size: String,
+    /// Its thread, where its size begins with one.
+    pub thread: Option<Thread>,
+    figures: HashMap<Key, Figure>,
+    /// Sizes that cannot be looked up, with the reason.
+    pub unreadable: Vec<String>,
+}
+
+/// A metric thread.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Thread {
+    /// The diameter in mm.
+    pub diameter: rust_decimal::Decimal,
+    /// The pitch in mm; the coarse one where none is written.
+    pub pitch: Option<rust_decimal::Decimal>,
+}
+
+impl Thread {
+    /// Reads `M6` or `M8x1`; `None` for any other text.
+    pub fn parse(text: &str) -> Option<Thread> {
+        let rest = text.trim().strip_prefix(['M', 'm'])?;
+        let (diameter, pitch) = match rest.split_once(['x', 'X', '×', '*']) {
+            Some((diameter, pitch)) => (diameter, Some(number(pitch)?)),
+            None => (rest, None),
+        };
+        let diameter = number(diameter)?;
+        let coarse = || {
+            super::standard::threads()
+                .iter()
+                .find(|thread| thread.coarse && thread.diameter == diameter)
+                .map(|thread| thread.pitch)
+        };
+        Some(Thread { diameter, pitch: pitch.or_else(coarse) })
+    }
+}
+
+impl std::fmt::Display for Thread {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "M{}", self.diameter.normalize())?;
+        match self.pitch {
+            Some(pitch) => write!(f, "x{}", pitch.normalize()),
+            None => Ok(()),
+        }
+    }
+}
+
+fn number(text: &str) -> Option<rust_decimal::Decimal> {
+    let value = crate::measure::parse_decimal(text, DecimalMark::Point)?;
+    (value > rust_decimal::Decimal::ZERO && value < rust_decimal::Decimal::from(10_000)).then_some(value)
+}
+
+impl PartSizes {
+    /// Gathers a part's figures: its dimensions, then what the size on its bag says.
+    pub fn of(part: &PartNumber, lookup: &dyn Lookup) -> Self {
+        let row = lookup.part(part);
+        let kind = row.as_ref().and_then(|row| lookup.part_type(row.part_type.as_ref()?));
+        let mut sizes = PartSizes {
+            part: lookup.spell_part(part),
+            kind: kind.as_ref().map_or_else(String::new, |kind| kind.part_type.to_string()),
+            called: row.as_ref().and_then(|row| row.part_type.as_ref()).map_or_else(String::new, ToString::to_string),
+            seals: kind.as_ref().is_some_and(|kind| kind.seals == Some(true)),
+            material: row.as_ref().map_or_else(String::new, |row| row.material.clone()),
+            name: row.as_ref().map_or_else(String::new, |row| row.name.clone()),
+            size: row.as_ref().map_or_else(String::new, |row| row.size.clone()),
+            thread: None,
+            figures: HashMap::new(),
+            unreadable: Vec::new(),
+        };
+        for dimension in lookup.dimensions_of(part).iter() {
+            match dimension.size.interval_mm() {
+                Ok(value) => {
+                    let figure = Figure { value, from: lookup.place(dimension.at) };
+                    sizes.figures.entry(dimension.feature.clone()).or_insert(figure);
+                }
+                Err(error) => sizes.unreadable.push(format!("{}: {error}", dimension.feature)),
+            }
+        }
+        if let (Some(row), Some(kind)) = (&row, &kind) {
+            sizes.read_the_bag(&row.size, kind, &lookup.place(row.at));
+        }
+        sizes
+    }
+
+    /// Reads the size on a bag by the form of the type: `24 x 3` for an O-ring is bore x section.
+    fn read_the_bag(&mut self, size: &str, kind: &PartType, from: &str) {
+        let words: Vec<&str> = kind.size_form.split(" x ").map(str::trim).filter(|word| !word.is_empty()).collect();
+        let size = size.replace(['×', 'X'], "x");
+        let mut cells: Vec<String> = size.split(" x ").map(|cell| cell.trim().to_owned()).collect();
+        if cells.len() < words.len() && words.first() != Some(&"thread") {
+            cells = size.split('x').map(|cell| cell.trim().to_owned()).collect();
+        }
+        for (word, cell) in words.iter().zip(&cells) {
+            if *word == "thread" {
+                self.thread = Thread::parse(cell);
+                continue;
+            }
+            let feature = match *word {
+                "bore" if words.iter().any(|word| matches!(*word, "section" | "thickness")) => "inside diameter",
+                "housing" => "bore",
+                "outside" => "outside diameter",
+                "shaft" => "shaft diameter",
+                "groove" => "groove diameter",
+                "stem" => "diameter",
+                word => word,
+            };
+            let Ok(read) = Size::parse(cell, DecimalMark::Point) else { continue };
+            if let Ok(value) = read.interval_mm() {
+                let figure = Figure { value, from: format!("size on the bag, {from}") };
+                self.figures.entry(Key::new(feature)).or_insert(figure);
+            }
+        }
+    }
+
+    /// Gives a figure by the first of its names that is known.
+    pub fn get(&self, names: &[&str]) -> Option<&Figure> {
+        names.iter().find_map(|name| self.figures.get(&Key::new(name)))
+    }
+
+    /// Gives the names of all known figures, in order.
+    pub fn features(&self) -> Vec<&Key> {
+        let mut features: Vec<&Key> = self.figures.keys().collect();
+        features.sort_by(|a, b| a.folded().cmp(b.folded()));
+        features
+    }
+
+    /// Puts a figure in the place of what is known; for candidates that no table lists.
+    pub fn set(&mut self, feature: &str, value: Interval, from: &str) {
+        self.figures.insert(Key::new(feature), Figure { value, from: from.to_owned() });
+    }
+
+    /// Makes a part that no table lists.
+    pub fn bare(part: PartNumber, kind: &str) -> Self {
+        PartSizes {
+            part,
+            kind: kind.to_owned(),
+            called: kind.to_owned(),
+            seals: false,
+            material: String::new(),
+            name: String::new(),
+            size: String::new(),
+            thread: None,
+            figures: HashMap::new(),
+            unreadable: Vec::new(),
+        }
+    }
+}
+
+/// One feature of a seat on one machine.
+#[derive(Debug, Clone)]
+pub struct SeatFigure {
+    /// The feature.
+    pub feature: Key,
+    /// Its size: this machine's own last reading, else what the table says; `None` where neither says.
+    pub size: Option<Figure>,
+    /// Its size when new, as the table says.
+    pub new: Option<Interval>,
+    /// The least that it may measure, in mm.
+    pub least: Option<Interval>,
+    /// The most that it may measure, in mm.
+    pub most: Option<Interval>,
+    /// The last reading on this machine.
+    pub reading: Option<Reading>,
+    /// The row surely applies.
+    pub sure: bool,
+    /// The row, as `file:line`; blank where there is only a reading.
+    pub from: String,
+}
+
+/// A reading taken on a machine.
+#[derive(Debug, Clone)]
+pub struct Reading {
+    /// The reading in mm.
+    pub value: Interval,
+    /// When it was taken.
+    pub date: String,
+    /// As it was typed.
+    pub typed: String,
+}
+
+/// A seat on one machine.
+#[derive(Debug, Clone, Default)]
+pub struct SeatSizes {
+    /// Its features, in table order.
+    pub features: Vec<SeatFigure>,
+    /// Sizes that cannot be looked up, with the reason.
+    pub unreadable: Vec<String>,
+    /// Of whose seat this is, where it is not this machine's.
+    pub scope: String,
+}
+
+impl SeatSizes {
+    /// Gathers the seat at a position of a machine. Its own readings come before the table's sizes.
+    pub fn of(bench: &Bench, position: &Key) -> Self {
+        let lookup = bench.lookup;
+        let rows = lookup.seats_at(position);
+        let readings = lookup.measurements_at(&bench.machine.machine, position);
+        let mut seat = SeatSizes::default();
+        for feature in features_of(&rows, &readings) {
+            let of_feature: Vec<Seat> = rows.iter().filter(|row| row.feature == feature).cloned().collect();
+            let (applies, speaking) = rows_for(&of_feature, &bench.machine);
+            let reading = last_reading(&readings, &feature);
+            let Some(row) = speaking.first() else {
+                if let Some(reading) = reading {
+                    seat.features.push(SeatFigure {
+                        size: Some(from_reading(&reading)),
+                        feature,
+                        new: None,
+                        least: None,
+                        most: None,
+                        reading: Some(reading),
+                        sure: true,
+                        from: String::new(),
+                    });
+                }
+                continue;
+            };
+            seat.push(row, reading, applies == Applies::Yes, &lookup.place(row.at));
+        }
+        seat
+    }
+
+    /// Gathers the seats at a position that other machines have, by their scope.
+    pub fn elsewhere(machine: &Machine, position: &Key, lookup: &dyn Lookup) -> Vec<Self> {
+        let mut seats: Vec<SeatSizes> = Vec::new();
+        for row in lookup.seats_at(position).iter().filter(|row| row.scope.applies(machine) == Applies::No) {
+            let scope = row.scope.to_string();
+            let place = lookup.place(row.at);
+            match seats.iter_mut().find(|seat| seat.scope == scope) {
+                Some(seat) => seat.push(row, None, true, &place),
+                None => {
+                    let mut seat = SeatSizes { scope, ..SeatSizes::default() };
+                    seat.push(row, None, true, &place);
+                    seats.push(seat);
+                }
+            }
+        }
+        seats
+    }
+
+    fn push(&mut self, row: &Seat, reading: Option<Reading>, sure: bool, from: &str) {
+        let mut look_up = |size: &Option<Size>| {
+            let size = size.as_ref()?;
+            match size.interval_mm() {
+                Ok(value) => Some(value),
+                Err(error) => {
+                    self.unreadable.push(format!("{}: {error}", row.feature));
+                    None
+                }
+            }
+        };
+        let (new, least, most) = (look_up(&row.size), look_up(&row.least), look_up(&row.most));
+        let between = least.zip(most).map(|(least, most)| {
+            let both = Interval::new(least.low, least.low, most.high);
+            Interval { nominal: both.middle(), ..both }
+        });
+        let size = match &reading {
+            Some(reading) => Some(from_reading(reading)),
+            None => new.or(between).map(|value| Figure { value, from: from.to_owned() }),
+        };
+        self.features.push(SeatFigure {
+            feature: row.feature.clone(),
+            size,
+            new,
+            least,
+            most,
+            reading,
+            sure,
+            from: from.to_owned(),
+        });
+    }
+
+    /// Gives a feature by the first of its names that the seat has, whether its size is known or not.
+    pub fn feature(&self, names: &[&str]) -> Option<&SeatFigure> {
+        names.iter().find_map(|name| self.features.iter().find(|known| known.feature == Key::new(name)))
+    }
+
+    /// Gives a figure by the first of its names that is known.
+    pub fn get(&self, names: &[&str]) -> Option<&Figure> {
+        names.iter().find_map(|name| {
+            let key = Key::new(name);
+            self.features.iter().find(|known| known.feature == key && known.size.is_some())?.size.as_ref()
+        })
+    }
+
+    /// Puts a figure in the place of what is known; for tests and for seats that no table lists.
+    pub fn set(&mut self, feature: &str, value: Interval) {
+        self.features.retain(|known| known.feature != Key::new(feature));
+        self.features.push(SeatFigure {
+            feature: Key::new(feature),
+            size: Some(Figure { value, from: "as given".to_owned() }),
+            new: Some(value),
+            least: None,
+            most: None,
+            reading: None,
+            sure: true,
+            from: "as given".to_owned(),
+        });
+    }
+}
+
+fn features_of(rows: &[Seat], readings: &[Measurement]) -> Vec<Key> {
+    let mut features: Vec<Key> = Vec::new();
+    for feature in rows.iter().map(|row| &row.feature).chain(readings.iter().map(|reading| &reading.feature)) {
+        if !features.contains(feature) {
+            features.push(feature.clone());
+        }
+    }
+    features
+}
+
+/// Finds the reading of the latest day; of one day, the last in table order.
+fn last_reading(readings: &[Measurement], feature: &Key) -> Option<Reading> {
+    let of_feature = readings.iter().filter(|reading| reading.feature == *feature);
+    let last = of_feature.max_by(|a, b| a.date.cmp(&b.date))?;
+    Some(Reading { value: last.value.interval_mm().ok()?, date: last.date.to_string(), typed: last.value.to_string() })
+}
+
+fn from_reading(reading: &Reading) -> Figure {
+    Figure { value: reading.value, from: format!("measured {} on {}", reading.typed, reading.date) }
+}

@@ -1,0 +1,270 @@
+//! Whether a torque can be right for its thread, and for which part it was listed.
+//!
+//! A guide only: how a thread is made, coated and greased decides what a torque does, and the maker's manual rules.
+
+use super::sizes::{PartSizes, Thread};
+use super::standard::{ThreadSize, property_classes};
+use crate::catalog::{Applies, At, Lookup, Part, Rows, rows_for};
+use crate::kit::{Action, Kit};
+use crate::measure::{Key, MomentUnit, PartNumber, Stage, Torque, newton_metres, plain};
+use rust_decimal::Decimal;
+use serde::Serialize;
+use std::collections::HashMap;
+
+/// The name of the check that finds a torque that cannot be right.
+pub const CODE: &str = "torque-doubtful";
+/// What the check means.
+pub const MEANING: &str = "A torque is far from what its thread can take or needs, whatever the strength of the screw: it may stand in another unit.";
+/// How to mend what the check finds.
+pub const MEND: &str = "Look the torque up again in the maker's manual, and mind its unit; where it is right all the same, leave it: a guide only.";
+
+/// The range of the factor K in T = K·d·F, from greased to dry. Source: common practice, no source; F is the load on
+/// the screw, d its diameter, T the torque.
+pub const FACTORS: (Decimal, Decimal) =
+    (Decimal::from_parts(10, 0, 0, false, 2), Decimal::from_parts(20, 0, 0, false, 2));
+
+/// A torque below this part of what even the weakest class takes clamps nothing. Source: common practice, no source.
+const LEAST: Decimal = Decimal::from_parts(2, 0, 0, false, 1);
+
+/// The torques in N·m between which a thread's torque can be right.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Range {
+    /// A fifth of what the weakest class takes when greased.
+    pub least: Decimal,
+    /// What the strongest class, or the class given, takes dry at its proof stress.
+    pub most: Decimal,
+    /// What class 8.8 takes at three quarters of its proof stress, greased and dry: where most torques lie.
+    pub usual: (Decimal, Decimal),
+}
+
+/// Works out between which torques the torque of a thread can be right, for any property class or for one.
+///
+/// `None` for a thread without a known pitch, or with a pitch that leaves no core. Stress area and proof stress as in
+/// ISO 898-1; T = K·d·F.
+pub fn range(thread: Thread, class: Option<&str>) -> Option<Range> {
+    let size = ThreadSize { diameter: thread.diameter, pitch: thread.pitch?, coarse: false, source: String::new() };
+    if size.pitch >= size.diameter {
+        return None;
+    }
+    let area = size.stress_area();
+    let metres = thread.diameter / Decimal::ONE_THOUSAND;
+    let proof = |wanted: &str| {
+        let rows = property_classes().iter().filter(|row| row.class == wanted && thread.diameter > row.over);
+        rows.max_by_key(|row| row.over).map(|row| row.proof)
+    };
+    let torque = |factor: Decimal, stress: Decimal| factor * metres * area * stress;
+    let usual = proof("8.8")? * Decimal::new(75, 2);
+    let strongest = class.and_then(proof).or_else(|| proof("12.9"))?;
+    Some(Range {
+        least: LEAST * torque(FACTORS.0, proof("4.6")?),
+        most: torque(FACTORS.1, strongest),
+        usual: (torque(FACTORS.0, usual), torque(FACTORS.1, usual)),
+    })
+}
+
+/// Says why a torque cannot be right for a thread; `None` where it can.
+pub fn doubt(thread: Thread, torque: &Torque, class: Option<&str>) -> Option<String> {
+    let range = range(thread, class)?;
+    let mut moments = torque.stages().iter().filter_map(|stage| match stage {
+        Stage::Moment { low, high, unit } => Some((*low, *high, *unit)),
+        Stage::Angle { .. } => None,
+    });
+    let (low, high, unit) = moments.next_back()?;
+    let turned = torque.stages().iter().any(|stage| matches!(stage, Stage::Angle { .. }));
+    let (least, most) = (newton_metres(unit, low), newton_metres(unit, high));
+    let show = |value: Decimal| plain(value.round_sf(2).unwrap_or(value));
+    let strength = class.map_or_else(|| "any property class".to_owned(), |class| format!("class {class}"));
+    let text = if most > range.most {
+        format!("{torque} is more than {thread} of {strength} takes (up to about {} N·m)", show(range.most))
+    } else if least < range.least && !turned {
+        format!("{torque} clamps nothing with {thread} (at least about {} N·m)", show(range.least))
+    } else {
+        return None;
+    };
+    let units = [
+        MomentUnit::NewtonMetre,
+        MomentUnit::PoundForceFoot,
+        MomentUnit::PoundForceInch,
+        MomentUnit::KilogramForceMetre,
+    ];
+    let meant = units
+        .into_iter()
+        .filter(|other| *other != unit)
+        .find(|other| newton_metres(*other, low) >= range.usual.0 && newton_metres(*other, high) <= range.usual.1);
+    let hint = meant.map_or_else(
+        || "is the unit right?".to_owned(),
+        |meant| format!("was {} {} meant?", plain(high), meant.symbol()),
+    );
+    Some(format!(
+        "{text}; {hint} A guide only (T = K·d·F with K from {} to {}): the maker's manual rules",
+        FACTORS.0, FACTORS.1
+    ))
+}
+
+/// A torque in the tables that cannot be right.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Doubtful {
+    /// The row of the table positions.
+    pub at: At,
+    /// Why, and what may be meant.
+    pub text: String,
+}
+
+/// Finds the torques in the table of positions that cannot be right for the thread of the part listed there.
+pub fn doubtful(rows: &Rows) -> Vec<Doubtful> {
+    let parts: HashMap<&PartNumber, &Part> = rows.parts.iter().rev().map(|part| (&part.part, part)).collect();
+    let mut found = Vec::new();
+    for row in &rows.positions {
+        let (Some(torque), Some(number)) = (&row.torque, row.part.part()) else { continue };
+        let Some(part) = parts.get(number) else { continue };
+        let Some(thread) = thread_of(&part.size) else { continue };
+        let class = class_in(&format!("{} {} {}", part.material, part.name, part.size));
+        if let Some(text) = doubt(thread, torque, class) {
+            found.push(Doubtful { at: row.at, text });
+        }
+    }
+    found
+}
+
+/// Reads the thread that a size begins with: `M6 x 30`, `M20x1.5 x 65`, `M12`.
+pub fn thread_of(size: &str) -> Option<Thread> {
+    let size = size.replace(['×', 'X'], "x");
+    let first = size.split(" x ").next()?.trim();
+    Thread::parse(first)
+        .or_else(|| {
+            // `M6x30` has a length where a pitch would stand.
+            let (thread, pitch) = first.split_once('x')?;
+            Thread::parse(thread)
+                .filter(|thread| Thread::parse(&format!("M1x{pitch}")).is_some() && thread.pitch.is_some())
+        })
+        .map(|thread| match thread.pitch {
+            Some(pitch) if pitch > Decimal::from(6) => {
+                Thread::parse(&format!("M{}", thread.diameter.normalize())).unwrap_or(thread)
+            }
+            _ => thread,
+        })
+}
+
+fn class_in(text: &str) -> Option<&'static str> {
+    let words: Vec<&str> = text.split([' ', ',', ';', '(', ')']).collect();
+    property_classes().iter().map(|row| row.class.as_str()).find(|class| words.contains(class))
+}
+
+/// A torque of a position in a kit.
+#[derive(Debug, Clone, Serialize)]
+pub struct Listed {
+    /// The position.
+    pub position: String,
+    /// The torque, as the table has it.
+    pub torque: String,
+    /// The part that the torque is listed for.
+    pub listed_for: String,
+    /// The part that goes there, where it is another one.
+    pub fitted: Option<String>,
+    /// The row.
+    pub from: String,
+}
+
+/// Gathers the torques of what a kit disturbs. One that is listed for an earlier part is marked as that.
+pub fn of_kit(kit: &Kit, lookup: &dyn Lookup) -> Vec<Listed> {
+    let Some(machine) = lookup.machine(&Key::new(&kit.machine)) else { return Vec::new() };
+    let mut listed = Vec::new();
+    for planned in kit.positions.iter().filter(|planned| planned.action != Action::LeaveOut) {
+        let rows = lookup.positions(&Key::new(&planned.position)).into_owned();
+        let (applies, speaking) = rows_for(&rows, &machine);
+        let Some(row) = speaking.first().filter(|_| applies != Applies::No) else { continue };
+        let (Some(torque), Some(part)) = (&row.torque, row.part.part()) else { continue };
+        let current = planned.current.iter().flat_map(|current| current.split(';')).map(str::to_owned);
+        let goes: Vec<String> = if planned.parts.is_empty() {
+            current.collect()
+        } else {
+            planned.parts.iter().map(|part| part.part.clone()).collect()
+        };
+        let other =
+            goes.into_iter().find(|number| PartNumber::new(number).as_ref() != Some(part) && !number.is_empty());
+        listed.push(Listed {
+            position: planned.position.clone(),
+            torque: torque.to_string(),
+            listed_for: lookup.spell_part(part).to_string(),
+            fitted: other,
+            from: lookup.place(row.at),
+        });
+    }
+    listed
+}
+
+/// Gives the thread of a part, for what turns it.
+pub(super) fn thread_of_part(part: &PartSizes) -> Option<Thread> {
+    part.thread.or_else(|| thread_of(&part.size))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::DecimalMark;
+    use proptest::prelude::*;
+
+    fn said(size: &str, torque: &str) -> Option<String> {
+        let torque = Torque::parse(torque, DecimalMark::Point).unwrap();
+        doubt(thread_of(size).unwrap(), &torque, None)
+    }
+
+    #[test]
+    fn usual_torques_raise_no_doubt() {
+        for (size, torque) in [
+            ("M6 x 30", "3 N·m; 6 N·m"),
+            ("M6 x 20", "9 N·m"),
+            ("M8 x 35", "2.0 kgf·m"),
+            ("M8 x 40", "10 N·m; 20 N·m; +90°"),
+            ("M12", "12 lbf·ft"),
+            ("M12 x 190", "25 N·m"),
+            ("M5x16", "5 N·m"),
+            ("M10x1.25 x 30", "40-50 N·m"),
+            ("M14 x 1.5", "35 N·m"),
+            ("M20", "400 N·m"),
+        ] {
+            assert_eq!(said(size, torque), None, "{size} {torque}");
+        }
+    }
+
+    #[test]
+    fn a_torque_in_another_unit_is_pointed_out() {
+        let told = said("M6 x 20", "90 N·m").unwrap();
+        assert!(told.contains("more than M6x1") && told.contains("was 90 lbf·in meant?"), "{told}");
+        let told = said("M8 x 35", "20 kgf·m").unwrap();
+        assert!(told.contains("was 20 N·m meant?"), "{told}");
+        let told = said("M10 x 40", "4 lbf·in").unwrap();
+        assert!(told.contains("clamps nothing") && told.contains("was 4 kgf·m meant?"), "{told}");
+    }
+
+    #[test]
+    fn a_known_class_narrows_what_can_be_right() {
+        let torque = Torque::parse("40 N·m", DecimalMark::Point).unwrap();
+        let thread = thread_of("M8 x 30").unwrap();
+        assert_eq!(doubt(thread, &torque, None), None);
+        assert!(doubt(thread, &torque, Some("4.6")).is_some());
+        assert_eq!(class_in("steel 8.8, zinc"), Some("8.8"));
+    }
+
+    #[test]
+    fn a_length_is_not_taken_for_a_pitch() {
+        let pitch = |size: &str| thread_of(size).unwrap().pitch.map(|pitch| pitch.to_string());
+        assert_eq!(pitch("M6x30").as_deref(), Some("1"));
+        assert_eq!(pitch("M20x1.5 x 65 x 60").as_deref(), Some("1.5"));
+        assert_eq!(pitch("M8×1").as_deref(), Some("1"));
+        assert_eq!(thread_of("12 x 24 x 7"), None);
+    }
+
+    proptest! {
+        #[test]
+        fn the_same_torque_in_another_unit_raises_the_same_doubt(moment in 1_u32..10_000, size in 0_usize..6) {
+            let thread = Thread::parse(["M4", "M5", "M6", "M8", "M10", "M16"][size]).unwrap();
+            let moment = Decimal::new(i64::from(moment), 1);
+            let inch = newton_metres(MomentUnit::PoundForceInch, moment);
+            let stage = |text: String| Torque::parse(&text, DecimalMark::Point).unwrap();
+            let imperial = doubt(thread, &stage(format!("{moment} lbf·in")), None);
+            let metric = doubt(thread, &stage(format!("{inch} N·m")), None);
+            prop_assert_eq!(imperial.is_some(), metric.is_some());
+        }
+    }
+}

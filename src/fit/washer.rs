@@ -1,0 +1,80 @@
+//! A washer or ring that is clamped: clear of what goes through it, on its face, and thick enough.
+
+use super::judgement::{Judgement, shown};
+use super::sizes::{PartSizes, SeatSizes};
+use rust_decimal::Decimal;
+
+/// How much wider than its bolt a washer may be before it can sit so far off centre that it leaves the face, in mm on
+/// the diameter, and as a part of the bolt; the larger counts. Source: common practice, no source.
+const PLAY: (Decimal, Decimal) = (Decimal::ONE, Decimal::from_parts(1, 0, 0, false, 1));
+
+/// Judges a washer in a seat.
+pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
+    let mut found = Judgement::new();
+    found.judges(&["inside diameter", "bore"]);
+    let through = ["plug diameter", "bolt diameter", "thread diameter", "screw diameter", "shaft diameter"];
+    match (part.get(&["inside diameter", "bore"]), seat.get(&through)) {
+        (Some(hole), Some(through)) => {
+            if let Some(clearance) = hole.value.minus(through.value) {
+                found.number("clearance_mm", clearance, 3);
+                let text = format!("hole {} over {}", shown(hole.value, "mm"), shown(through.value, "mm"));
+                let play = PLAY.0.max(through.value.nominal * PLAY.1);
+                if clearance.high < Decimal::ZERO {
+                    found.no(format!("{text}: it does not go over"));
+                } else if clearance.low > play * Decimal::TWO {
+                    found.no(format!("{text}: far too wide"));
+                } else if clearance.low >= Decimal::ZERO && clearance.high <= play {
+                    found.good(text);
+                } else {
+                    found.doubt(format!("{text}: it may bind or sit off centre"));
+                }
+            }
+        }
+        (None, _) => found.missing(format!("the inside diameter of {}", part.part)),
+        (_, None) => found.missing(format!("the plug or bolt diameter at {position}")),
+    }
+    if let Some(outside) = part.get(&["outside diameter", "outside"]) {
+        if let Some(face) = seat.get(&["face diameter"]) {
+            found.judges(&["outside diameter"]);
+            let text = format!("{} across on a face of {}", shown(outside.value, "mm"), shown(face.value, "mm"));
+            if outside.value.high <= face.value.low {
+                found.good(text);
+            } else {
+                found.doubt(format!("{text}: it stands over the edge"));
+            }
+        }
+        if let Some(recess) = seat.get(&["recess diameter", "bore"]) {
+            found.judges(&["outside diameter"]);
+            let text = format!("{} across in a recess of {}", shown(outside.value, "mm"), shown(recess.value, "mm"));
+            if outside.value.high <= recess.value.low {
+                found.good(text);
+            } else if outside.value.low > recess.value.high {
+                found.no(format!("{text}: it does not go in"));
+            } else {
+                found.doubt(format!("{text}: it may not go in"));
+            }
+        }
+    }
+    thickness(part, seat, &mut found);
+    found
+}
+
+/// Judges the thickness of any part against the limits that the seat gives for it.
+pub(super) fn thickness(part: &PartSizes, seat: &SeatSizes, found: &mut Judgement) {
+    if let Some(thickness) = part.get(&["thickness"])
+        && let Some(feature) = seat.feature(&["thickness"])
+    {
+        let least = feature.least.map_or(Decimal::ZERO, |least| least.low);
+        let most = feature.most.map_or(Decimal::MAX, |most| most.high);
+        found.judges(&["thickness"]);
+        let text = format!("{} thick", shown(thickness.value, "mm"));
+        found.number("thickness_mm", thickness.value, 3);
+        if thickness.value.high < least || thickness.value.low > most {
+            found.no(format!("{text}, outside the limits of the seat"));
+        } else if thickness.value.low >= least && thickness.value.high <= most {
+            found.good(format!("{text}, within the limits of the seat"));
+        } else {
+            found.doubt(format!("{text}, not surely within the limits of the seat"));
+        }
+    }
+}
