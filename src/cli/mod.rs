@@ -8,9 +8,13 @@ mod catalog_folder;
 mod check;
 mod fits;
 mod kit;
+mod order;
 mod page;
 mod part;
+mod receive;
 mod tables;
+mod today;
+mod waiting;
 
 use args::{Arguments, Command};
 use clap::Parser;
@@ -84,6 +88,9 @@ fn answer(arguments: &Arguments) -> anyhow::Result<Answer> {
         Command::Check(ask) => check::run(&arguments.catalog, ask, json),
         Command::Part(ask) => part::run(&arguments.catalog, ask, json),
         Command::Fits(ask) => fits::run(&arguments.catalog, ask, json),
+        Command::Order(ask) => order::run(&arguments.catalog, ask, json),
+        Command::Receive(ask) => receive::run(&arguments.catalog, ask, json),
+        Command::Waiting(ask) => waiting::run(&arguments.catalog, ask, json),
         Command::Tables(ask) => tables::run(ask, json),
     }
 }
