@@ -274,11 +274,13 @@ struct Built {
 impl Built {
     /// Lays out the program: for money alone, or with parcels and packs to settle ties.
     fn new(problem: &Problem, ties: bool) -> Self {
-        // Money weighs more than all parcels together, a parcel more than all packs together.
+        // Money weighs more than all parcels together, a parcel more than all packs together, a pack more than opening
+        // every set on the shelf.
         let limits: Vec<(i64, i64)> = problem.packs.iter().map(|pack| limits(problem, pack)).collect();
-        let most_packs: i64 = limits.iter().map(|(count, padding)| count + padding).sum::<i64>()
-            + problem.lots.iter().map(|lot| times(lot.holds.size, Decimal::ONE)).sum::<i64>();
-        let per_pack = if ties { 1.0 } else { 0.0 };
+        let most_packs: i64 = limits.iter().map(|(count, padding)| count + padding).sum();
+        let most_opened: i64 = problem.lots.iter().map(|lot| times(lot.holds.size, Decimal::ONE)).sum();
+        let per_opened = if ties { 1.0 } else { 0.0 };
+        let per_pack = (most_opened + 1) as f64 * per_opened;
         let per_parcel = (most_packs + 1) as f64 * per_pack;
         let per_money = if ties { per_parcel * (problem.shops.len() + 1) as f64 } else { 1.0 };
         let mut program = Program::new(OptimizationDirection::Minimize);
@@ -305,13 +307,13 @@ impl Built {
             let count = bought(&mut program, most);
             let padding = (padding > 0).then(|| bought(&mut program, padding));
             let mut source = Source { count: Some(count), padding, opened: None, flows: Vec::new() };
-            source.connect(&mut program, problem, &pack.holds, per_pack, &mut covers);
+            source.connect(&mut program, problem, &pack.holds, per_opened, &mut covers);
             packs.push(source);
         }
         let mut lots = Vec::with_capacity(problem.lots.len());
         for lot in &problem.lots {
             let mut source = Source { count: None, padding: None, opened: None, flows: Vec::new() };
-            source.connect(&mut program, problem, &lot.holds, per_pack, &mut covers);
+            source.connect(&mut program, problem, &lot.holds, per_opened, &mut covers);
             lots.push(source);
         }
         for (need, cover) in problem.needs.iter().zip(covers) {
@@ -391,10 +393,9 @@ impl Built {
         if problem.at_most.is_some_and(|most| used > most) {
             return Err(NoChoice::Failed("more shops than allowed".to_owned()));
         }
-        // A little is added against round-off; what settles ties comes to less than one.
-        let claimed = (solution.objective() / self.per_money + 1e-6).floor();
-        // The solver may count a parcel that the exact reading does not, never the reverse.
-        if choice.proven && (choice.total as f64 - claimed).abs() > 0.5 {
+        let claimed = solution.objective() / self.per_money;
+        // What settles ties comes to less than one smallest coin.
+        if choice.proven && !(-0.5..1.5).contains(&(claimed - choice.total as f64)) {
             return Err(NoChoice::Failed(format!("the total is {}, not {claimed}", choice.total)));
         }
         choice.bound = match outcome.stats().best_bound {
@@ -459,7 +460,7 @@ impl Source {
         program: &mut Program,
         problem: &Problem,
         holds: &Holds,
-        per_pack: f64,
+        per_opened: f64,
         covers: &mut [Vec<(Variable, f64)>],
     ) {
         let size = float(holds.size);
@@ -468,8 +469,8 @@ impl Source {
         if !holds.inside.is_empty() && (both || self.count.is_none()) {
             let most = times(holds.size, Decimal::ONE).max(1);
             let most = self.count.map_or(most, |_| MOST_PACKS).to_i32().unwrap_or(i32::MAX);
-            // Opening a set of one's own weighs as a pack does, so none is opened in vain.
-            let weight = if self.count.is_none() { per_pack } else { 0.0 };
+            // Opening a set of one's own weighs less than any pack, and something, so that none is opened in vain.
+            let weight = if self.count.is_none() { per_opened } else { 0.0 };
             self.opened = Some(program.add_integer_var(weight, (0, most)));
         }
         let mut out_of_stock: Vec<(Variable, f64)> = Vec::new();
