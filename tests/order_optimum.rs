@@ -1,5 +1,7 @@
 //! The least total against every possible order on small cases, and against an independent solver on larger ones.
 
+#![allow(clippy::expect_used, clippy::panic)]
+
 use kitwright::buy::cheapest::{
     Choice, Content, Holds, Lot, NoChoice, Pack, Patience, Problem, Serves, Terms, Wanted, choose,
 };

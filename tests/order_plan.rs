@@ -1,5 +1,7 @@
 //! What the order plan takes off the shelf, buys, leaves out and refuses, on small invented catalogs and the demo.
 
+#![allow(clippy::expect_used, clippy::panic)]
+
 use kitwright::buy::answer::OrderPlan;
 use kitwright::buy::cheapest::Patience;
 use kitwright::buy::market::{Rate, Refused, Terms};

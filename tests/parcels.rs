@@ -1,5 +1,7 @@
 //! Parcels checked off against their orders: twice, too many, unknown, cut short. Nothing is lost, nothing doubled.
 
+#![allow(clippy::expect_used, clippy::panic)]
+
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
@@ -19,7 +21,7 @@ fn folder() -> tempfile::TempDir {
         ("job_lines", "job,position\nreseal,seat\nreseal,cover\n"),
         ("operations", "operation\nopen\n"),
         ("parts", "part,type\nA-1,gasket\nB-1,o-ring\nB-2,o-ring\nC-9,gasket\n"),
-        ("positions", "position,part,quantity\nseat,A-1,2\ncover,B-1,10\n"),
+        ("positions", "position,part,quantity,reached_by\nseat,A-1,2,open\ncover,B-1,10,open\n"),
         ("supersessions", "old,new\nB-1,B-2\n"),
         ("suppliers", "supplier,currency,days\nnear,EUR,3\n"),
         ("offers", "supplier,part,price,pack\nnear,A-1,3.00,\nnear,B-1,4.00,10\n"),

@@ -106,6 +106,8 @@ pub struct Choice {
     pub from_lots: Vec<Vec<(usize, Decimal)>>,
     /// How many of each lot were opened.
     pub opened: Vec<Decimal>,
+    /// How many of each pack nobody needs: they only bring an order up to a threshold.
+    pub spare: Vec<i64>,
     /// What each pack is there for.
     pub pack_serves: Vec<Vec<usize>>,
     /// What each shop charges for its parcel; `None` where nothing is ordered from it.
@@ -375,6 +377,7 @@ impl Built {
             }
             choice.from_lots.push(flows.into_iter().map(|(need, amount, _)| (need, amount)).collect());
         }
+        choice.spare = self.spare(problem, &choice.packs, &given);
         for (need, given) in problem.needs.iter().zip(&given) {
             if *given < need.amount {
                 return Err(NoChoice::Failed(format!("{given} of {} is not enough", need.amount)));
@@ -404,6 +407,22 @@ impl Built {
             None => 0,
         };
         Ok(choice)
+    }
+
+    /// Counts the packs without which every need would still be met, taken back one offer after the other.
+    fn spare(&self, problem: &Problem, packs: &[i64], given: &[Decimal]) -> Vec<i64> {
+        let mut over: Vec<Decimal> =
+            problem.needs.iter().zip(given).map(|(need, given)| (*given - need.amount).max(Decimal::ZERO)).collect();
+        let of_pack = |(source, count): (&Source, &i64)| {
+            let one = source.flows.iter().all(|flow| flow.whole && !flow.from_inside).then(|| source.flows.first());
+            let Some(flow) = one.flatten() else { return 0 };
+            let each = flow.each.saturating_mul(flow.worth);
+            let spare = over[flow.need].checked_div(each).and_then(|times| times.floor().to_i64()).unwrap_or_default();
+            let spare = spare.min(*count);
+            over[flow.need] -= each.saturating_mul(spare.into());
+            spare
+        };
+        self.packs.iter().zip(packs).map(of_pack).collect()
     }
 
     /// Every whole-numbered variable that two layouts of one problem share, in the same order.

@@ -20,6 +20,8 @@ struct Taken {
     how: How,
     /// It is a set that is opened for what lies in it.
     opened: bool,
+    /// The other needs that the opened set serves.
+    also: Vec<usize>,
 }
 
 /// Everything that the plan is made of.
@@ -106,7 +108,14 @@ impl<'a> Planner<'a> {
     fn take_some(&mut self, index: usize, shelf: &Shelf) {
         for stand_in in &self.needs[index].accepts {
             if let Some(lot) = shelf.lots_of(&stand_in.part).into_iter().next() {
-                self.taken.push(Taken { need: index, lot, amount: Decimal::ZERO, how: stand_in.how, opened: false });
+                self.taken.push(Taken {
+                    need: index,
+                    lot,
+                    amount: Decimal::ZERO,
+                    how: stand_in.how,
+                    opened: false,
+                    also: Vec::new(),
+                });
                 return;
             }
         }
@@ -139,7 +148,14 @@ impl<'a> Planner<'a> {
                 let Some(own) = Quantity::new(amount, need.unit).to(lot.left.unit) else { continue };
                 shelf.take(&lot, own.amount);
                 self.left[index] = (left - amount.saturating_mul(stand_in.worth)).max(Decimal::ZERO);
-                self.taken.push(Taken { need: index, lot, amount: own.amount, how: stand_in.how, opened: false });
+                self.taken.push(Taken {
+                    need: index,
+                    lot,
+                    amount: own.amount,
+                    how: stand_in.how,
+                    opened: false,
+                    also: Vec::new(),
+                });
             }
         }
     }
@@ -162,6 +178,7 @@ impl<'a> Planner<'a> {
                         amount: Decimal::ONE,
                         how: How::Itself,
                         opened: true,
+                        also: Vec::new(),
                     });
                     for item in &held {
                         let mut amount = item.amount;
@@ -320,6 +337,7 @@ impl<'a> Planner<'a> {
         if problem.needs.is_empty() {
             let none = Choice {
                 packs: vec![0; problem.packs.len()],
+                spare: vec![0; problem.packs.len()],
                 pack_serves: vec![Vec::new(); problem.packs.len()],
                 from_lots: vec![Vec::new(); problem.lots.len()],
                 opened: vec![Decimal::ZERO; problem.lots.len()],
@@ -354,7 +372,7 @@ impl<'a> Planner<'a> {
         for (place, lot) in lots.iter().enumerate() {
             let holds = &problem.lots[place].holds;
             let opened = choice.opened[place];
-            let mut of_opened = None;
+            let mut of_opened: Vec<usize> = Vec::new();
             for (need, amount) in &choice.from_lots[place] {
                 let index = open[*need];
                 let direct = holds.itself.iter().find(|serves| serves.need == *need);
@@ -371,16 +389,24 @@ impl<'a> Planner<'a> {
                             amount: own.amount,
                             how,
                             opened: false,
+                            also: Vec::new(),
                         });
                     }
                     _ => {
-                        of_opened.get_or_insert(index);
+                        of_opened.push(index);
                     }
                 }
             }
-            if let Some(need) = of_opened.filter(|_| !opened.is_zero()) {
+            if let Some((need, also)) = of_opened.split_first().filter(|_| !opened.is_zero()) {
                 shelf.take(lot, opened);
-                self.taken.push(Taken { need, lot: lot.clone(), amount: opened, how: How::Itself, opened: true });
+                self.taken.push(Taken {
+                    need: *need,
+                    lot: lot.clone(),
+                    amount: opened,
+                    how: How::Itself,
+                    opened: true,
+                    also: also.to_vec(),
+                });
             }
         }
     }
@@ -411,7 +437,7 @@ impl<'a> Planner<'a> {
                     continue;
                 }
                 let serves = &choice.pack_serves[place];
-                let line = self.parcel_line(bid, packs, serves.iter().map(|need| open[*need]));
+                let line = self.parcel_line(bid, packs, choice.spare[place], serves.iter().map(|need| open[*need]));
                 parcel.goods = parcel.goods.saturating_add(line.amount);
                 parcel.lines.push(line);
             }
@@ -428,6 +454,7 @@ impl<'a> Planner<'a> {
         let part = self.lookup.spell_part(&taken.lot.part);
         let unit = taken.lot.left.unit;
         let serves = self.lookup.spell_part(&need.part).to_string();
+        let also = taken.also.iter().map(|index| self.lookup.spell_part(&self.needs[*index].part).to_string());
         if let Place::OnTheWay(order) = &taken.lot.place {
             let order = order.clone();
             plan.on_the_way.push(OnTheWay { part: part.to_string(), quantity: taken.amount, unit, order, serves });
@@ -457,7 +484,7 @@ impl<'a> Planner<'a> {
                 quantity: taken.amount,
                 bin,
                 unit,
-                serves: vec![serves],
+                serves: std::iter::once(serves).chain(also).collect(),
                 how: if taken.opened { "a set that is opened for what lies in it" } else { taken.how.words() },
                 opened: taken.opened,
                 as_needed,
@@ -465,7 +492,7 @@ impl<'a> Planner<'a> {
         }
     }
 
-    fn parcel_line(&self, bid: &Bid, packs: Decimal, serves: impl Iterator<Item = usize>) -> ParcelLine {
+    fn parcel_line(&self, bid: &Bid, packs: Decimal, spare: i64, serves: impl Iterator<Item = usize>) -> ParcelLine {
         let offer = &bid.offer;
         let mut serves_parts: Vec<String> = Vec::new();
         let mut how = None;
@@ -488,8 +515,10 @@ impl<'a> Planner<'a> {
         if set {
             note = "for what lies in it".to_owned();
         }
-        if serves_parts.is_empty() {
-            note = "only to reach the value of goods from which the supplier delivers, or delivers free".to_owned();
+        if spare > 0 {
+            let which = if packs == Decimal::from(spare) { "only".to_owned() } else { format!("{spare} of them only") };
+            let to = format!("{which} to reach the value from which the supplier delivers, or delivers free");
+            note = if note.is_empty() { to } else { format!("{note}; {to}") };
         }
         if let Some(longest) = longest {
             note = format!("ask for {longest} in one piece");
