@@ -2,8 +2,9 @@
 //!
 //! The rooms, in the one direction in which they may know of each other: [`measure`] and [`near`] know nothing;
 //! [`catalog`] holds the typed rows; [`tables`] reads and writes them as CSV; [`kit`] works out what a job needs;
-//! [`fit`] says whether a part goes to a position; [`cli`] is the command line.
+//! [`buy`] turns it into orders; [`fit`] says whether a part goes to a position; [`cli`] is the command line.
 
+pub mod buy;
 pub mod catalog;
 pub mod cli;
 pub mod fit;

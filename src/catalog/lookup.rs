@@ -1,6 +1,6 @@
 use super::rows::{
     At, Caution, Contains, Dimension, Equivalent, Job, JobLine, Joint, LogEntry, Machine, Measurement, Offer,
-    Operation, Part, PartType, Position, Retrofit, Seat, Stock, Supersession, Supplier,
+    Operation, OrderLine, Part, PartType, Position, Retrofit, Seat, Stock, Supersession, Supplier,
 };
 use crate::measure::{Key, PartNumber};
 use std::borrow::Cow;
@@ -60,6 +60,8 @@ pub trait Lookup {
     fn supplier(&self, supplier: &Key) -> Option<Cow<'_, Supplier>>;
     /// Gives what lies on the shelf of a part.
     fn stock_of(&self, part: &PartNumber) -> Found<'_, Stock>;
+    /// Gives every line of every order.
+    fn order_lines(&self) -> Found<'_, OrderLine>;
     /// Gives the seats at a position.
     fn seats_at(&self, position: &Key) -> Found<'_, Seat>;
     /// Gives the log of a machine.
@@ -80,6 +82,8 @@ pub trait Lookup {
     fn position_keys(&self) -> Vec<Key>;
     /// Gives all part numbers in `parts`, for near misses.
     fn part_numbers(&self) -> Vec<PartNumber>;
+    /// Gives all supplier keys, for near misses.
+    fn supplier_keys(&self) -> Vec<Key>;
     /// Gives the path of the table file in which a row stands.
     fn file(&self, at: At) -> Cow<'_, str>;
 

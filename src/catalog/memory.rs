@@ -1,7 +1,7 @@
 use super::lookup::{Found, Lookup};
 use super::rows::{
     At, Caution, Contains, Dimension, Equivalent, Job, JobLine, Joint, LogEntry, Machine, Measurement, Offer,
-    Operation, Part, PartType, Position, Retrofit, Row, Rows, Seat, Stock, Supersession, Supplier,
+    Operation, OrderLine, Part, PartType, Position, Retrofit, Row, Rows, Seat, Stock, Supersession, Supplier,
 };
 use crate::measure::{Key, PartNumber};
 use std::borrow::Cow;
@@ -37,6 +37,7 @@ pub struct Memory {
     offers_of: HashMap<PartNumber, Vec<Offer>>,
     suppliers: HashMap<Key, Vec<Supplier>>,
     stock_of: HashMap<PartNumber, Vec<Stock>>,
+    order_lines: Vec<OrderLine>,
     seats_at: HashMap<Key, Vec<Seat>>,
     log_of: HashMap<Key, Vec<LogEntry>>,
     log_names: HashMap<Key, ()>,
@@ -113,6 +114,7 @@ impl Memory {
             dimensions_of: group(rows.dimensions, |row| row.part.clone()),
             offers_of: group(rows.offers, |row| row.part.clone()),
             suppliers: group(rows.suppliers, |row| row.supplier.clone()),
+            order_lines: rows.orders,
             stock_of: group(rows.stock, |row| row.part.clone()),
             seats_at: group(rows.seats, |row| row.position.clone()),
             log_names: rows.worklog.iter().filter_map(|row| Some((row.position.clone()?, ()))).collect(),
@@ -262,6 +264,9 @@ impl Lookup for Memory {
     fn stock_of(&self, part: &PartNumber) -> Found<'_, Stock> {
         found(&self.stock_of, part)
     }
+    fn order_lines(&self) -> Found<'_, OrderLine> {
+        Cow::Borrowed(&self.order_lines)
+    }
     fn seats_at(&self, position: &Key) -> Found<'_, Seat> {
         found(&self.seats_at, position)
     }
@@ -288,6 +293,9 @@ impl Lookup for Memory {
     }
     fn position_keys(&self) -> Vec<Key> {
         keys_in_order(&self.positions)
+    }
+    fn supplier_keys(&self) -> Vec<Key> {
+        keys_in_order(&self.suppliers)
     }
     fn part_numbers(&self) -> Vec<PartNumber> {
         keys_in_order(&self.parts)

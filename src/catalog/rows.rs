@@ -430,16 +430,22 @@ tables! {
         packs: Decimal,
         /// The price of one pack.
         price: Option<Money>,
+        /// How much is in a pack; blank is what the supplier's offer says.
+        pack: Option<Quantity>,
         /// The machine that it is for.
         machine: Option<Key>,
         /// The job that it is for.
         job: Option<Key>,
-        /// When it came.
+        /// The options of that job.
+        options: Vec<Key>,
+        /// When it came; of several parcels, the last.
         received: Option<Date>,
-        /// How much came.
+        /// How much came, in all parcels.
         received_quantity: Option<OnHand>,
         /// What came, where it is another number.
         received_part: Option<PartNumber>,
+        /// Yes: what has not come will not come.
+        closed: Option<bool>,
         /// Anything else.
         note: String,
     }

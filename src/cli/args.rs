@@ -1,10 +1,12 @@
 //! The arguments: each command's are one plain value.
 
+use crate::buy::market::Rate;
 use crate::catalog::{Change, Need};
 use crate::kit::Instead;
-use crate::measure::{Date, DecimalMark, Key, PartNumber, Size};
+use crate::measure::{Date, DecimalMark, Key, PartNumber, Quantity, Size, parse_decimal};
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use rust_decimal::Decimal;
 use std::path::PathBuf;
 
 /// Works out the complete parts kit for a repair on an older machine, from your own tables.
@@ -80,6 +82,12 @@ pub(crate) enum Command {
     Measure(MeasureAsk),
     /// Work out one size, or a hole and its shaft.
     Size(SizeAsk),
+    /// Match a kit with the shelf, and order the rest for the least total.
+    Order(OrderAsk),
+    /// Check a parcel off against its order, and book it onto the shelf.
+    Receive(ReceiveAsk),
+    /// Show what is still to come, and which jobs are now fully on the shelf.
+    Waiting(WaitingAsk),
     /// Show the tables and their columns.
     Tables(TablesAsk),
 }
@@ -240,4 +248,146 @@ pub(crate) struct TablesAsk {
     /// One table; without it, all of them in a line each.
     #[arg(value_name = "TABLE")]
     pub table: Option<String>,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright order cooling-pump --on dinghy
+  kitwright order cooling-pump thermostat --on dinghy --max-days 5 --compare
+  kitwright order gearcase-seals --on dinghy --hold TV-1490-00
+  kitwright order annual-service --on dinghy --csv parcels --place")]
+pub(crate) struct OrderAsk {
+    /// The jobs to do in one go.
+    #[arg(value_name = "JOB")]
+    pub jobs: Vec<String>,
+    /// The machine.
+    #[arg(long, value_name = "MACHINE")]
+    pub on: String,
+    /// An option of the jobs.
+    #[arg(long, value_name = "OPTION")]
+    pub with: Vec<String>,
+    /// Renew what sits at this position too.
+    #[arg(long, value_name = "POSITION", num_args = 1..)]
+    pub renew: Vec<String>,
+    /// Use the single-use part at this position again, on your own word.
+    #[arg(long, value_name = "POSITION", num_args = 1..)]
+    pub reuse: Vec<String>,
+    /// Put a part of your own choice at a position; POSITION=- leaves it empty.
+    #[arg(long, value_name = "POSITION=PART", value_parser = parse_instead)]
+    pub instead: Vec<Instead>,
+    /// Work the job out although it is for other machines.
+    #[arg(long)]
+    pub insist: bool,
+    /// Leave out suppliers that take longer.
+    #[arg(long, value_name = "DAYS", value_parser = parse_number)]
+    pub max_days: Option<Decimal>,
+    /// Order from this supplier only; name several to choose among them.
+    #[arg(long, value_name = "SUPPLIER")]
+    pub only: Vec<String>,
+    /// Do not order from this supplier.
+    #[arg(long, value_name = "SUPPLIER")]
+    pub without: Vec<String>,
+    /// Order from no more suppliers than this.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..))]
+    pub at_most: Option<u16>,
+    /// You hold this part or set, beside what the table stock names.
+    #[arg(long, value_name = "PART[=QTY]", value_parser = parse_amount_of)]
+    pub hold: Vec<(PartNumber, Option<Quantity>)>,
+    /// Leave on the shelf what this other job will need of it.
+    #[arg(long, value_name = "JOB[@MACHINE]")]
+    pub keep_for: Vec<String>,
+    /// Plan as well what to order should every inspected part turn out to be worn.
+    #[arg(long)]
+    pub ready_if_worn: bool,
+    /// What one unit of another currency is worth in that of the answer.
+    #[arg(long, value_name = "CUR=WORTH", value_parser = parse_rate)]
+    pub rate: Vec<Rate>,
+    /// Show what it would cost with fewer suppliers, and without sets.
+    #[arg(long)]
+    pub compare: bool,
+    /// Write a CSV file for each supplier into this folder.
+    #[arg(long, value_name = "DIR")]
+    pub csv: Option<PathBuf>,
+    /// Print a text for each supplier to paste into a message.
+    #[arg(long, conflicts_with_all = ["json", "compare"])]
+    pub message: bool,
+    /// Write the orders down in the table orders.
+    #[arg(long)]
+    pub place: bool,
+    /// The day of the order; today where it is not given.
+    #[arg(long, value_name = "DATE", value_parser = parse_day)]
+    pub date: Option<Date>,
+    /// Take the best plan found after so many seconds, proven or not.
+    #[arg(long, value_name = "SECONDS", default_value_t = 60, value_parser = clap::value_parser!(u32).range(1..))]
+    pub patience: u32,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright receive 2026-01                     all that was still to come
+  kitwright receive 2026-01 91-2304=8           eight came so far
+  kitwright receive 2026-01 TV-1181-02=1 90-5001=250ml")]
+pub(crate) struct ReceiveAsk {
+    /// The order, as the table orders names it.
+    #[arg(value_name = "ORDER")]
+    pub order: String,
+    /// What came: pieces or an amount with its unit, not packs.
+    #[arg(value_name = "PART=QTY", value_parser = parse_arrival)]
+    pub items: Vec<(PartNumber, Quantity)>,
+    /// Where it goes on the shelf; else a bin named after the order.
+    #[arg(long, value_name = "BIN")]
+    pub bin: Option<String>,
+    /// Book it although something about it was questioned.
+    #[arg(long)]
+    pub accept: bool,
+    /// What has not come by now will not come.
+    #[arg(long)]
+    pub no_more: bool,
+    /// The day; today where it is not given.
+    #[arg(long, value_name = "DATE", value_parser = parse_day)]
+    pub date: Option<Date>,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example:
+  kitwright waiting")]
+pub(crate) struct WaitingAsk {
+    /// The day from which a delivery is late; today where it is not given.
+    #[arg(long, value_name = "DATE", value_parser = parse_day)]
+    pub date: Option<Date>,
+}
+
+fn parse_number(text: &str) -> Result<Decimal, String> {
+    parse_decimal(text, DecimalMark::Point)
+        .filter(|n| *n >= Decimal::ZERO)
+        .ok_or_else(|| "type a plain number".to_owned())
+}
+
+fn parse_day(text: &str) -> Result<Date, String> {
+    Date::parse(text).map_err(|error| error.to_string())
+}
+
+fn parse_amount_of(text: &str) -> Result<(PartNumber, Option<Quantity>), String> {
+    let Some((part, amount)) = text.split_once('=') else { return Ok((parse_part(text)?, None)) };
+    let amount = Quantity::parse(amount, DecimalMark::Point).map_err(|error| error.to_string())?;
+    Ok((parse_part(part)?, Some(amount)))
+}
+
+fn parse_arrival(text: &str) -> Result<(PartNumber, Quantity), String> {
+    let Some((part, amount)) = text.split_once('=') else {
+        return Err("write it as PART=QTY, such as 91-2304=10 or 90-5001=250ml".to_owned());
+    };
+    let amount = Quantity::parse_or_zero(amount, DecimalMark::Point).map_err(|error| error.to_string())?;
+    Ok((parse_part(part)?, amount))
+}
+
+fn parse_rate(text: &str) -> Result<Rate, String> {
+    let rate = text.split_once('=').and_then(|(currency, worth)| {
+        let worth = parse_decimal(worth, DecimalMark::Point).filter(|worth| *worth > Decimal::ZERO)?;
+        Some(Rate { currency: currency.trim().to_owned(), worth })
+    });
+    rate.ok_or_else(|| "write it as CUR=WORTH, such as USD=0.92".to_owned())
 }

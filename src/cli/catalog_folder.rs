@@ -2,8 +2,9 @@
 
 use super::args::Catalog;
 use crate::catalog::Memory;
-use crate::tables::{Fault, Tables, read_folder};
+use crate::tables::{Fault, FileEdits, Lock, Tables, change, finish, finish_locked, lock, read_folder};
 use anyhow::{Context, bail};
+use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 /// The catalog, or what keeps it from being read.
@@ -24,11 +25,73 @@ pub(crate) fn open(catalog: &Catalog) -> anyhow::Result<Opened> {
     Ok(Opened::Catalog(Box::new(tables.catalog()), notes))
 }
 
+/// A catalog that this run alone may change.
+pub(crate) struct Workbench {
+    pub catalog: Box<Memory>,
+    pub notes: String,
+    lock: Lock,
+    root: PathBuf,
+    files: Vec<String>,
+}
+
+/// A catalog to change, or what keeps it from being read.
+pub(crate) enum OpenedToChange {
+    Workbench(Box<Workbench>),
+    /// Every fault, ready to be printed.
+    Faulty(String),
+}
+
+/// Reads the catalog for a change: no other run may change it meanwhile.
+pub(crate) fn open_to_change(catalog: &Catalog) -> anyhow::Result<OpenedToChange> {
+    let root = find(catalog)?;
+    let lock = lock(&root)?;
+    told(finish_locked(&lock, &root)?);
+    let tables = read_tables(&root)?;
+    if !tables.faults.is_empty() {
+        return Ok(OpenedToChange::Faulty(faults(&tables.faults)));
+    }
+    let notes = likely_slips(&tables.notices);
+    let files = tables.files.clone();
+    let catalog = Box::new(tables.catalog());
+    Ok(OpenedToChange::Workbench(Box::new(Workbench { catalog, notes, lock, root, files })))
+}
+
+impl Workbench {
+    /// The file that takes new rows of a table: its first in table order, else one yet to be written.
+    pub fn file_of(&self, table: &str) -> String {
+        let name = format!("{table}.csv");
+        let is_table = |file: &&String| file.rsplit('/').next().is_some_and(|last| last.eq_ignore_ascii_case(&name));
+        // A file beside the folder's other tables comes before one further down.
+        let files = || self.files.iter().filter(is_table);
+        files().find(|file| !file.contains('/')).or_else(|| files().next()).cloned().unwrap_or(name)
+    }
+
+    /// Makes a change, all of it or nothing.
+    pub fn change(&self, what: &str, files: &[FileEdits]) -> anyhow::Result<()> {
+        Ok(change(&self.lock, &self.root, what, files)?)
+    }
+}
+
+/// Says that a change of an earlier run was finished.
+fn told(finished: Option<String>) {
+    if let Some(what) = finished {
+        let _ = writeln!(
+            std::io::stderr(),
+            "note: an earlier run was cut short; what it was writing ({what}) is now written"
+        );
+    }
+}
+
 /// Reads all tables as they are.
 pub(crate) fn read(catalog: &Catalog) -> anyhow::Result<Tables> {
     let folder = find(catalog)?;
+    told(finish(&folder)?);
+    read_tables(&folder)
+}
+
+fn read_tables(folder: &Path) -> anyhow::Result<Tables> {
     let shown = folder.display();
-    let tables = read_folder(&folder)
+    let tables = read_folder(folder)
         .with_context(|| format!("the catalog folder {shown} cannot be read; check its name and permissions"))?;
     if tables.files.is_empty() && tables.faults.is_empty() {
         bail!(

@@ -675,6 +675,7 @@ mod tests {
             because: Vec::new(),
             as_needed,
             replaces: Vec::new(),
+            sources: Vec::new(),
         };
         assert_eq!(amount(&line("2", Unit::Each, false)), "2");
         assert_eq!(amount(&line("0.350", Unit::Litre, false)), "0.35 L");

@@ -9,10 +9,14 @@ mod check;
 mod fits;
 mod kit;
 mod measure;
+mod order;
 mod page;
 mod part;
+mod receive;
 mod size;
 mod tables;
+mod today;
+mod waiting;
 
 use args::{Arguments, Command};
 use clap::Parser;
@@ -88,6 +92,9 @@ fn answer(arguments: &Arguments) -> anyhow::Result<Answer> {
         Command::Fits(ask) => fits::run(&arguments.catalog, ask, json),
         Command::Measure(ask) => measure::run(&arguments.catalog, ask, json),
         Command::Size(ask) => size::run(ask, json),
+        Command::Order(ask) => order::run(&arguments.catalog, ask, json),
+        Command::Receive(ask) => receive::run(&arguments.catalog, ask, json),
+        Command::Waiting(ask) => waiting::run(&arguments.catalog, ask, json),
         Command::Tables(ask) => tables::run(ask, json),
     }
 }

@@ -3,7 +3,7 @@
 use super::action::Action;
 use super::gap::Gap;
 use super::reason::Reason;
-use crate::measure::{Unit, WearState, json_number};
+use crate::measure::{Key, PartNumber, Unit, WearState, json_number};
 use rust_decimal::Decimal;
 use serde::{Serialize, Serializer};
 use std::fmt;
@@ -199,6 +199,22 @@ pub struct Line {
     pub as_needed: bool,
     /// What its number was where the tables start from an older one.
     pub replaces: Vec<String>,
+    /// What the amount adds up from, each with the number that the tables start from.
+    #[serde(skip)]
+    pub sources: Vec<LineSource>,
+}
+
+/// A share of a line's amount.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LineSource {
+    /// The number that the tables start from; the line's part is what it became.
+    pub start: PartNumber,
+    /// How much, in the line's unit; 0 is as needed.
+    pub amount: Decimal,
+    /// The position that it goes to, if any.
+    pub position: Option<Key>,
+    /// One of the part serves every position that names it so.
+    pub set: bool,
 }
 
 /// Why something is renewed or bought; the weightiest first.

@@ -1,6 +1,6 @@
 //! The lines of the kit: what remains to be ordered, added up per part and unit.
 
-use super::answer::{Line, Role};
+use super::answer::{Line, LineSource, Role};
 use super::reason::{Reason, note};
 use crate::catalog::Lookup;
 use crate::measure::{Key, PartNumber, Quantity, Unit};
@@ -48,7 +48,14 @@ pub(crate) fn add_up(lookup: &dyn Lookup, sources: Vec<Source>) -> Vec<Line> {
             let mut positions: Vec<String> = Vec::new();
             let mut replaces: Vec<String> = Vec::new();
             let mut because = Vec::new();
+            let mut shares = Vec::with_capacity(group.len());
             for source in &group {
+                shares.push(LineSource {
+                    start: source.replaces.first().unwrap_or(&part).clone(),
+                    amount: source.quantity.amount,
+                    position: source.position.clone(),
+                    set: source.set,
+                });
                 if let Some(position) = &source.position
                     && !positions.contains(&position.to_string())
                 {
@@ -77,6 +84,7 @@ pub(crate) fn add_up(lookup: &dyn Lookup, sources: Vec<Source>) -> Vec<Line> {
                 because,
                 as_needed: group.iter().any(|source| source.as_needed),
                 replaces,
+                sources: shares,
             }
         })
         .collect();

@@ -21,7 +21,9 @@ mod rounds;
 mod supersession;
 
 pub use action::Action;
-pub use answer::{Cautioned, Cover, IfWorn, Kit, Limit, Line, PlannedOperation, PlannedPart, PlannedPosition, Role};
+pub use answer::{
+    Cautioned, Cover, IfWorn, Kit, Limit, Line, LineSource, PlannedOperation, PlannedPart, PlannedPosition, Role,
+};
 pub use ask::{Ask, Instead, Refusal, Unknown};
 pub use audit::{Finding, audit};
 pub use bench::{Bench, Current, Place, Sitting, Step};

@@ -10,6 +10,7 @@ mod read;
 mod rewrite;
 mod shipped;
 mod split;
+mod together;
 
 pub use check::{CODES, Code, Report, Severity, check, explain};
 pub use fault::Fault;
@@ -17,3 +18,4 @@ pub use folder::{Folder, TableFile, find};
 pub use read::{LONGEST_CELL, Tables, read_folder};
 pub use rewrite::{Edit, Refused, rewrite, save};
 pub use shipped::rows as shipped_rows;
+pub use together::{FileEdits, Lock, Trouble, change, finish, finish_locked, lock};

@@ -1,0 +1,629 @@
+//! The least total for a list of needs: which packs from which shops, and what of the shelf goes where.
+//!
+//! A mixed-integer program, solved to the proven optimum. Nothing here knows of parts or tables: needs, shops, packs
+//! and lots are numbered. Money is whole numbers of the smallest unit that any price needs. The solver computes in
+//! floating point, so its answer is taken as a proposal and checked in exact arithmetic before anyone sees it.
+
+use microlp::{
+    ComparisonOp, Error, OptimizationDirection, Problem as Program, ResumeOptions, SolveOptions, SolveOutcome, Variable,
+};
+use rust_decimal::Decimal;
+use rust_decimal::prelude::{FromPrimitive, ToPrimitive};
+use std::time::{Duration, Instant};
+
+/// What is wanted, and what there is.
+#[derive(Debug, Clone, Default)]
+pub struct Problem {
+    /// What is wanted.
+    pub needs: Vec<Wanted>,
+    /// Who sells.
+    pub shops: Vec<Terms>,
+    /// What they sell.
+    pub packs: Vec<Pack>,
+    /// What is there already and costs nothing.
+    pub lots: Vec<Lot>,
+    /// The most shops to order from.
+    pub at_most: Option<usize>,
+}
+
+/// Something wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Wanted {
+    /// How much.
+    pub amount: Decimal,
+    /// It comes by the piece, so it is handed out in whole numbers.
+    pub counted: bool,
+    /// It must come out of one pack or lot.
+    pub piece: bool,
+}
+
+/// A shop's terms, in the smallest unit of money.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Terms {
+    /// What a parcel costs.
+    pub shipping: i64,
+    /// The value of goods from which a parcel is free, in the shop's own money.
+    pub free_from: Option<i64>,
+    /// The least value of goods, in the shop's own money.
+    pub minimum: Option<i64>,
+}
+
+/// A pack that a shop sells.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Pack {
+    /// The shop.
+    pub shop: usize,
+    /// The price of one pack.
+    pub price: i64,
+    /// The same in the shop's own money, which is what its thresholds are measured in.
+    pub own_price: i64,
+    /// What is in one.
+    pub holds: Holds,
+}
+
+/// Something that is there already.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Lot {
+    /// What is in it.
+    pub holds: Holds,
+}
+
+/// What a pack or lot is good for.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Holds {
+    /// How many, or how much, of its number.
+    pub size: Decimal,
+    /// The needs that its number serves as it is.
+    pub itself: Vec<Serves>,
+    /// What lies in one of it, once it is opened; opened, it serves nothing as it is.
+    pub inside: Vec<Content>,
+}
+
+/// Something that lies in a set.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Content {
+    /// How many, or how much, of it lie in one.
+    pub amount: Decimal,
+    /// The needs that it serves.
+    pub serves: Vec<Serves>,
+}
+
+/// A need that something serves.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Serves {
+    /// The need.
+    pub need: usize,
+    /// How much of the need one unit counts for.
+    pub worth: Decimal,
+}
+
+/// The answer.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Choice {
+    /// How many of each pack.
+    pub packs: Vec<i64>,
+    /// How much of each need each lot serves, as it is or out of the opened set.
+    pub from_lots: Vec<Vec<(usize, Decimal)>>,
+    /// How many of each lot were opened.
+    pub opened: Vec<Decimal>,
+    /// How many of each pack nobody needs: they only bring an order up to a threshold.
+    pub spare: Vec<i64>,
+    /// What each pack is there for.
+    pub pack_serves: Vec<Vec<usize>>,
+    /// What each shop charges for its parcel; `None` where nothing is ordered from it.
+    pub shipping: Vec<Option<i64>>,
+    /// Goods and parcels together.
+    pub total: i64,
+    /// Nothing can cost less; else the time was up.
+    pub proven: bool,
+    /// What nothing can cost less than, where it is not proven.
+    pub bound: i64,
+}
+
+/// Why there is no answer.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum NoChoice {
+    /// Not everything can be had with so few shops.
+    Infeasible,
+    /// The time was up before any answer was found.
+    OutOfTime,
+    /// The solver failed, or its answer did not stand up to exact arithmetic.
+    Failed(String),
+}
+
+/// What is known while the solver is at work.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Progress {
+    /// The best total so far, in the smallest unit of money.
+    pub best: Option<i64>,
+    /// What nothing can cost less than.
+    pub bound: Option<i64>,
+    /// The time so far.
+    pub elapsed: Duration,
+}
+
+/// How long the solver may take, and who is told how it goes.
+pub struct Patience<'a> {
+    /// The time after which the best answer so far is given.
+    pub most: Duration,
+    /// Told once a second.
+    pub progress: &'a mut dyn FnMut(Progress),
+}
+
+/// The most packs of one offer that are ever considered.
+const MOST_PACKS: i64 = 100_000;
+/// The most packs that are bought only to reach a threshold, per offer.
+const MOST_PADDING: i64 = 200;
+
+/// How one pack or lot appears in the program.
+struct Source {
+    /// What is needed of it.
+    count: Option<Variable>,
+    /// What is bought only to reach a threshold.
+    padding: Option<Variable>,
+    opened: Option<Variable>,
+    flows: Vec<Flow>,
+}
+
+/// An amount that goes to a need; in units of what it comes from, times its worth to the need.
+struct Flow {
+    need: usize,
+    worth: Decimal,
+    /// The variable, and how much of the source's number one of it is.
+    variable: Variable,
+    each: Decimal,
+    /// It stands for the whole pack, so the variable is the pack's own.
+    whole: bool,
+    from_inside: bool,
+}
+
+/// The nodes that the search may look at to settle a tie. A count, not a time, so that the answer is the same on
+/// every machine.
+const TIE_NODES: u64 = 1_500;
+
+/// Finds the least total.
+///
+/// Among answers of the same total the one with fewer parcels is taken, then the one with fewer packs, as far as a
+/// search of bounded length tells; the total itself is proven.
+///
+/// # Errors
+/// Nothing serves a need, too few shops are allowed, or the solver fails.
+pub fn choose(problem: &Problem, patience: &mut Patience) -> Result<Choice, NoChoice> {
+    let built = Built::new(problem, false);
+    let mut options = SolveOptions::default();
+    let slice = Duration::from_secs(1).min(patience.most);
+    options.time_limit = Some(slice);
+    let start = Instant::now();
+    let mut outcome = built.program.solve_with(options).map_err(failed)?;
+    while !outcome.is_optimal() && start.elapsed() < patience.most {
+        let stats = outcome.stats();
+        (patience.progress)(Progress {
+            best: outcome.solution().and_then(|solution| solution.objective().round().to_i64()),
+            bound: stats.best_bound.and_then(|bound| bound.floor().to_i64()),
+            elapsed: start.elapsed(),
+        });
+        let mut more = ResumeOptions::default();
+        more.time_limit = Some(slice);
+        outcome = outcome.resume_with(more).map_err(failed)?;
+    }
+    let choice = built.read(problem, &outcome)?;
+    if !choice.proven {
+        return Ok(choice);
+    }
+    Ok(settle_ties(problem, &built, &outcome, choice))
+}
+
+/// Looks for an answer of the same total with fewer parcels, then fewer packs.
+fn settle_ties(problem: &Problem, built: &Built, outcome: &SolveOutcome, choice: Choice) -> Choice {
+    let parcels = |choice: &Choice| choice.shipping.iter().flatten().count();
+    let packs = |choice: &Choice| choice.packs.iter().sum::<i64>();
+    let narrower = Problem { at_most: Some(parcels(&choice)), ..problem.clone() };
+    let again = Built::new(&narrower, true);
+    let mut options = SolveOptions::default();
+    // The figures reach far beyond the solver's usual slack, and each step counts.
+    options.tolerances.prune_epsilon = 1e-13;
+    options.node_limit = Some(TIE_NODES);
+    if let Some(solution) = outcome.solution() {
+        let known = built.variables().zip(again.variables());
+        options.warm_start = Some(known.map(|(was, is)| (is, whole_or_as_is(solution.var_value(was)))).collect());
+    }
+    let settled = again.program.solve_with(options).ok().and_then(|outcome| again.read(&narrower, &outcome).ok());
+    match settled {
+        Some(settled)
+            if settled.total == choice.total
+                && (parcels(&settled), packs(&settled)) < (parcels(&choice), packs(&choice)) =>
+        {
+            Choice { proven: true, bound: choice.bound, ..settled }
+        }
+        _ => choice,
+    }
+}
+
+fn failed(error: Error) -> NoChoice {
+    match error {
+        Error::Infeasible => NoChoice::Infeasible,
+        other => NoChoice::Failed(other.to_string()),
+    }
+}
+
+/// A number as the solver takes it.
+fn float(value: Decimal) -> f64 {
+    value.to_f64().unwrap_or(f64::MAX)
+}
+
+/// How many whole times one amount is needed to make up another.
+fn times(amount: Decimal, each: Decimal) -> i64 {
+    if each.is_zero() {
+        return 0;
+    }
+    amount
+        .checked_div(each)
+        .map_or(MOST_PACKS, |times| times.ceil().to_i64().unwrap_or(MOST_PACKS))
+        .clamp(0, MOST_PACKS)
+}
+
+/// The program, and what its variables stand for.
+struct Built {
+    program: Program,
+    used: Vec<Variable>,
+    free: Vec<Option<Variable>>,
+    packs: Vec<Source>,
+    lots: Vec<Source>,
+    /// What one smallest unit of money weighs in the objective.
+    per_money: f64,
+}
+
+impl Built {
+    /// Lays out the program: for money alone, or with parcels and packs to settle ties.
+    fn new(problem: &Problem, ties: bool) -> Self {
+        // Money weighs more than all parcels together, a parcel more than all packs together, a pack more than opening
+        // every set on the shelf.
+        let limits: Vec<(i64, i64)> = problem.packs.iter().map(|pack| limits(problem, pack)).collect();
+        let most_packs: i64 = limits.iter().map(|(count, padding)| count + padding).sum();
+        let most_opened: i64 = problem.lots.iter().map(|lot| times(lot.holds.size, Decimal::ONE)).sum();
+        let per_opened = if ties { 1.0 } else { 0.0 };
+        let per_pack = (most_opened + 1) as f64 * per_opened;
+        let per_parcel = (most_packs + 1) as f64 * per_pack;
+        let per_money = if ties { per_parcel * (problem.shops.len() + 1) as f64 } else { 1.0 };
+        let mut program = Program::new(OptimizationDirection::Minimize);
+        let weigh = |money: i64| money as f64 * per_money;
+        let used: Vec<Variable> =
+            problem.shops.iter().map(|shop| program.add_binary_var(weigh(shop.shipping) + per_parcel)).collect();
+        let free: Vec<Option<Variable>> = problem
+            .shops
+            .iter()
+            .map(|shop| shop.free_from.map(|_| program.add_binary_var(-weigh(shop.shipping))))
+            .collect();
+        let mut covers: Vec<Vec<(Variable, f64)>> = vec![Vec::new(); problem.needs.len()];
+        let mut goods: Vec<Vec<(Variable, f64)>> = vec![Vec::new(); problem.shops.len()];
+        let mut packs = Vec::with_capacity(problem.packs.len());
+        for (pack, (most, padding)) in problem.packs.iter().zip(limits) {
+            let weight = weigh(pack.price) + per_pack;
+            let in_shop = used[pack.shop];
+            let mut bought = |program: &mut Program, most: i64| {
+                let variable = program.add_integer_var(weight, (0, most.to_i32().unwrap_or(i32::MAX)));
+                program.add_constraint([(variable, 1.0), (in_shop, -(most as f64))], ComparisonOp::Le, 0.0);
+                goods[pack.shop].push((variable, pack.own_price as f64));
+                variable
+            };
+            let count = bought(&mut program, most);
+            let padding = (padding > 0).then(|| bought(&mut program, padding));
+            let mut source = Source { count: Some(count), padding, opened: None, flows: Vec::new() };
+            source.connect(&mut program, problem, &pack.holds, per_opened, &mut covers);
+            packs.push(source);
+        }
+        let mut lots = Vec::with_capacity(problem.lots.len());
+        for lot in &problem.lots {
+            let mut source = Source { count: None, padding: None, opened: None, flows: Vec::new() };
+            source.connect(&mut program, problem, &lot.holds, per_opened, &mut covers);
+            lots.push(source);
+        }
+        for (need, cover) in problem.needs.iter().zip(covers) {
+            let (scale, wanted) = measure(need);
+            let cover: Vec<(Variable, f64)> =
+                cover.into_iter().map(|(variable, each)| (variable, each * scale)).collect();
+            program.add_constraint(cover, ComparisonOp::Ge, wanted);
+        }
+        for (index, shop) in problem.shops.iter().enumerate() {
+            if let (Some(from), Some(free)) = (shop.free_from, free[index]) {
+                let mut value = goods[index].clone();
+                value.push((free, -(from as f64)));
+                program.add_constraint(value, ComparisonOp::Ge, 0.0);
+                program.add_constraint([(free, 1.0), (used[index], -1.0)], ComparisonOp::Le, 0.0);
+            }
+            if let Some(minimum) = shop.minimum {
+                let mut value = goods[index].clone();
+                value.push((used[index], -(minimum as f64)));
+                program.add_constraint(value, ComparisonOp::Ge, 0.0);
+            }
+        }
+        if let Some(most) = problem.at_most {
+            let parcels: Vec<(Variable, f64)> = used.iter().map(|used| (*used, 1.0)).collect();
+            program.add_constraint(parcels, ComparisonOp::Le, most as f64);
+        }
+        Built { program, used, free, packs, lots, per_money }
+    }
+
+    /// Reads the answer and holds it to exact arithmetic.
+    fn read(&self, problem: &Problem, outcome: &SolveOutcome) -> Result<Choice, NoChoice> {
+        let Some(solution) = outcome.solution() else { return Err(NoChoice::OutOfTime) };
+        let whole = |variable: &Option<Variable>| {
+            variable.map_or(0, |variable| solution.var_value(variable).round().to_i64().unwrap_or_default())
+        };
+        let mut choice = Choice { proven: outcome.is_optimal(), ..Choice::default() };
+        let mut given = vec![Decimal::ZERO; problem.needs.len()];
+        let mut value = vec![0_i64; problem.shops.len()];
+        let mut ordered = vec![false; problem.shops.len()];
+        for (pack, source) in problem.packs.iter().zip(&self.packs) {
+            let useful = whole(&source.count);
+            let count = useful + whole(&source.padding);
+            choice.packs.push(count);
+            value[pack.shop] += pack.own_price.saturating_mul(count);
+            choice.total = choice.total.saturating_add(pack.price.saturating_mul(count));
+            ordered[pack.shop] |= count > 0;
+            let flows = source.read(problem, &pack.holds, solution, Decimal::from(count))?;
+            let mut serves: Vec<usize> = flows.iter().map(|(need, _, _)| *need).collect();
+            serves.dedup();
+            choice.pack_serves.push(serves);
+            for (need, amount, _) in flows {
+                given[need] = given[need].saturating_add(amount);
+            }
+        }
+        for (lot, source) in problem.lots.iter().zip(&self.lots) {
+            let flows = source.read(problem, &lot.holds, solution, Decimal::ONE)?;
+            choice.opened.push(source.opened.map_or(Decimal::ZERO, |opened| decimal(solution.var_value(opened))));
+            for (need, amount, _) in &flows {
+                given[*need] = given[*need].saturating_add(*amount);
+            }
+            choice.from_lots.push(flows.into_iter().map(|(need, amount, _)| (need, amount)).collect());
+        }
+        choice.spare = self.spare(problem, &choice.packs, &given);
+        for (need, given) in problem.needs.iter().zip(&given) {
+            if *given < need.amount {
+                return Err(NoChoice::Failed(format!("{given} of {} is not enough", need.amount)));
+            }
+        }
+        for (index, shop) in problem.shops.iter().enumerate() {
+            let used = ordered[index];
+            if used && shop.minimum.is_some_and(|minimum| value[index] < minimum) {
+                return Err(NoChoice::Failed("an order stays below a shop's minimum".to_owned()));
+            }
+            let free = shop.free_from.is_some_and(|from| value[index] >= from);
+            choice.shipping.push(used.then_some(if free { 0 } else { shop.shipping }));
+            choice.total = choice.total.saturating_add(if used && !free { shop.shipping } else { 0 });
+        }
+        let used = ordered.iter().filter(|used| **used).count();
+        if problem.at_most.is_some_and(|most| used > most) {
+            return Err(NoChoice::Failed("more shops than allowed".to_owned()));
+        }
+        let claimed = solution.objective() / self.per_money;
+        // What settles ties comes to less than one smallest coin.
+        if choice.proven && !(-0.5..1.5).contains(&(claimed - choice.total as f64)) {
+            return Err(NoChoice::Failed(format!("the total is {}, not {claimed}", choice.total)));
+        }
+        choice.bound = match outcome.stats().best_bound {
+            _ if choice.proven => choice.total,
+            Some(bound) => (bound / self.per_money).ceil().to_i64().unwrap_or_default().clamp(0, choice.total),
+            None => 0,
+        };
+        Ok(choice)
+    }
+
+    /// Counts the packs without which every need would still be met, taken back one offer after the other.
+    fn spare(&self, problem: &Problem, packs: &[i64], given: &[Decimal]) -> Vec<i64> {
+        let mut over: Vec<Decimal> =
+            problem.needs.iter().zip(given).map(|(need, given)| (*given - need.amount).max(Decimal::ZERO)).collect();
+        let of_pack = |(source, count): (&Source, &i64)| {
+            let one = source.flows.iter().all(|flow| flow.whole && !flow.from_inside).then(|| source.flows.first());
+            let Some(flow) = one.flatten() else { return 0 };
+            let each = flow.each.saturating_mul(flow.worth);
+            let spare = over[flow.need].checked_div(each).and_then(|times| times.floor().to_i64()).unwrap_or_default();
+            let spare = spare.min(*count);
+            over[flow.need] -= each.saturating_mul(spare.into());
+            spare
+        };
+        self.packs.iter().zip(packs).map(of_pack).collect()
+    }
+
+    /// Every whole-numbered variable that two layouts of one problem share, in the same order.
+    fn variables(&self) -> impl Iterator<Item = Variable> {
+        let of_source = |source: &Source| {
+            let flows = source.flows.iter().map(|flow| flow.variable).collect::<Vec<_>>();
+            source.count.into_iter().chain(source.padding).chain(source.opened).chain(flows).collect::<Vec<_>>()
+        };
+        let sources = self.packs.iter().chain(&self.lots).flat_map(of_source).collect::<Vec<_>>();
+        self.used
+            .iter()
+            .copied()
+            .chain(self.free.iter().flatten().copied())
+            .chain(sources)
+            .collect::<Vec<_>>()
+            .into_iter()
+    }
+}
+
+/// A need in the solver's figures: pieces as they are, all else as a share of the whole.
+fn measure(need: &Wanted) -> (f64, f64) {
+    if need.counted || need.piece {
+        (1.0, if need.piece { 1.0 } else { float(need.amount) })
+    } else {
+        (1.0 / float(need.amount), 1.0)
+    }
+}
+
+/// How many packs are of use, and how many more may be worth buying to reach a threshold.
+fn limits(problem: &Problem, pack: &Pack) -> (i64, i64) {
+    let holds = &pack.holds;
+    let wanted = |serves: &Serves| problem.needs[serves.need].amount.checked_div(serves.worth).unwrap_or(Decimal::MAX);
+    let sum = |serves: &[Serves]| serves.iter().map(wanted).fold(Decimal::ZERO, Decimal::saturating_add);
+    let itself = times(sum(&holds.itself), holds.size);
+    let inside =
+        holds.inside.iter().map(|content| times(sum(&content.serves), content.amount.saturating_mul(holds.size)));
+    let count = (itself + inside.max().unwrap_or_default()).clamp(0, MOST_PACKS);
+    let shop = &problem.shops[pack.shop];
+    let padding = if pack.own_price == 0 {
+        0
+    } else {
+        // Whoever pays more for padding than the parcel costs would rather pay the parcel.
+        let to_free = shop.free_from.filter(|_| pack.price > 0).map_or(0, |_| shop.shipping / pack.price);
+        let to_minimum = shop.minimum.map_or(0, |minimum| (minimum + pack.own_price - 1) / pack.own_price);
+        to_free.max(to_minimum).clamp(0, MOST_PADDING)
+    };
+    (count, padding)
+}
+
+impl Source {
+    /// Lays out where the content of a pack or lot may go.
+    fn connect(
+        &mut self,
+        program: &mut Program,
+        problem: &Problem,
+        holds: &Holds,
+        per_opened: f64,
+        covers: &mut [Vec<(Variable, f64)>],
+    ) {
+        let size = float(holds.size);
+        // Opened, a thing serves nothing as it is: where both are of use, how many are opened is a choice.
+        let both = !holds.itself.is_empty() && !holds.inside.is_empty();
+        if !holds.inside.is_empty() && (both || self.count.is_none()) {
+            let most = times(holds.size, Decimal::ONE).max(1);
+            let most = self.count.map_or(most, |_| MOST_PACKS).to_i32().unwrap_or(i32::MAX);
+            // Opening a set of one's own weighs less than any pack, and something, so that none is opened in vain.
+            let weight = if self.count.is_none() { per_opened } else { 0.0 };
+            self.opened = Some(program.add_integer_var(weight, (0, most)));
+        }
+        let mut out_of_stock: Vec<(Variable, f64)> = Vec::new();
+        if both || (self.count.is_none() && self.opened.is_some()) {
+            out_of_stock.extend(self.opened.map(|opened| (opened, 1.0)));
+        }
+        let alone = holds.itself.len() == 1 && !both && self.count.is_some();
+        for serves in &holds.itself {
+            let need = &problem.needs[serves.need];
+            if let (true, false, Some(count)) = (alone, need.piece, self.count) {
+                self.flows.push(Flow {
+                    need: serves.need,
+                    worth: serves.worth,
+                    variable: count,
+                    each: holds.size,
+                    whole: true,
+                    from_inside: false,
+                });
+                covers[serves.need].push((count, float(holds.size.saturating_mul(serves.worth).min(need.amount))));
+                continue;
+            }
+            let flow = self.flow(program, need, serves, false, covers);
+            out_of_stock.push((flow, if need.piece { float(need.amount) } else { 1.0 }));
+        }
+        if !out_of_stock.is_empty() {
+            match self.count {
+                Some(count) => {
+                    out_of_stock.push((count, -size));
+                    program.add_constraint(out_of_stock, ComparisonOp::Le, 0.0);
+                }
+                None => program.add_constraint(out_of_stock, ComparisonOp::Le, size),
+            }
+        }
+        let (from, per_one) = match (self.opened, self.count) {
+            (Some(opened), _) => (opened, Decimal::ONE),
+            (None, Some(count)) => (count, holds.size),
+            (None, None) => return,
+        };
+        for content in &holds.inside {
+            let each = content.amount.saturating_mul(per_one);
+            let mut taken = Vec::new();
+            for serves in &content.serves {
+                let need = &problem.needs[serves.need];
+                if content.serves.len() == 1 && !need.piece {
+                    let given = each.saturating_mul(serves.worth).min(need.amount);
+                    self.flows.push(Flow {
+                        need: serves.need,
+                        worth: serves.worth,
+                        variable: from,
+                        each,
+                        whole: true,
+                        from_inside: true,
+                    });
+                    covers[serves.need].push((from, float(given)));
+                    continue;
+                }
+                let flow = self.flow(program, need, serves, true, covers);
+                taken.push((flow, if need.piece { float(need.amount) } else { 1.0 }));
+            }
+            if !taken.is_empty() {
+                taken.push((from, -float(each)));
+                program.add_constraint(taken, ComparisonOp::Le, 0.0);
+            }
+        }
+    }
+
+    /// Adds a variable for how much goes to one of several needs.
+    fn flow(
+        &mut self,
+        program: &mut Program,
+        need: &Wanted,
+        serves: &Serves,
+        from_inside: bool,
+        covers: &mut [Vec<(Variable, f64)>],
+    ) -> Variable {
+        let most = times(need.amount, serves.worth).to_i32().unwrap_or(i32::MAX);
+        let variable = if need.piece {
+            program.add_binary_var(0.0)
+        } else if need.counted {
+            program.add_integer_var(0.0, (0, most))
+        } else {
+            program.add_var(0.0, (0.0, float(need.amount)))
+        };
+        let each = if need.piece { need.amount } else { Decimal::ONE };
+        covers[serves.need].push((variable, if need.piece { 1.0 } else { float(serves.worth) }));
+        self.flows.push(Flow { need: serves.need, worth: serves.worth, variable, each, whole: false, from_inside });
+        variable
+    }
+
+    /// Reads what goes where: the need, how much of it is served, and whether out of an opened set.
+    fn read(
+        &self,
+        problem: &Problem,
+        holds: &Holds,
+        solution: &microlp::Solution,
+        count: Decimal,
+    ) -> Result<Vec<(usize, Decimal, bool)>, NoChoice> {
+        let opened = self.opened.map(|opened| decimal(solution.var_value(opened).round()));
+        let mut flows = Vec::new();
+        let mut used = opened.unwrap_or_default();
+        for flow in &self.flows {
+            let need = &problem.needs[flow.need];
+            let value = solution.var_value(flow.variable);
+            let amount = if flow.whole {
+                let whole = if flow.from_inside && opened.is_some() { opened.unwrap_or_default() } else { count };
+                whole.saturating_mul(flow.each)
+            } else if need.counted || need.piece {
+                decimal(value.round()).saturating_mul(flow.each)
+            } else {
+                // What is poured out is measured no finer than a millionth.
+                decimal(value).round_dp(6)
+            };
+            if amount <= Decimal::ZERO {
+                continue;
+            }
+            if !flow.whole && !flow.from_inside {
+                used = used.saturating_add(amount);
+            }
+            let served = if need.piece { need.amount } else { amount.saturating_mul(flow.worth) };
+            flows.push((flow.need, served, flow.from_inside));
+        }
+        let there = if self.count.is_some() { count.saturating_mul(holds.size) } else { holds.size };
+        if used > there {
+            return Err(NoChoice::Failed(format!("{used} was handed out of {there}")));
+        }
+        Ok(flows)
+    }
+}
+
+/// Takes the solver's slack off a value that is meant to be whole.
+fn whole_or_as_is(value: f64) -> f64 {
+    if (value - value.round()).abs() < 1e-6 { value.round() } else { value }
+}
+
+fn decimal(value: f64) -> Decimal {
+    Decimal::from_f64(value).unwrap_or_default()
+}

@@ -1,0 +1,239 @@
+//! From an ask to an order plan: the kit, the shelf less what is spoken for, and the market.
+
+use super::answer::OrderPlan;
+use super::cheapest::Patience;
+use super::market::{Market, Refused, Terms};
+use super::needs::{Need, need_for, needs_of};
+use super::orders::{Placed, Spoken, placed, spoken_for};
+use super::plan::Planner;
+use super::shelf::{Place, Shelf};
+use crate::catalog::Lookup;
+use crate::kit::{Action, Ask, Bench, Kit, work_out};
+use crate::measure::{Key, PartNumber, Quantity};
+use rust_decimal::Decimal;
+use serde::Serialize;
+
+/// What a person wants ordered, and on which terms.
+#[derive(Debug, Clone)]
+pub struct OrderAsk {
+    /// The kit.
+    pub ask: Ask,
+    /// The terms.
+    pub terms: Terms,
+    /// What they hold in their hand, beside what the table stock names.
+    pub held: Vec<(PartNumber, Quantity)>,
+    /// Other jobs that the shelf must keep its parts for.
+    pub keep_for: Vec<Spoken>,
+    /// What to have ready where parts are inspected is planned too.
+    pub if_worn: bool,
+    /// What it would cost otherwise is worked out too.
+    pub compare: bool,
+}
+
+/// The answer.
+#[derive(Debug, Clone)]
+pub struct Ordered {
+    /// The plan.
+    pub plan: OrderPlan,
+    /// What to order besides, should every inspected part be worn.
+    pub if_worn: Option<OrderPlan>,
+    /// What it would cost otherwise.
+    pub compare: Option<Comparison>,
+    /// The jobs that the shelf keeps its parts for.
+    pub kept_for: Vec<Spoken>,
+    /// What a person should know.
+    pub remarks: Vec<String>,
+}
+
+/// What it would cost otherwise.
+#[derive(Debug, Clone, Serialize)]
+pub struct Comparison {
+    /// The best plan with at most so many suppliers.
+    pub by_suppliers: Vec<BestWith>,
+    /// The least total without buying sets for what lies in them.
+    #[serde(serialize_with = "maybe_number")]
+    pub singles: Option<Decimal>,
+    /// The least total with them.
+    #[serde(serialize_with = "super::answer::number")]
+    pub sets: Decimal,
+    /// The sets that the plan buys for what lies in them.
+    pub sets_bought: Vec<String>,
+}
+
+/// The best plan with at most so many suppliers.
+#[derive(Debug, Clone, Serialize)]
+pub struct BestWith {
+    /// How many.
+    pub suppliers: usize,
+    /// The least total; `null` where so few cannot supply it all.
+    #[serde(serialize_with = "maybe_number")]
+    pub total: Option<Decimal>,
+    /// Who they are.
+    pub from: Vec<String>,
+}
+
+fn maybe_number<S: serde::Serializer>(value: &Option<Decimal>, serializer: S) -> Result<S::Ok, S::Error> {
+    match value {
+        Some(value) => super::answer::number(value, serializer),
+        None => serializer.serialize_none(),
+    }
+}
+
+/// Plans the order for a kit that has been worked out.
+///
+/// # Errors
+/// Terms that cannot be met, prices that cannot be added up, or a solver that fails.
+pub fn order(ask: &OrderAsk, kit: &Kit, lookup: &dyn Lookup, patience: &mut Patience) -> Result<Ordered, Refused> {
+    let mut remarks = Vec::new();
+    let machine = Key::new(&kit.machine);
+    let jobs: Vec<Key> = kit.jobs.iter().map(|job| Key::new(job)).collect();
+    let mut shelf = Shelf::new(lookup);
+    for (part, quantity) in &ask.held {
+        shelf.put(part, *quantity, Place::InHand);
+    }
+    let lines = placed(lookup);
+    let mut kept_for: Vec<Spoken> = spoken_for(lookup);
+    for keep in &ask.keep_for {
+        if !kept_for.iter().any(|known| known.machine == keep.machine && known.job == keep.job) {
+            kept_for.push(keep.clone());
+        }
+    }
+    kept_for.retain(|spoken| spoken.machine != machine || !jobs.contains(&spoken.job));
+    kept_for.retain(|spoken| match set_aside(spoken, &lines, &mut shelf, &ask.terms, lookup, patience) {
+        Ok(()) => true,
+        Err(why) => {
+            remarks.push(format!("{} on {}: {why}; nothing is kept for it", spoken.job, spoken.machine));
+            false
+        }
+    });
+    for job in &jobs {
+        expect(&machine, job, &lines, &mut shelf);
+    }
+    let Some(row) = lookup.machine(&machine) else {
+        return Err(Refused::Unsolved(format!("the machine {machine} is not in the table machines")));
+    };
+    let bench = Bench::new(row.into_owned(), lookup);
+    let needs = needs_of(kit, &bench, &mut remarks);
+    let untouched = shelf.clone();
+    let plan = plan(&needs, &mut shelf, &ask.terms, lookup, patience)?;
+    let if_worn = if ask.if_worn {
+        let needs = worn_needs(kit, &bench);
+        Some(self::plan(&needs, &mut shelf, &Terms { at_most: None, ..ask.terms.clone() }, lookup, patience)?)
+    } else {
+        None
+    };
+    let compare = if ask.compare {
+        let mut try_with = |terms: &Terms| self::plan(&needs, &mut untouched.clone(), terms, lookup, patience);
+        Some(compare(&plan, &ask.terms, &mut try_with))
+    } else {
+        None
+    };
+    Ok(Ordered { plan, if_worn, compare, kept_for, remarks })
+}
+
+/// Plans for a list of needs.
+fn plan(
+    needs: &[Need],
+    shelf: &mut Shelf,
+    terms: &Terms,
+    lookup: &dyn Lookup,
+    patience: &mut Patience,
+) -> Result<OrderPlan, Refused> {
+    let planner = Planner::new(needs, lookup);
+    let market = Market::gather(&planner.numbers(), terms, lookup)?;
+    planner.finish(shelf, &market, terms, patience)
+}
+
+/// Puts what is on its way for a job beside the shelf.
+fn expect(machine: &Key, job: &Key, lines: &[Placed], shelf: &mut Shelf) {
+    for line in lines.iter().filter(|line| line.is_open()) {
+        if line.row.machine.as_ref() == Some(machine) && line.row.job.as_ref() == Some(job) {
+            shelf.put(&line.row.part, line.outstanding(), Place::OnTheWay(line.row.order.to_string()));
+        }
+    }
+}
+
+/// Takes off the shelf what another job will need of it.
+fn set_aside(
+    spoken: &Spoken,
+    lines: &[Placed],
+    shelf: &mut Shelf,
+    terms: &Terms,
+    lookup: &dyn Lookup,
+    patience: &mut Patience,
+) -> Result<(), String> {
+    expect(&spoken.machine, &spoken.job, lines, shelf);
+    let taken = on_the_shelf(spoken, shelf, terms, lookup, patience);
+    shelf.forget_deliveries();
+    taken.map(|_| ())
+}
+
+/// Works out what of a job's kit the shelf gives, and takes it.
+pub(crate) fn on_the_shelf(
+    spoken: &Spoken,
+    shelf: &mut Shelf,
+    terms: &Terms,
+    lookup: &dyn Lookup,
+    patience: &mut Patience,
+) -> Result<(Kit, OrderPlan), String> {
+    let ask = Ask {
+        machine: Some(spoken.machine.clone()),
+        jobs: vec![spoken.job.clone()],
+        options: spoken.options.clone(),
+        insist: true,
+        ..Ask::default()
+    };
+    let kit = work_out(&ask, lookup).map_err(|refusal| refusal.to_string())?;
+    let row = lookup.machine(&spoken.machine).ok_or("there is no such machine")?;
+    let bench = Bench::new(row.into_owned(), lookup);
+    let needs = needs_of(&kit, &bench, &mut Vec::new());
+    let plan = Planner::new(&needs, lookup).finish(shelf, &Market::default(), terms, patience);
+    plan.map(|plan| (kit, plan)).map_err(|refused| refused.to_string())
+}
+
+/// What to have ready where parts are inspected.
+fn worn_needs(kit: &Kit, bench: &Bench) -> Vec<Need> {
+    let mut needs: Vec<Need> = Vec::new();
+    for planned in kit.positions.iter().filter(|planned| planned.action == Action::Inspect) {
+        for worn in &planned.if_worn {
+            let Some(part) = PartNumber::new(&worn.part) else { continue };
+            let mut need = need_for(&part, Quantity::new(worn.quantity, worn.unit), bench);
+            need.positions.push(Key::new(&planned.position));
+            match needs.iter_mut().find(|known| known.part == need.part && known.unit == need.unit && !known.piece) {
+                Some(known) => {
+                    known.amount = known.amount.saturating_add(need.amount);
+                    known.positions.extend(need.positions);
+                }
+                None => needs.push(need),
+            }
+        }
+    }
+    needs
+}
+
+fn compare(
+    plan: &OrderPlan,
+    terms: &Terms,
+    try_with: &mut dyn FnMut(&Terms) -> Result<OrderPlan, Refused>,
+) -> Comparison {
+    let names = |plan: &OrderPlan| plan.orders.iter().map(|parcel| parcel.supplier.clone()).collect::<Vec<_>>();
+    let most = plan.orders.len();
+    let mut by_suppliers: Vec<BestWith> = (1..most)
+        .map(|suppliers| {
+            let best = try_with(&Terms { at_most: Some(suppliers), ..terms.clone() }).ok();
+            BestWith {
+                suppliers,
+                total: best.as_ref().map(|best| best.total),
+                from: best.as_ref().map_or_else(Vec::new, names),
+            }
+        })
+        .collect();
+    by_suppliers.push(BestWith { suppliers: most, total: Some(plan.total), from: names(plan) });
+    let singles = try_with(&Terms { sets: false, ..terms.clone() }).ok();
+    // Without sets something may have no source at all: then there is no total to compare.
+    let singles =
+        singles.filter(|singles| singles.unsourced.len() == plan.unsourced.len()).map(|singles| singles.total);
+    let lines = plan.orders.iter().flat_map(|parcel| &parcel.lines);
+    let sets_bought = lines.filter(|line| line.is_set).map(|line| line.part.clone()).collect();
+    Comparison { by_suppliers, singles, sets: plan.total, sets_bought }
+}

@@ -1,0 +1,633 @@
+//! The order plan: the kit matched with the shelf, and the rest bought for the least total.
+
+use super::answer::{FromStock, NearMatch, OnTheWay, OrderPlan, Parcel, ParcelLine, Unsourced};
+use super::cheapest::{self, Choice, Content, Holds, NoChoice, Patience, Problem, Serves, Wanted};
+use super::market::{Bid, Market, Refused, Terms};
+use super::needs::{How, Inside, Need, inside};
+use super::shelf::{Lot, Place, Shelf};
+use crate::catalog::Lookup;
+use crate::measure::{Key, Kind, PartNumber, Quantity, Unit};
+use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
+use std::collections::{HashMap, HashSet};
+
+/// Something taken off the shelf for a need.
+struct Taken {
+    need: usize,
+    lot: Lot,
+    /// How much of the lot, in its unit; 0 where it is there as needed.
+    amount: Decimal,
+    how: How,
+    /// It is a set that is opened for what lies in it.
+    opened: bool,
+    /// The other needs that the opened set serves.
+    also: Vec<usize>,
+}
+
+/// Everything that the plan is made of.
+pub struct Planner<'a> {
+    lookup: &'a dyn Lookup,
+    needs: &'a [Need],
+    /// What of each need is still wanted.
+    left: Vec<Decimal>,
+    taken: Vec<Taken>,
+    /// What each number is good for.
+    uses: HashMap<PartNumber, Vec<Use>>,
+}
+
+/// A need that a number serves.
+#[derive(Clone, Copy)]
+struct Use {
+    need: usize,
+    worth: Decimal,
+    how: How,
+}
+
+impl<'a> Planner<'a> {
+    /// Lays out the needs.
+    pub fn new(needs: &'a [Need], lookup: &'a dyn Lookup) -> Self {
+        let mut uses: HashMap<PartNumber, Vec<Use>> = HashMap::new();
+        for (index, need) in needs.iter().enumerate() {
+            for stand_in in &need.accepts {
+                let new = Use { need: index, worth: stand_in.worth, how: stand_in.how };
+                uses.entry(stand_in.part.clone()).or_default().push(new);
+            }
+        }
+        let left = needs.iter().map(|need| need.amount).collect();
+        Planner { lookup, needs, left, taken: Vec::new(), uses }
+    }
+
+    /// Every number that serves a need: as it is, or by what lies in it.
+    pub fn numbers(&self) -> Vec<PartNumber> {
+        let mut numbers: Vec<PartNumber> = Vec::new();
+        let mut seen = HashSet::new();
+        for need in self.needs {
+            let accepted = need.accepts.iter().map(|stand_in| &stand_in.part);
+            for number in accepted.chain(need.halves.iter().map(|half| &half.part)) {
+                if seen.insert(number.clone()) {
+                    numbers.push(number.clone());
+                }
+            }
+        }
+        let mut at = 0;
+        while let Some(number) = numbers.get(at).cloned() {
+            at += 1;
+            for row in self.lookup.containers_of(&number).iter().filter(|row| row.position.is_none()) {
+                if seen.insert(row.part.clone()) {
+                    numbers.push(row.part.clone());
+                }
+            }
+        }
+        numbers
+    }
+
+    /// Takes from the shelf whatever serves one need only, and for needs that nobody sells to all that serves them.
+    ///
+    /// What is left for the choice are lots that several needs would like.
+    pub fn take_from(&mut self, shelf: &mut Shelf, on_sale: &HashSet<usize>) {
+        for index in 0..self.needs.len() {
+            if self.needs[index].amount.is_zero() {
+                self.take_some(index, shelf);
+            }
+        }
+        for only_sole in [true, false] {
+            for index in 0..self.needs.len() {
+                if only_sole || !on_sale.contains(&index) {
+                    self.take_loose(index, shelf, only_sole);
+                }
+            }
+        }
+        for index in 0..self.needs.len() {
+            if !on_sale.contains(&index) && !self.left[index].is_zero() {
+                self.open_sets(index, shelf);
+            }
+        }
+    }
+
+    /// As needed: that there is some is all that can be asked.
+    fn take_some(&mut self, index: usize, shelf: &Shelf) {
+        for stand_in in &self.needs[index].accepts {
+            if let Some(lot) = shelf.lots_of(&stand_in.part).into_iter().next() {
+                self.taken.push(Taken {
+                    need: index,
+                    lot,
+                    amount: Decimal::ZERO,
+                    how: stand_in.how,
+                    opened: false,
+                    also: Vec::new(),
+                });
+                return;
+            }
+        }
+    }
+
+    fn is_met(&self, index: usize) -> bool {
+        if self.needs[index].amount.is_zero() {
+            return self.taken.iter().any(|taken| taken.need == index);
+        }
+        self.left[index].is_zero()
+    }
+
+    fn take_loose(&mut self, index: usize, shelf: &mut Shelf, only_sole: bool) {
+        let need = &self.needs[index];
+        for stand_in in &need.accepts {
+            let sole = self.uses.get(&stand_in.part).is_some_and(|uses| uses.len() == 1)
+                && !self.needs.iter().any(|need| need.halves.iter().any(|half| half.part == stand_in.part));
+            if only_sole && !sole {
+                continue;
+            }
+            for lot in shelf.lots_of(&stand_in.part) {
+                let left = self.left[index];
+                let Some(there) = lot.left.to(need.unit).filter(|_| !left.is_zero()) else { continue };
+                let wanted = divided(left, stand_in.worth, need.unit);
+                if need.piece && there.amount < wanted {
+                    continue;
+                }
+                let amount = there.amount.min(wanted);
+                // A set that is counted on for itself stays closed.
+                let Some(own) = Quantity::new(amount, need.unit).to(lot.left.unit) else { continue };
+                shelf.take(&lot, own.amount);
+                self.left[index] = (left - amount.saturating_mul(stand_in.worth)).max(Decimal::ZERO);
+                self.taken.push(Taken {
+                    need: index,
+                    lot,
+                    amount: own.amount,
+                    how: stand_in.how,
+                    opened: false,
+                    also: Vec::new(),
+                });
+            }
+        }
+    }
+
+    /// Opens sets on the shelf for a need that nothing else meets; what else lies in them serves what it can.
+    fn open_sets(&mut self, index: usize, shelf: &mut Shelf) {
+        for number in self.numbers() {
+            let held = self.held(&number);
+            if !held.iter().any(|item| item.serves.iter().any(|use_| use_.need == index)) {
+                continue;
+            }
+            for lot in shelf.lots_of(&number) {
+                let mut unopened = lot.left.amount.floor();
+                while unopened >= Decimal::ONE && !self.left[index].is_zero() {
+                    unopened -= Decimal::ONE;
+                    shelf.take(&lot, Decimal::ONE);
+                    self.taken.push(Taken {
+                        need: index,
+                        lot: lot.clone(),
+                        amount: Decimal::ONE,
+                        how: How::Itself,
+                        opened: true,
+                        also: Vec::new(),
+                    });
+                    for item in &held {
+                        let mut amount = item.amount;
+                        let first = item.serves.iter().filter(|use_| use_.need == index);
+                        for use_ in first.chain(item.serves.iter().filter(|use_| use_.need != index)) {
+                            let given =
+                                amount.min(divided(self.left[use_.need], use_.worth, self.needs[use_.need].unit));
+                            let served = given.saturating_mul(use_.worth);
+                            self.left[use_.need] = (self.left[use_.need] - served).max(Decimal::ZERO);
+                            amount -= given;
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    /// What lies loose in a number and serves a need, with the amount in the needs' unit.
+    fn held(&self, number: &PartNumber) -> Vec<HeldItem> {
+        let mut held: Vec<HeldItem> = Vec::new();
+        for Inside { part, amount, unit, loose, .. } in inside(number, self.lookup) {
+            let Some(uses) = self.uses.get(&part).filter(|_| loose) else { continue };
+            let units: HashSet<Unit> = uses.iter().map(|use_| self.needs[use_.need].unit).collect();
+            for want in units {
+                let Some(amount) = Quantity::new(amount, unit).to(want) else { continue };
+                let serves: Vec<Use> = uses
+                    .iter()
+                    .filter(|use_| self.needs[use_.need].unit == want && !self.needs[use_.need].amount.is_zero())
+                    .copied()
+                    .collect();
+                if !serves.is_empty() {
+                    held.push(HeldItem { amount: amount.amount, serves });
+                }
+            }
+        }
+        // An earlier number that became several parts serves them all at once, as a set would.
+        for (index, need) in self.needs.iter().enumerate() {
+            for half in need.halves.iter().filter(|half| half.part == *number) {
+                let serves = vec![Use { need: index, worth: Decimal::ONE, how: How::Earlier }];
+                held.push(HeldItem { amount: half.worth, serves });
+            }
+        }
+        held
+    }
+
+    /// What so much of a number is good for, for the choice.
+    fn holds(&self, number: &PartNumber, size: Quantity, sets: bool, wanted: &HashMap<usize, usize>) -> Holds {
+        let serves = |use_: &Use| wanted.get(&use_.need).map(|need| Serves { need: *need, worth: use_.worth });
+        let mut holds = Holds { size: size.amount, ..Holds::default() };
+        let mut unit = None;
+        for use_ in self.uses.get(number).into_iter().flatten() {
+            let need = &self.needs[use_.need];
+            // Sizes are told in one unit; a need in another is met by another offer.
+            if *unit.get_or_insert(need.unit) != need.unit {
+                continue;
+            }
+            if let Some(size) = size.to(need.unit)
+                && let Some(serves) = serves(use_)
+            {
+                holds.size = size.amount;
+                if need.amount.is_zero() {
+                    // As needed: a pack is a pack, however much is in it.
+                    holds.size = Decimal::ONE;
+                }
+                holds.itself.push(serves);
+            }
+        }
+        if sets && size.unit == Unit::Each {
+            for item in self.held(number) {
+                let serves: Vec<Serves> = item.serves.iter().filter_map(serves).collect();
+                if !serves.is_empty() {
+                    holds.inside.push(Content { amount: item.amount, serves });
+                }
+            }
+        }
+        holds
+    }
+
+    /// The needs that some offer serves.
+    pub fn on_sale(&self, market: &Market, sets: bool) -> HashSet<usize> {
+        let all: HashMap<usize, usize> = (0..self.needs.len()).map(|index| (index, index)).collect();
+        let mut found = HashSet::new();
+        for bid in &market.bids {
+            let holds = self.holds(&bid.offer.part, bid.pack, sets, &all);
+            found.extend(holds.itself.iter().map(|serves| serves.need));
+            found.extend(holds.inside.iter().flat_map(|content| &content.serves).map(|serves| serves.need));
+        }
+        found
+    }
+
+    /// Buys what is left, and closes the books.
+    ///
+    /// # Errors
+    /// Too few suppliers are allowed, or the solver fails.
+    pub fn finish(
+        mut self,
+        shelf: &mut Shelf,
+        market: &Market,
+        terms: &Terms,
+        patience: &mut Patience,
+    ) -> Result<OrderPlan, Refused> {
+        let on_sale = self.on_sale(market, terms.sets);
+        self.take_from(shelf, &on_sale);
+        let open: Vec<usize> =
+            (0..self.needs.len()).filter(|index| on_sale.contains(index) && !self.is_met(*index)).collect();
+        let wanted: HashMap<usize, usize> = open.iter().enumerate().map(|(place, index)| (*index, place)).collect();
+        let unit = smallest_money(market);
+        let money = |amount: Decimal| amount.saturating_mul(unit).ceil().to_i64().unwrap_or(i64::MAX / 1_000_000);
+        let mut problem = Problem { at_most: terms.at_most, ..Problem::default() };
+        problem.needs = open.iter().map(|index| self.wanted(*index)).collect();
+        problem.shops = market
+            .shops
+            .iter()
+            .map(|shop| cheapest::Terms {
+                shipping: money(shop.shipping_in_answer()),
+                free_from: shop.free_from.map(money),
+                minimum: shop.minimum.map(money),
+            })
+            .collect();
+        let mut bids: Vec<&Bid> = Vec::new();
+        for bid in &market.bids {
+            let holds = self.holds(&bid.offer.part, bid.pack, terms.sets, &wanted);
+            if !holds.itself.is_empty() || !holds.inside.is_empty() {
+                let (price, own_price) = (money(bid.price), money(bid.offer.price.0));
+                problem.packs.push(cheapest::Pack { shop: bid.shop, price, own_price, holds });
+                bids.push(bid);
+            }
+        }
+        let mut lots: Vec<Lot> = Vec::new();
+        for number in self.numbers() {
+            for lot in shelf.lots_of(&number) {
+                let holds = self.holds(&number, lot.left, true, &wanted);
+                if !holds.itself.is_empty() || !holds.inside.is_empty() {
+                    problem.lots.push(cheapest::Lot { holds });
+                    lots.push(lot);
+                }
+            }
+        }
+        let choice = self.choose(&problem, patience)?;
+        self.take_chosen(&choice, &problem, &lots, &open, shelf);
+        let mut plan = self.answer(&choice, &bids, &open, market, unit);
+        plan.unsourced = self.unsourced(&on_sale, market);
+        Ok(plan)
+    }
+
+    fn wanted(&self, index: usize) -> Wanted {
+        let need = &self.needs[index];
+        if need.amount.is_zero() {
+            return Wanted { amount: Decimal::ONE, counted: true, piece: false };
+        }
+        let counted = need.unit.kind() == Kind::Count && self.left[index].is_integer();
+        Wanted { amount: self.left[index], counted, piece: need.piece }
+    }
+
+    fn choose(&self, problem: &Problem, patience: &mut Patience) -> Result<Choice, Refused> {
+        if problem.needs.is_empty() {
+            let none = Choice {
+                packs: vec![0; problem.packs.len()],
+                spare: vec![0; problem.packs.len()],
+                pack_serves: vec![Vec::new(); problem.packs.len()],
+                from_lots: vec![Vec::new(); problem.lots.len()],
+                opened: vec![Decimal::ZERO; problem.lots.len()],
+                shipping: vec![None; problem.shops.len()],
+                proven: true,
+                ..Choice::default()
+            };
+            return Ok(none);
+        }
+        match cheapest::choose(problem, patience) {
+            Ok(choice) => Ok(choice),
+            Err(NoChoice::Infeasible) => {
+                if let Some(at_most) = problem.at_most {
+                    for takes in at_most + 1..=problem.shops.len() {
+                        let wider = Problem { at_most: Some(takes), ..problem.clone() };
+                        if cheapest::choose(&wider, patience).is_ok() {
+                            return Err(Refused::TooFew { at_most, takes });
+                        }
+                    }
+                }
+                Err(Refused::Unsolved("the terms of the suppliers cannot be met".to_owned()))
+            }
+            Err(NoChoice::OutOfTime) => {
+                Err(Refused::Unsolved("the time was up; allow more with --patience".to_owned()))
+            }
+            Err(NoChoice::Failed(why)) => Err(Refused::Unsolved(why)),
+        }
+    }
+
+    /// Books what the choice takes from the shelf.
+    fn take_chosen(&mut self, choice: &Choice, problem: &Problem, lots: &[Lot], open: &[usize], shelf: &mut Shelf) {
+        for (place, lot) in lots.iter().enumerate() {
+            let holds = &problem.lots[place].holds;
+            let opened = choice.opened[place];
+            let mut of_opened: Vec<usize> = Vec::new();
+            for (need, amount) in &choice.from_lots[place] {
+                let index = open[*need];
+                let direct = holds.itself.iter().find(|serves| serves.need == *need);
+                match direct {
+                    Some(serves) if opened.is_zero() => {
+                        let need = &self.needs[index];
+                        let amount = Quantity::new(divided(*amount, serves.worth, need.unit), need.unit);
+                        let Some(own) = amount.to(lot.left.unit) else { continue };
+                        let how = self.how(&lot.part, index);
+                        shelf.take(lot, own.amount);
+                        self.taken.push(Taken {
+                            need: index,
+                            lot: lot.clone(),
+                            amount: own.amount,
+                            how,
+                            opened: false,
+                            also: Vec::new(),
+                        });
+                    }
+                    _ => {
+                        of_opened.push(index);
+                    }
+                }
+            }
+            if let Some((need, also)) = of_opened.split_first().filter(|_| !opened.is_zero()) {
+                shelf.take(lot, opened);
+                self.taken.push(Taken {
+                    need: *need,
+                    lot: lot.clone(),
+                    amount: opened,
+                    how: How::Itself,
+                    opened: true,
+                    also: also.to_vec(),
+                });
+            }
+        }
+    }
+
+    fn how(&self, part: &PartNumber, need: usize) -> How {
+        let uses = self.uses.get(part).into_iter().flatten();
+        uses.into_iter().find(|use_| use_.need == need).map_or(How::Itself, |use_| use_.how)
+    }
+
+    fn answer(&self, choice: &Choice, bids: &[&Bid], open: &[usize], market: &Market, unit: Decimal) -> OrderPlan {
+        let mut plan = OrderPlan { currency: market.currency.clone(), proven: choice.proven, ..OrderPlan::default() };
+        for taken in &self.taken {
+            self.note_taken(taken, &mut plan);
+        }
+        for (index, shop) in market.shops.iter().enumerate() {
+            let Some(shipping) = choice.shipping[index] else { continue };
+            let mut parcel = Parcel {
+                supplier: shop.supplier.to_string(),
+                name: shop.name.clone(),
+                lines: Vec::new(),
+                goods: Decimal::ZERO,
+                shipping: if shipping == 0 { Decimal::ZERO } else { shop.shipping_in_answer() },
+                total: Decimal::ZERO,
+            };
+            for (place, bid) in bids.iter().enumerate().filter(|(_, bid)| bid.shop == index) {
+                let packs = Decimal::from(choice.packs[place]);
+                if packs.is_zero() {
+                    continue;
+                }
+                let serves = &choice.pack_serves[place];
+                let line = self.parcel_line(bid, packs, choice.spare[place], serves.iter().map(|need| open[*need]));
+                parcel.goods = parcel.goods.saturating_add(line.amount);
+                parcel.lines.push(line);
+            }
+            parcel.total = parcel.goods.saturating_add(parcel.shipping);
+            plan.total = plan.total.saturating_add(parcel.total);
+            plan.orders.push(parcel);
+        }
+        plan.bound = Decimal::from(choice.bound).checked_div(unit).unwrap_or_default();
+        plan
+    }
+
+    fn note_taken(&self, taken: &Taken, plan: &mut OrderPlan) {
+        let need = &self.needs[taken.need];
+        let part = self.lookup.spell_part(&taken.lot.part);
+        let unit = taken.lot.left.unit;
+        let serves = self.lookup.spell_part(&need.part).to_string();
+        let also = taken.also.iter().map(|index| self.lookup.spell_part(&self.needs[*index].part).to_string());
+        if let Place::OnTheWay(order) = &taken.lot.place {
+            let order = order.clone();
+            plan.on_the_way.push(OnTheWay { part: part.to_string(), quantity: taken.amount, unit, order, serves });
+            return;
+        }
+        let bin = match &taken.lot.place {
+            Place::Bin(bin) => bin.clone(),
+            _ => "in hand".to_owned(),
+        };
+        let as_needed = taken.amount.is_zero();
+        let same = plan.from_stock.iter_mut().find(|from| {
+            from.part == part.as_str()
+                && from.bin == bin
+                && from.unit == unit
+                && from.opened == taken.opened
+                && !as_needed
+        });
+        match same {
+            Some(from) => {
+                from.quantity = from.quantity.saturating_add(taken.amount);
+                if !from.serves.contains(&serves) {
+                    from.serves.push(serves);
+                }
+            }
+            None => plan.from_stock.push(FromStock {
+                part: part.to_string(),
+                quantity: taken.amount,
+                bin,
+                unit,
+                serves: std::iter::once(serves).chain(also).collect(),
+                how: if taken.opened { "a set that is opened for what lies in it" } else { taken.how.words() },
+                opened: taken.opened,
+                as_needed,
+            }),
+        }
+    }
+
+    fn parcel_line(&self, bid: &Bid, packs: Decimal, spare: i64, serves: impl Iterator<Item = usize>) -> ParcelLine {
+        let offer = &bid.offer;
+        let mut serves_parts: Vec<String> = Vec::new();
+        let mut how = None;
+        let mut longest: Option<Quantity> = None;
+        for index in serves {
+            let need = &self.needs[index];
+            let part = self.lookup.spell_part(&need.part).to_string();
+            if need.piece && bid.pack.to(need.unit).is_some_and(|pack| pack.amount < need.amount) {
+                longest =
+                    longest.filter(|most| most.amount >= need.amount).or(Some(Quantity::new(need.amount, need.unit)));
+            }
+            if !serves_parts.contains(&part) {
+                serves_parts.push(part);
+            }
+            how = how.or(self.uses.get(&offer.part).and_then(|uses| uses.iter().find(|use_| use_.need == index)));
+        }
+        let set = how.is_none() && !serves_parts.is_empty();
+        let row = self.lookup.part(&offer.part);
+        let mut note = how.map_or("", |use_| use_.how.words()).to_owned();
+        if set {
+            note = "for what lies in it".to_owned();
+        }
+        if spare > 0 {
+            let which = if packs == Decimal::from(spare) { "only".to_owned() } else { format!("{spare} of them only") };
+            let to = format!("{which} to reach the value from which the supplier delivers, or delivers free");
+            note = if note.is_empty() { to } else { format!("{note}; {to}") };
+        }
+        if let Some(longest) = longest {
+            note = format!("ask for {longest} in one piece");
+        }
+        ParcelLine {
+            part: self.lookup.spell_part(&offer.part).to_string(),
+            supplier_number: offer.supplier_number.clone(),
+            packs,
+            pack: bid.pack.amount,
+            pack_unit: bid.pack.unit,
+            price: bid.price,
+            own_price: offer.price.0,
+            amount: bid.price.saturating_mul(packs),
+            serves: serves_parts,
+            is_set: set,
+            description: row.map_or_else(String::new, |row| describe(&row.name, &row.size)),
+            as_of: offer.as_of.as_ref().map_or_else(String::new, ToString::to_string),
+            stale: bid.stale,
+            note,
+            offer_note: offer.note.clone(),
+        }
+    }
+
+    fn unsourced(&self, on_sale: &HashSet<usize>, market: &Market) -> Vec<Unsourced> {
+        let mut unsourced: Vec<Unsourced> = Vec::new();
+        for (index, need) in self.needs.iter().enumerate() {
+            if on_sale.contains(&index) || self.is_met(index) {
+                continue;
+            }
+            let part = self.lookup.spell_part(&need.part).to_string();
+            let left = self.left[index];
+            if let Some(known) = unsourced.iter_mut().find(|known| known.part == part && known.unit == need.unit) {
+                known.quantity = known.quantity.saturating_add(left);
+                continue;
+            }
+            unsourced.push(Unsourced {
+                part,
+                quantity: left,
+                unit: need.unit,
+                as_needed: need.amount.is_zero(),
+                near: self.near(need, market),
+            });
+        }
+        unsourced
+    }
+
+    /// What comes near a part that nobody offers: other suppliers, later or earlier numbers, the same type and size.
+    fn near(&self, need: &Need, market: &Market) -> Vec<NearMatch> {
+        const MOST: usize = 4;
+        let lookup = self.lookup;
+        let mut near: Vec<NearMatch> = Vec::new();
+        let mut add = |part: &PartNumber, why: String| {
+            let part = lookup.spell_part(part).to_string();
+            if near.len() < MOST && !near.iter().any(|known| known.part == part && known.why == why) {
+                near.push(NearMatch { part, why });
+            }
+        };
+        for (part, supplier, why) in &market.kept_out {
+            if need.accepts.iter().any(|stand_in| stand_in.part == *part) {
+                add(part, format!("{supplier} has it, but {why}"));
+            }
+        }
+        let sellers =
+            |part: &PartNumber| -> Option<Key> { lookup.offers_of(part).first().map(|offer| offer.supplier.clone()) };
+        for row in lookup.supersessions_to(&need.part).iter() {
+            if let Some(supplier) =
+                sellers(&row.old).filter(|_| !need.accepts.iter().any(|known| known.part == row.old))
+            {
+                add(&row.old, format!("{supplier} has this earlier number, which does not simply stand in for it"));
+            }
+        }
+        let Some(wanted) = lookup.part(&need.part) else { return near };
+        if wanted.size.is_empty() || wanted.part_type.is_none() {
+            return near;
+        }
+        for number in lookup.part_numbers() {
+            let same = number != need.part
+                && lookup.part(&number).is_some_and(|row| row.part_type == wanted.part_type && row.size == wanted.size);
+            if let Some(supplier) = sellers(&number).filter(|_| same) {
+                add(&number, format!("{supplier} has it: the same type and size by the table parts; see that it fits"));
+            }
+        }
+        near
+    }
+}
+
+struct HeldItem {
+    amount: Decimal,
+    serves: Vec<Use>,
+}
+
+/// How many of a number make up an amount; pieces are whole.
+fn divided(amount: Decimal, worth: Decimal, unit: Unit) -> Decimal {
+    let times = amount.checked_div(worth).unwrap_or(amount);
+    if unit == Unit::Each && amount.is_integer() { times.ceil() } else { times }
+}
+
+/// What a part is, in few words.
+fn describe(name: &str, size: &str) -> String {
+    if size.is_empty() || name.contains(size) { name.to_owned() } else { format!("{name}, {size}") }
+}
+
+/// How many of the smallest unit of money that any figure needs make up one unit of the currency.
+fn smallest_money(market: &Market) -> Decimal {
+    let prices = market.bids.iter().flat_map(|bid| [bid.price, bid.offer.price.0]);
+    let shops = market
+        .shops
+        .iter()
+        .flat_map(|shop| [Some(shop.shipping_in_answer()), shop.free_from, shop.minimum].into_iter().flatten());
+    let scale = prices.chain(shops).map(|amount| amount.normalize().scale()).max().unwrap_or(2).clamp(2, 4);
+    Decimal::from(10_i64.pow(scale))
+}

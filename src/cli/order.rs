@@ -1,0 +1,403 @@
+//! The command `order`.
+
+use super::args::{Catalog, OrderAsk};
+use super::catalog_folder::{Opened, OpenedToChange, Workbench, open, open_to_change};
+use super::page::{Page, count};
+use super::today::day;
+use super::{Answer, Ended};
+use crate::buy::answer::{OrderPlan, Parcel, ParcelLine, Unsourced};
+use crate::buy::cheapest::{Patience, Progress};
+use crate::buy::market::Terms;
+use crate::buy::order::{Comparison, OrderAsk as Question, Ordered, order};
+use crate::buy::orders::Spoken;
+use crate::buy::place::place;
+use crate::catalog::Lookup;
+use crate::kit::{Ask, Kit, audit, work_out};
+use crate::measure::{Date, Key, Money, Quantity, plain};
+use anyhow::Context;
+use rust_decimal::Decimal;
+use serde_json::{Value, json};
+use std::fs;
+use std::io::{self, Write as _};
+use std::path::Path;
+use std::time::Duration;
+
+pub(crate) fn run(catalog: &Catalog, ask: &OrderAsk, json: bool) -> anyhow::Result<Answer> {
+    if ask.place {
+        return match open_to_change(catalog)? {
+            OpenedToChange::Workbench(bench) => plan_order(ask, json, &*bench.catalog, &bench.notes, Some(&bench)),
+            OpenedToChange::Faulty(faults) => Ok(Answer::refused(faults)),
+        };
+    }
+    match open(catalog)? {
+        Opened::Catalog(catalog, notes) => plan_order(ask, json, &*catalog, &notes, None),
+        Opened::Faulty(faults) => Ok(Answer::refused(faults)),
+    }
+}
+
+fn plan_order(
+    ask: &OrderAsk,
+    json: bool,
+    lookup: &dyn Lookup,
+    notes: &str,
+    bench: Option<&Workbench>,
+) -> anyhow::Result<Answer> {
+    let refused = |why: &dyn std::fmt::Display| Ok(Answer::refused(format!("{notes}error: {why}\n")));
+    let today = day(ask.date.as_ref())?;
+    let question = question(ask, &today);
+    let kit = match work_out(&question.ask, lookup) {
+        Ok(kit) => kit,
+        Err(refusal) => return refused(&refusal),
+    };
+    if !audit(&question.ask, &kit, lookup).is_empty() {
+        return refused(
+            &"the kit and its audit disagree, so nothing is ordered from it; kitwright kit shows both views",
+        );
+    }
+    let mut tell = tell_progress;
+    let mut patience = Patience { most: Duration::from_secs(ask.patience.into()), progress: &mut tell };
+    let ordered = match order(&question, &kit, lookup, &mut patience) {
+        Ok(ordered) => ordered,
+        Err(why) => return refused(&why),
+    };
+    let mut written = Vec::new();
+    if let Some(folder) = &ask.csv {
+        written = write_csv(folder, &ordered.plan)?;
+    }
+    let mut placed = Vec::new();
+    if let Some(bench) = bench {
+        let placement = place(&ordered.plan, &kit, &question.ask, &today, bench.file_of("orders"), lookup);
+        if !placement.edits.edits.is_empty() {
+            let names: Vec<&str> = placement.orders.iter().map(|(order, _)| order.as_str()).collect();
+            bench.change(&format!("orders {}", names.join(", ")), std::slice::from_ref(&placement.edits))?;
+        }
+        placed = placement.orders;
+    }
+    let open = !kit.complete || !kit.doubts.is_empty() || !ordered.plan.unsourced.is_empty() || !ordered.plan.proven;
+    let ended = if open { Ended::Open } else { Ended::Done };
+    let mut answer = if json {
+        let object = as_json(&ordered, &kit, &placed)?;
+        Answer::new(format!("{}\n", serde_json::to_string_pretty(&object)?), ended)
+    } else if ask.message {
+        Answer::new(messages(&ordered.plan), ended)
+    } else {
+        Answer::new(page(&ordered, &kit, &placed, &written), ended)
+    };
+    answer.err.insert_str(0, notes);
+    if json || ask.message {
+        for remark in &ordered.remarks {
+            answer.err.push_str(&format!("note: {remark}\n"));
+        }
+        if !kit.complete {
+            answer.err.push_str("note: the kit is not complete, so neither is this order; kitwright kit says why\n");
+        }
+    }
+    for option in &kit.unknown_options {
+        answer.err.push_str(&format!("note: no line of these jobs asks about the option '{option}'\n"));
+    }
+    Ok(answer)
+}
+
+fn question(ask: &OrderAsk, today: &Date) -> Question {
+    let keys = |names: &[String]| names.iter().map(|name| Key::new(name)).collect::<Vec<_>>();
+    let keep_for = ask.keep_for.iter().map(|text| {
+        let (job, machine) = text.split_once('@').unwrap_or((text, &ask.on));
+        Spoken { machine: Key::new(machine), job: Key::new(job), options: Vec::new(), since: String::new() }
+    });
+    Question {
+        ask: Ask {
+            machine: Some(Key::new(&ask.on)),
+            jobs: keys(&ask.jobs),
+            options: keys(&ask.with),
+            renew: keys(&ask.renew),
+            reuse: keys(&ask.reuse),
+            instead: ask.instead.clone(),
+            insist: ask.insist,
+        },
+        terms: Terms {
+            only: keys(&ask.only),
+            without: keys(&ask.without),
+            max_days: ask.max_days,
+            at_most: ask.at_most.map(usize::from),
+            rates: ask.rate.clone(),
+            sets: true,
+            today: today.clone(),
+        },
+        held: ask.hold.iter().map(|(part, quantity)| (part.clone(), quantity.unwrap_or(Quantity::ONE))).collect(),
+        keep_for: keep_for.collect(),
+        if_worn: ask.ready_if_worn,
+        compare: ask.compare,
+    }
+}
+
+/// Says once a second how far the search is, for whoever waits.
+fn tell_progress(progress: Progress) {
+    let best = progress.best.map_or_else(|| "no plan yet".to_owned(), |best| format!("best plan so far {best}"));
+    let bound = progress.bound.map_or_else(String::new, |bound| format!(", nothing can cost less than {bound}"));
+    let seconds = progress.elapsed.as_secs();
+    let _ = writeln!(io::stderr(), "still looking after {seconds} s: {best}{bound} (in the smallest coin)");
+}
+
+fn as_json(ordered: &Ordered, kit: &Kit, placed: &[(String, String)]) -> anyhow::Result<Value> {
+    let mut object = serde_json::to_value(&ordered.plan)?;
+    let mut add = |key: &str, value: Value| {
+        if let Some(object) = object.as_object_mut() {
+            object.insert(key.to_owned(), value);
+        }
+    };
+    add("complete", json!(kit.complete));
+    add("remarks", json!(ordered.remarks));
+    if let Some(if_worn) = &ordered.if_worn {
+        add("if_worn", serde_json::to_value(if_worn)?);
+    }
+    if let Some(compare) = &ordered.compare {
+        add("compare", serde_json::to_value(compare)?);
+    }
+    if !placed.is_empty() {
+        let placed = placed.iter().map(|(order, supplier)| json!({ "order": order, "supplier": supplier }));
+        add("placed", Value::Array(placed.collect()));
+    }
+    Ok(object)
+}
+
+fn page(ordered: &Ordered, kit: &Kit, placed: &[(String, String)], written: &[String]) -> String {
+    let plan = &ordered.plan;
+    let mut page = Page::default();
+    let jobs = if kit.jobs.is_empty() { "renewal".to_owned() } else { kit.jobs.join(" + ") };
+    let good = kit.complete && kit.doubts.is_empty() && plan.unsourced.is_empty() && plan.proven;
+    page.answer(&format!("{jobs} on {}: {}", kit.machine, verdict(plan)), good);
+    if !kit.complete {
+        let gaps = count(kit.gaps.len(), "thing stands", "things stand");
+        page.text(&format!("The kit is NOT complete: {gaps} open. kitwright kit says what."), "! ", "  ");
+    }
+    for doubt in &kit.doubts {
+        page.text(doubt, "! ", "  ");
+    }
+    for remark in &ordered.remarks {
+        page.text(remark, "! ", "  ");
+    }
+    for kept in &ordered.kept_for {
+        page.text(&format!("The shelf keeps what {} on {} needs of it.", kept.job, kept.machine), "", "");
+    }
+    if ordered.if_worn.is_some() {
+        page.heading("1. Order now");
+    }
+    plan_text(plan, &mut page);
+    if let Some(if_worn) = &ordered.if_worn {
+        page.heading("2. Strip and measure");
+        page.text("kitwright kit names the limits of every part that is inspected.", "  ", "  ");
+        page.heading("3. Order the rest, should all of it be worn");
+        page.text(&verdict(if_worn), "  ", "  ");
+        plan_text(if_worn, &mut page);
+    }
+    if let Some(compare) = &ordered.compare {
+        comparison(compare, &plan.currency, &mut page);
+    }
+    if !written.is_empty() {
+        page.heading("Written");
+        page.text(&written.join(", "), "  ", "  ");
+    }
+    if !placed.is_empty() {
+        page.heading("Placed");
+        for (order, supplier) in placed {
+            page.text(&format!("{order} with {supplier}; when it comes: kitwright receive {order}"), "  ", "    ");
+        }
+    }
+    page.into_text()
+}
+
+fn verdict(plan: &OrderPlan) -> String {
+    let mut said = match plan.orders.len() {
+        0 if plan.unsourced.is_empty() => "nothing to order".to_owned(),
+        0 => "nothing that can be ordered".to_owned(),
+        orders => format!("{} in {}", money(plan.total, &plan.currency), count(orders, "parcel", "parcels")),
+    };
+    if !plan.unsourced.is_empty() {
+        said.push_str(&format!(
+            "; {}",
+            count(plan.unsourced.len(), "part that nobody offers", "parts that nobody offers")
+        ));
+    }
+    if !plan.proven {
+        let bound = money(plan.bound, &plan.currency);
+        said.push_str(&format!("; NOT proven to be the least: nothing can cost less than {bound}"));
+    }
+    said
+}
+
+fn plan_text(plan: &OrderPlan, page: &mut Page) {
+    if !plan.from_stock.is_empty() {
+        page.heading("From the shelf");
+        for from in &plan.from_stock {
+            let amount = if from.as_needed {
+                "as needed".to_owned()
+            } else {
+                Quantity::new(from.quantity, from.unit).to_string()
+            };
+            let mut said = vec![if from.bin.is_empty() { "no bin".to_owned() } else { from.bin.clone() }];
+            if from.opened || !from.how.is_empty() {
+                said.push(format!("for {}: {}", from.serves.join(", "), from.how));
+            }
+            page.text(&said.join("; "), &format!("  {amount:>9}  {:<12}  ", from.part), &" ".repeat(27));
+        }
+    }
+    if !plan.on_the_way.is_empty() {
+        page.heading("On its way for this job");
+        for coming in &plan.on_the_way {
+            let amount = Quantity::new(coming.quantity, coming.unit).to_string();
+            page.text(
+                &format!("order {}", coming.order),
+                &format!("  {amount:>9}  {:<12}  ", coming.part),
+                &" ".repeat(27),
+            );
+        }
+    }
+    for parcel in &plan.orders {
+        parcel_text(parcel, &plan.currency, page);
+    }
+    if !plan.unsourced.is_empty() {
+        page.heading("Nobody offers");
+        for missing in &plan.unsourced {
+            page.text(&missing_amount(missing), "  ", "    ");
+            for near in &missing.near {
+                page.quiet(&format!("{}: {}", near.part, near.why), "      ");
+            }
+        }
+    }
+}
+
+fn missing_amount(missing: &Unsourced) -> String {
+    if missing.as_needed {
+        return format!("{}, as needed", missing.part);
+    }
+    format!("{} × {}", Quantity::new(missing.quantity, missing.unit), missing.part)
+}
+
+fn parcel_text(parcel: &Parcel, currency: &str, page: &mut Page) {
+    let name = if parcel.name.is_empty() { String::new() } else { format!(" ({})", parcel.name) };
+    page.heading(&format!("From {}{name}: {}", parcel.supplier, money(parcel.total, currency)));
+    let width = parcel.lines.iter().map(|line| line.part.chars().count()).max().unwrap_or_default();
+    for line in &parcel.lines {
+        let first =
+            format!("  {:>3} × {:<width$}  {:>8}  ", plain(line.packs), line.part, Money(line.amount).to_string());
+        let rest = " ".repeat(first.chars().count());
+        page.text(&line_text(line), &first, &rest);
+        page.quiet(&line_notes(line), &rest);
+    }
+    page.text(
+        &format!(
+            "goods {}, parcel {}",
+            Money(parcel.goods),
+            if parcel.shipping.is_zero() { "free".to_owned() } else { Money(parcel.shipping).to_string() }
+        ),
+        "  ",
+        "  ",
+    );
+}
+
+fn line_text(line: &ParcelLine) -> String {
+    let mut said = Vec::new();
+    if !line.description.is_empty() {
+        said.push(line.description.clone());
+    }
+    let pack = Quantity::new(line.pack, line.pack_unit);
+    if pack != Quantity::ONE {
+        said.push(format!("pack of {pack}"));
+    }
+    said.push(format!("at {}", Money(line.price)));
+    if !line.supplier_number.is_empty() {
+        said.push(format!("their number {}", line.supplier_number));
+    }
+    said.join("; ")
+}
+
+fn line_notes(line: &ParcelLine) -> String {
+    let mut said = Vec::new();
+    if line.serves.len() > 1 || line.serves.iter().any(|part| *part != line.part) {
+        said.push(format!("for {}", line.serves.join(", ")));
+    }
+    said.extend([&line.note, &line.offer_note].into_iter().filter(|note| !note.is_empty()).cloned());
+    if line.stale {
+        said.push(format!("STALE price, of {}: ask before you rely on it", line.as_of));
+    }
+    said.join("; ")
+}
+
+fn comparison(compare: &Comparison, currency: &str, page: &mut Page) {
+    page.heading("What it would cost otherwise");
+    for best in &compare.by_suppliers {
+        let who = match best.suppliers {
+            0 => continue,
+            1 => "one supplier".to_owned(),
+            many => format!("up to {many} suppliers"),
+        };
+        let cost = match best.total {
+            Some(total) => format!("{} ({})", money(total, currency), best.from.join(", ")),
+            None => "cannot supply it all".to_owned(),
+        };
+        page.text(&format!("{who}: {cost}"), "  ", "    ");
+    }
+    let singles = compare.singles.map_or_else(|| "not to be had".to_owned(), |total| money(total, currency));
+    let with = money(compare.sets, currency);
+    let bought = if compare.sets_bought.is_empty() {
+        "no set is worth it".to_owned()
+    } else {
+        format!("bought for what lies in it: {}", compare.sets_bought.join(", "))
+    };
+    page.text(&format!("single parts only: {singles}; sets allowed: {with} ({bought})"), "  ", "    ");
+}
+
+fn money(amount: Decimal, currency: &str) -> String {
+    format!("{} {currency}", Money(amount)).trim_end().to_owned()
+}
+
+/// The texts to paste into a message, one for each supplier.
+fn messages(plan: &OrderPlan) -> String {
+    let mut texts = Vec::new();
+    for parcel in &plan.orders {
+        let name = if parcel.name.is_empty() { &parcel.supplier } else { &parcel.name };
+        let mut text = format!("To {name}\n\nPlease send me:\n\n");
+        for line in &parcel.lines {
+            let number = if line.supplier_number.is_empty() { &line.part } else { &line.supplier_number };
+            let pack = Quantity::new(line.pack, line.pack_unit);
+            let pack = if pack == Quantity::ONE { String::new() } else { format!(" (pack of {pack})") };
+            let own = if line.supplier_number.is_empty() { String::new() } else { format!(" [{}]", line.part) };
+            let piece = if line.note.starts_with("ask for ") {
+                format!(", {}", line.note.replacen("ask for ", "", 1))
+            } else {
+                String::new()
+            };
+            text.push_str(&format!("{} x {number}{own} {}{pack}{piece}\n", plain(line.packs), line.description));
+        }
+        text.push_str(&format!(
+            "\nBy your prices: goods {}, carriage {}, together {}\n",
+            Money(parcel.goods),
+            Money(parcel.shipping),
+            money(parcel.total, &plan.currency)
+        ));
+        texts.push(text);
+    }
+    texts.join("\n")
+}
+
+/// Writes a file for each supplier and gives their paths.
+fn write_csv(folder: &Path, plan: &OrderPlan) -> anyhow::Result<Vec<String>> {
+    fs::create_dir_all(folder).with_context(|| format!("the folder {} cannot be made", folder.display()))?;
+    let mut written = Vec::new();
+    for parcel in &plan.orders {
+        let mut writer = csv::Writer::from_writer(Vec::new());
+        writer.write_record(["supplier_number", "part", "description", "packs"])?;
+        for line in &parcel.lines {
+            let number = if line.supplier_number.is_empty() { &line.part } else { &line.supplier_number };
+            writer.write_record([number.as_str(), &line.part, &line.description, &plain(line.packs)])?;
+        }
+        let bytes = writer.into_inner().context("the lines could not be written")?;
+        // A name of its own kind, so that no supplier's file can be taken for a table.
+        let safe = |c: char| if c.is_alphanumeric() || c == '-' { c } else { '_' };
+        let name = format!("order-{}.csv", parcel.supplier.chars().map(safe).collect::<String>());
+        let path = folder.join(name);
+        crate::tables::save(&path, &bytes).with_context(|| format!("{} cannot be written", path.display()))?;
+        written.push(path.display().to_string());
+    }
+    Ok(written)
+}

@@ -1,0 +1,247 @@
+//! Changes several table files all or nothing, whenever the program is killed.
+//!
+//! The new texts are written to a journal beside the tables first. From the moment at which it is whole the change
+//! counts as made: whoever opens the catalog next finishes what was cut short. A kill before that moment leaves
+//! everything as it was.
+
+use super::rewrite::{Edit, Refused, rewrite, save};
+use serde::{Deserialize, Serialize};
+use std::fmt;
+use std::fs::{self, File};
+use std::io;
+use std::path::{Path, PathBuf};
+
+/// The edits of one table file.
+#[derive(Debug, Clone)]
+pub struct FileEdits {
+    /// The table that it belongs to.
+    pub table: &'static str,
+    /// Its path within the catalog folder.
+    pub name: String,
+    /// What changes, by the lines of the file as it is now.
+    pub edits: Vec<Edit>,
+}
+
+/// Keeps other runs of the program from changing the catalog until it is dropped.
+///
+/// The system gives the lock back when the process ends, however it ends.
+#[derive(Debug)]
+pub struct Lock {
+    _file: File,
+}
+
+/// Why a change was not made, or not finished.
+#[derive(Debug)]
+pub enum Trouble {
+    /// The edits do not fit the file.
+    Refused(String, Refused),
+    /// The disk says no.
+    Disk(PathBuf, io::Error),
+    /// A change was cut short, and a file of it was edited since.
+    Edited(String),
+    /// The journal cannot be read.
+    Journal(PathBuf),
+}
+
+impl fmt::Display for Trouble {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Trouble::Refused(name, refused) => write!(f, "{name}: {refused}"),
+            Trouble::Disk(path, error) => write!(f, "{} cannot be written: {error}", path.display()),
+            Trouble::Edited(name) => write!(
+                f,
+                "a change to the tables was cut short, and {name} has been edited since, so it was not finished; what it would have written stands in {JOURNAL} in the catalog folder: put {name} right by hand and delete that file"
+            ),
+            Trouble::Journal(path) => {
+                write!(f, "{} cannot be read; it holds a change that was cut short: mend or delete it", path.display())
+            }
+        }
+    }
+}
+
+impl std::error::Error for Trouble {}
+
+/// Hidden, and no table.
+const JOURNAL: &str = ".kitwright-change.json";
+const LOCK: &str = ".kitwright-lock";
+
+#[derive(Debug, Serialize, Deserialize)]
+struct Journal {
+    what: String,
+    files: Vec<NewText>,
+}
+
+#[derive(Debug, Serialize, Deserialize)]
+struct NewText {
+    name: String,
+    /// `None` where there was no such file.
+    before: Option<String>,
+    after: String,
+}
+
+/// Locks a catalog folder for a change; waits until no other run holds it.
+///
+/// # Errors
+/// The folder cannot be written to.
+pub fn lock(root: &Path) -> Result<Lock, Trouble> {
+    let path = root.join(LOCK);
+    let open = File::options().create(true).truncate(false).write(true).open(&path);
+    let file = open.and_then(|file| file.lock().map(|()| file)).map_err(|error| Trouble::Disk(path, error))?;
+    Ok(Lock { _file: file })
+}
+
+/// Makes a change to several files: all of it or nothing. `what` names it for whoever has to finish it.
+///
+/// # Errors
+/// Edits that do not fit, or a disk that says no. After a trouble with the disk the change may still be finished by
+/// the next run.
+pub fn change(_: &Lock, root: &Path, what: &str, files: &[FileEdits]) -> Result<(), Trouble> {
+    let mut journal = Journal { what: what.to_owned(), files: Vec::new() };
+    for FileEdits { table, name, edits } in files.iter().filter(|file| !file.edits.is_empty()) {
+        let before = read(&root.join(name))?;
+        let text = before.as_deref().unwrap_or_default();
+        let refused = |refused| Trouble::Refused(name.clone(), refused);
+        let after = rewrite(table, text.as_bytes(), edits).map_err(refused)?;
+        // A text that is rewritten is UTF-8 throughout, or it would have been refused.
+        let after = String::from_utf8(after).map_err(|_| refused(Refused::Faulty(0)))?;
+        journal.files.push(NewText { name: name.clone(), before, after });
+    }
+    if journal.files.is_empty() {
+        return Ok(());
+    }
+    let path = root.join(JOURNAL);
+    let text = serde_json::to_vec(&journal).map_err(|_| Trouble::Journal(path.clone()))?;
+    save(&path, &text).map_err(|error| Trouble::Disk(path, error))?;
+    apply(root, &journal)
+}
+
+/// Finishes a change that was cut short; gives what it was.
+///
+/// # Errors
+/// A file of it was edited since, or the disk says no.
+pub fn finish(root: &Path) -> Result<Option<String>, Trouble> {
+    if !root.join(JOURNAL).exists() {
+        return Ok(None);
+    }
+    let lock = lock(root)?;
+    finish_locked(&lock, root)
+}
+
+/// Finishes a change that was cut short, for a run that holds the lock.
+///
+/// # Errors
+/// As [`finish`].
+pub fn finish_locked(_: &Lock, root: &Path) -> Result<Option<String>, Trouble> {
+    let path = root.join(JOURNAL);
+    let Some(text) = read(&path)? else { return Ok(None) };
+    let journal: Journal = serde_json::from_str(&text).map_err(|_| Trouble::Journal(path))?;
+    for file in &journal.files {
+        let now = read(&root.join(&file.name))?;
+        if now != file.before && now.as_ref() != Some(&file.after) {
+            return Err(Trouble::Edited(file.name.clone()));
+        }
+    }
+    apply(root, &journal)?;
+    Ok(Some(journal.what))
+}
+
+fn apply(root: &Path, journal: &Journal) -> Result<(), Trouble> {
+    for file in &journal.files {
+        let path = root.join(&file.name);
+        save(&path, file.after.as_bytes()).map_err(|error| Trouble::Disk(path, error))?;
+    }
+    let path = root.join(JOURNAL);
+    fs::remove_file(&path).map_err(|error| Trouble::Disk(path, error))?;
+    if let Ok(folder) = File::open(root) {
+        let _ = folder.sync_all();
+    }
+    Ok(())
+}
+
+fn read(path: &Path) -> Result<Option<String>, Trouble> {
+    match fs::read(path) {
+        Ok(bytes) => String::from_utf8(bytes)
+            .map(Some)
+            .map_err(|_| Trouble::Refused(path.display().to_string(), Refused::Faulty(0))),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
+        Err(error) => Err(Trouble::Disk(path.to_owned(), error)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn edits() -> Vec<FileEdits> {
+        let row =
+            |part: &str| Edit::Append { cells: vec![("part".into(), part.into()), ("quantity".into(), "1".into())] };
+        vec![
+            FileEdits { table: "stock", name: "stock.csv".into(), edits: vec![row("A")] },
+            FileEdits { table: "stock", name: "shed/stock.csv".into(), edits: vec![row("B")] },
+        ]
+    }
+
+    fn folder() -> tempfile::TempDir {
+        let folder = tempfile::tempdir().expect("a folder");
+        fs::create_dir(folder.path().join("shed")).expect("made");
+        fs::write(folder.path().join("stock.csv"), "part,quantity\n").expect("written");
+        folder
+    }
+
+    fn texts(root: &Path) -> [String; 2] {
+        ["stock.csv", "shed/stock.csv"].map(|name| fs::read_to_string(root.join(name)).unwrap_or_default())
+    }
+
+    /// Stands for a kill: the journal is whole, and so many of the files are written.
+    fn cut_short(root: &Path, written: usize) -> [String; 2] {
+        let whole = folder();
+        let held = lock(whole.path()).expect("locked");
+        change(&held, whole.path(), "a test", &edits()).expect("changed");
+        let after = texts(whole.path());
+        let before = ["stock.csv", "shed/stock.csv"].map(|name| read(&root.join(name)).expect("read"));
+        let files = ["stock.csv", "shed/stock.csv"].into_iter().enumerate().map(|(i, name)| NewText {
+            name: name.into(),
+            before: before[i].clone(),
+            after: after[i].clone(),
+        });
+        let journal = Journal { what: "a test".into(), files: files.collect() };
+        for file in journal.files.iter().take(written) {
+            save(&root.join(&file.name), file.after.as_bytes()).expect("saved");
+        }
+        save(&root.join(JOURNAL), &serde_json::to_vec(&journal).expect("text")).expect("saved");
+        after
+    }
+
+    #[test]
+    fn a_change_that_was_cut_short_is_finished_once_wherever_it_stopped() {
+        for written in 0..=2 {
+            let folder = folder();
+            let after = cut_short(folder.path(), written);
+            assert_eq!(finish(folder.path()).expect("finished").as_deref(), Some("a test"));
+            assert_eq!(texts(folder.path()), after);
+            assert_eq!(finish(folder.path()).expect("nothing left"), None);
+            assert_eq!(texts(folder.path()), after);
+        }
+    }
+
+    #[test]
+    fn a_file_that_was_edited_since_is_not_overwritten() {
+        let folder = folder();
+        cut_short(folder.path(), 1);
+        fs::write(folder.path().join("stock.csv"), "part,quantity\nmine,1\n").expect("written");
+        let trouble = finish(folder.path()).expect_err("edited");
+        assert!(trouble.to_string().contains("stock.csv has been edited since"), "{trouble}");
+        assert_eq!(texts(folder.path())[0], "part,quantity\nmine,1\n");
+    }
+
+    #[test]
+    fn edits_that_do_not_fit_change_nothing_anywhere() {
+        let folder = folder();
+        let held = lock(folder.path()).expect("locked");
+        let mut edits = edits();
+        edits[1].edits.push(Edit::Remove { line: 9 });
+        assert!(change(&held, folder.path(), "a test", &edits).is_err());
+        assert_eq!(texts(folder.path()), ["part,quantity\n".to_owned(), String::new()]);
+        assert!(!folder.path().join(JOURNAL).exists());
+    }
+}

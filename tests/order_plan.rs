@@ -1,0 +1,334 @@
+//! What the order plan takes off the shelf, buys, leaves out and refuses, on small invented catalogs and the demo.
+
+#![allow(clippy::expect_used, clippy::panic)]
+
+use kitwright::buy::answer::OrderPlan;
+use kitwright::buy::cheapest::Patience;
+use kitwright::buy::market::{Rate, Refused, Terms};
+use kitwright::buy::order::{OrderAsk, Ordered, order};
+use kitwright::buy::orders::Spoken;
+use kitwright::catalog::Memory;
+use kitwright::kit::{Ask, work_out};
+use kitwright::measure::{Date, Key, PartNumber, Quantity};
+use kitwright::tables::{Tables, read_folder};
+use rust_decimal::Decimal;
+use std::path::Path;
+use std::time::Duration;
+
+/// A motor with three positions that its one job renews, and what a test adds. All of it is invented.
+fn catalog(tables: &[(&str, &str)]) -> Memory {
+    let own = [
+        ("machines", "machine,model,year\nmotor,M1,2000\n"),
+        ("models", "model\nM1\n"),
+        ("jobs", "job\nreseal\nother\n"),
+        ("job_lines", "job,position\nreseal,seat\nreseal,cover\nother,seat\n"),
+        ("operations", "operation\nopen\n"),
+        ("parts", "part,type,unit\nA-2,gasket,\nB-1,o-ring,\nS-1,set,\n"),
+        ("positions", "position,part,quantity\nseat,A-2,1\ncover,B-1,3\n"),
+        ("suppliers", "supplier,currency,shipping,free_from,minimum,days\nnear,EUR,5.00,,,2\nfar,EUR,3.00,50.00,,9\n"),
+        (
+            "offers",
+            "supplier,part,price,pack,as_of\nnear,A-2,4.00,,2026-11-01\nnear,B-1,1.00,,2026-11-01\nfar,A-2,3.00,,2026-11-01\nfar,B-1,2.50,10,2024-01-01\n",
+        ),
+    ];
+    let mut read = Tables::default();
+    let given = |table: &str| tables.iter().find(|(name, _)| *name == table).map(|(_, text)| *text);
+    for (table, text) in own {
+        read.read_file(table, format!("{table}.csv"), given(table).unwrap_or(text).as_bytes());
+    }
+    for (table, text) in tables.iter().filter(|(table, _)| !own.iter().any(|(name, _)| name == table)) {
+        read.read_file(table, format!("{table}.csv"), text.as_bytes());
+    }
+    assert_eq!(read.faults, []);
+    read.catalog()
+}
+
+fn ask(job: &str, machine: &str) -> OrderAsk {
+    OrderAsk {
+        ask: Ask { machine: Some(Key::new(machine)), jobs: vec![Key::new(job)], ..Ask::default() },
+        terms: Terms {
+            only: Vec::new(),
+            without: Vec::new(),
+            max_days: None,
+            at_most: None,
+            rates: Vec::new(),
+            sets: true,
+            today: Date::parse("2026-11-25").expect("a day"),
+        },
+        held: Vec::new(),
+        keep_for: Vec::new(),
+        if_worn: false,
+        compare: false,
+    }
+}
+
+fn run(ask: &OrderAsk, catalog: &Memory) -> Result<Ordered, Refused> {
+    let kit = work_out(&ask.ask, catalog).expect("a kit");
+    let mut quiet = |_| {};
+    order(ask, &kit, catalog, &mut Patience { most: Duration::from_secs(60), progress: &mut quiet })
+}
+
+fn planned(tables: &[(&str, &str)]) -> OrderPlan {
+    run(&ask("reseal", "motor"), &catalog(tables)).expect("a plan").plan
+}
+
+fn dec(text: &str) -> Decimal {
+    text.parse().expect(text)
+}
+
+/// `2 × B-1 of shelf` for everything from the shelf.
+fn from_shelf(plan: &OrderPlan) -> Vec<String> {
+    plan.from_stock.iter().map(|from| format!("{} × {} of {}", from.quantity, from.part, from.bin)).collect()
+}
+
+/// `near: 1 × A-2` for everything bought.
+fn bought(plan: &OrderPlan) -> Vec<String> {
+    let lines = plan.orders.iter().flat_map(|parcel| parcel.lines.iter().map(move |line| (parcel, line)));
+    lines.map(|(parcel, line)| format!("{}: {} × {}", parcel.supplier, line.packs, line.part)).collect()
+}
+
+/// Every total is the sum of what is printed above it.
+fn adds_up(plan: &OrderPlan) {
+    let mut total = Decimal::ZERO;
+    for parcel in &plan.orders {
+        for line in &parcel.lines {
+            assert_eq!(line.amount, line.price * line.packs);
+        }
+        assert_eq!(parcel.goods, parcel.lines.iter().map(|line| line.amount).sum());
+        assert_eq!(parcel.total, parcel.goods + parcel.shipping);
+        total += parcel.total;
+    }
+    assert_eq!(plan.total, total);
+}
+
+#[test]
+fn the_least_total_weighs_packs_against_singles_and_parcels_against_prices() {
+    let plan = planned(&[]);
+    // far: 3.00 + 2.50 + 3.00 = 8.50; near: 4.00 + 3.00 + 5.00 = 12.00.
+    assert_eq!(plan.total, dec("8.50"));
+    assert_eq!(bought(&plan), ["far: 1 × A-2", "far: 1 × B-1"]);
+    assert!(plan.orders[0].lines[1].stale && !plan.orders[0].lines[0].stale);
+    adds_up(&plan);
+}
+
+#[test]
+fn the_shelf_comes_first_and_is_named_with_its_bin() {
+    let plan = planned(&[("stock", "part,quantity,bin\nb1,2,tin 4\nA2,5,\n")]);
+    assert_eq!(from_shelf(&plan), ["1 × A-2 of ", "2 × B-1 of tin 4"]);
+    assert_eq!(bought(&plan), ["far: 1 × B-1"]);
+}
+
+#[test]
+fn an_earlier_number_counts_only_where_nothing_else_had_to_change() {
+    let positions = ("positions", "position,part,quantity\nseat,A-1,1\ncover,B-1,3\n");
+    let stock = ("stock", "part,quantity,bin\nA-1,1,tin\n");
+    let free = ("supersessions", "old,new\nA-1,A-2\n");
+    let plan = planned(&[positions, stock, free]);
+    assert_eq!(from_shelf(&plan), ["1 × A-1 of tin"]);
+    let bound = ("supersessions", "old,new,needs\nA-1,A-2,cover\n");
+    let plan = planned(&[positions, stock, bound]);
+    assert_eq!(from_shelf(&plan), [] as [&str; 0]);
+}
+
+#[test]
+fn a_number_that_the_machine_never_had_is_no_earlier_number_of_it_unless_both_ways() {
+    let stock = ("stock", "part,quantity,bin\nA-1,1,tin\n");
+    let one_way = ("supersessions", "old,new,swap\nA-1,A-2,one-way\n");
+    assert_eq!(from_shelf(&planned(&[stock, one_way])), [] as [&str; 0]);
+    let both_ways = ("supersessions", "old,new,swap\nA-1,A-2,both-ways\n");
+    assert_eq!(from_shelf(&planned(&[stock, both_ways])), ["1 × A-1 of tin"]);
+}
+
+#[test]
+fn an_equivalent_counts_on_the_shelf_and_on_offer() {
+    let equivalents = ("equivalents", "part,other\nA-2,X-9\nX-8,X-9\n");
+    let stock = ("stock", "part,quantity,bin\nX-8,1,tin\n");
+    assert_eq!(from_shelf(&planned(&[equivalents, stock])), ["1 × X-8 of tin"]);
+    let offers = ("offers", "supplier,part,price\nnear,X-9,1.00\nnear,B-1,1.00\n");
+    assert_eq!(bought(&planned(&[equivalents, offers])), ["near: 1 × X-9", "near: 3 × B-1"]);
+}
+
+#[test]
+fn a_part_that_joined_another_is_not_met_by_the_one_that_stayed() {
+    let supersessions = ("supersessions", "old,new,together\nA-2,A-2,g\nA-2,B-1,g\n");
+    let plan = planned(&[supersessions, ("stock", "part,quantity,bin\nA-2,9,tin\n")]);
+    assert_eq!(from_shelf(&plan), ["1 × A-2 of tin"], "four of B-1 are still wanted");
+    assert_eq!(bought(&plan), ["far: 1 × B-1"]);
+}
+
+#[test]
+fn one_earlier_part_serves_both_that_it_became() {
+    let tables = [
+        ("positions", "position,part,quantity\nseat,A-1,1\ncover,B-1,3\n"),
+        ("supersessions", "old,new,together\nA-1,A-2,g\nA-1,C-1,g\n"),
+        ("parts", "part,type\nA-1,gasket\nA-2,gasket\nB-1,o-ring\nC-1,o-ring\n"),
+        ("stock", "part,quantity,bin\nA-1,1,tin\nB-1,3,tin\n"),
+    ];
+    let plan = planned(&tables);
+    assert_eq!(from_shelf(&plan), ["3 × B-1 of tin", "1 × A-1 of tin"]);
+    assert!(plan.orders.is_empty() && plan.unsourced.is_empty(), "{plan:?}");
+}
+
+#[test]
+fn a_set_is_bought_where_it_is_cheaper_and_opened_where_it_is_there() {
+    let contains = ("contains", "part,contains,quantity,position\nS-1,A-2,1,\nS-1,B-1,3,\n");
+    let offers = ("offers", "supplier,part,price\nnear,A-2,4.00\nnear,B-1,1.00\nnear,S-1,6.00\n");
+    let plan = planned(&[contains, offers]);
+    assert_eq!(bought(&plan), ["near: 1 × S-1"]);
+    assert_eq!(plan.orders[0].lines[0].serves, ["A-2", "B-1"]);
+    let dear = ("offers", "supplier,part,price\nnear,A-2,4.00\nnear,B-1,1.00\nnear,S-1,9.00\n");
+    assert_eq!(bought(&planned(&[contains, dear])), ["near: 1 × A-2", "near: 3 × B-1"]);
+    let stock = ("stock", "part,quantity,bin\nS-1,1,drawer\n");
+    let plan = planned(&[contains, dear, stock]);
+    assert_eq!((from_shelf(&plan), plan.total), (vec!["1 × S-1 of drawer".to_owned()], Decimal::ZERO));
+    let mut held = ask("reseal", "motor");
+    held.held.push((PartNumber::new("s1").expect("a number"), Quantity::ONE));
+    let plan = run(&held, &catalog(&[contains, dear])).expect("a plan").plan;
+    assert_eq!(from_shelf(&plan), ["1 × S-1 of in hand"]);
+}
+
+#[test]
+fn what_an_assembly_brings_fitted_is_no_loose_part() {
+    let contains = ("contains", "part,contains,quantity,position\nS-1,A-2,1,seat\nS-1,B-1,3,cover\n");
+    let offers = ("offers", "supplier,part,price\nnear,A-2,4.00\nnear,B-1,1.00\nnear,S-1,0.10\n");
+    assert_eq!(bought(&planned(&[contains, offers])), ["near: 1 × A-2", "near: 3 × B-1"]);
+}
+
+#[test]
+fn a_stand_in_that_lacks_what_the_kit_counts_on_is_passed_over() {
+    // The kit counts on A-2 to bring the ring of the cover; the interchangeable A-1 comes without.
+    let tables = [
+        ("contains", "part,contains,quantity,position\nA-2,B-1,3,cover\n"),
+        ("supersessions", "old,new,swap\nA-1,A-2,both-ways\n"),
+        ("stock", "part,quantity,bin\nA-1,1,tin\n"),
+        ("job_lines", "job,position,operation\nreseal,seat,\nreseal,,open\n"),
+        ("operations", "operation,removes\nopen,cover\n"),
+    ];
+    let ordered = run(&ask("reseal", "motor"), &catalog(&tables)).expect("a plan");
+    assert_eq!(from_shelf(&ordered.plan), [] as [&str; 0]);
+    assert_eq!(bought(&ordered.plan), ["far: 1 × A-2"]);
+    assert!(ordered.remarks[0].contains("A-1 was not taken for A-2: it comes without B-1"), "{:?}", ordered.remarks);
+}
+
+#[test]
+fn fluids_count_by_amount_and_lengths_by_piece() {
+    let tables = |stock: &'static str| {
+        [
+            ("positions", "position,part,quantity\nseat,A-2,600 ml\ncover,B-1,0.5 m\n"),
+            ("parts", "part,type,unit\nA-2,oil,L\nB-1,hose,m\n"),
+            ("offers", "supplier,part,price,pack\nnear,A-2,2.00,250 ml\nnear,A-2,7.00,1 L\nnear,B-1,4.00,1 m\n"),
+            ("stock", stock),
+        ]
+    };
+    let plan = planned(&tables("part,quantity,bin\nA-2,150 ml,one\nA-2,0.2 L,two\nB-1,30 cm,one\nB-1,40 cm,two\n"));
+    assert_eq!(from_shelf(&plan), ["150 × A-2 of one", "0.2 × A-2 of two"]);
+    assert_eq!(bought(&plan), ["near: 1 × A-2", "near: 1 × B-1"]);
+    let plan = planned(&tables("part,quantity,bin\nB-1,600 mm,one\n"));
+    assert_eq!(from_shelf(&plan), ["500 × B-1 of one"]);
+    assert_eq!(bought(&plan), ["near: 3 × A-2"]);
+}
+
+#[test]
+fn as_needed_is_met_by_any_of_it_on_the_shelf_and_else_by_a_pack() {
+    let tables = [
+        ("job_lines", "job,operation\nreseal,open\n"),
+        ("operations", "operation,uses\nopen,A-2=as-needed\n"),
+        ("parts", "part,type,unit\nA-2,grease,g\n"),
+        ("offers", "supplier,part,price,pack\nnear,A-2,7.00,100 g\nnear,A-2,9.00,500 g\n"),
+    ];
+    assert_eq!(bought(&planned(&tables)), ["near: 1 × A-2"]);
+    let mut there = tables.to_vec();
+    there.push(("stock", "part,quantity,bin\nA-2,3 g,tin\n"));
+    let plan = planned(&there);
+    assert!(plan.orders.is_empty() && plan.from_stock[0].as_needed);
+}
+
+#[test]
+fn what_an_open_order_or_another_job_needs_is_not_promised_twice() {
+    let stock = ("stock", "part,quantity,bin\nA-2,1,tin\nB-1,3,tin\n");
+    let open = ("orders", "order,date,supplier,part,packs,machine,job\n2026-01,2026-11-01,near,B-1,1,motor,other\n");
+    let plan = planned(&[stock, open]);
+    assert_eq!(from_shelf(&plan), ["3 × B-1 of tin"], "A-2 is for the other job");
+    let done = ("worklog", "date,machine,job\n2026-11-20,motor,other\n");
+    let plan = planned(&[stock, open, done]);
+    assert_eq!(from_shelf(&plan), ["1 × A-2 of tin", "3 × B-1 of tin"]);
+    let mut keep = ask("reseal", "motor");
+    let since = String::new();
+    keep.keep_for.push(Spoken { machine: Key::new("motor"), job: Key::new("other"), options: Vec::new(), since });
+    let plan = run(&keep, &catalog(&[stock])).expect("a plan").plan;
+    assert_eq!(from_shelf(&plan), ["3 × B-1 of tin"]);
+}
+
+#[test]
+fn what_is_on_its_way_for_the_same_job_is_not_ordered_again() {
+    let open = ("orders", "order,date,supplier,part,packs,machine,job\n2026-01,2026-11-01,near,A-2,1,motor,reseal\n");
+    let plan = planned(&[open]);
+    assert_eq!(plan.on_the_way.len(), 1);
+    assert_eq!(bought(&plan), ["far: 1 × B-1"]);
+}
+
+#[test]
+fn the_terms_keep_suppliers_out_and_say_so_where_something_is_missing() {
+    let offers = ("offers", "supplier,part,price\nnear,A-2,4.00\nfar,B-1,1.00\n");
+    let catalog = catalog(&[offers]);
+    let mut fast = ask("reseal", "motor");
+    fast.terms.max_days = Some(dec("5"));
+    let plan = run(&fast, &catalog).expect("a plan").plan;
+    assert_eq!(bought(&plan), ["near: 1 × A-2"]);
+    assert_eq!((plan.unsourced[0].part.as_str(), plan.unsourced[0].quantity), ("B-1", dec("3")));
+    assert_eq!(plan.unsourced[0].near[0].why, "far has it, but takes 9 days");
+    let mut few = ask("reseal", "motor");
+    few.terms.at_most = Some(1);
+    assert_eq!(run(&few, &catalog).expect_err("too few"), Refused::TooFew { at_most: 1, takes: 2 });
+    let mut only = ask("reseal", "motor");
+    only.terms.only = vec![Key::new("nera")];
+    let refused = run(&only, &catalog).expect_err("no such supplier").to_string();
+    assert!(refused.contains("did you mean 'near'?"), "{refused}");
+}
+
+#[test]
+fn currencies_are_not_mixed_unless_a_rate_is_given() {
+    let suppliers = ("suppliers", "supplier,currency,shipping,free_from\nnear,EUR,5.00,\nfar,USD,3.00,5.00\n");
+    let catalog = catalog(&[suppliers]);
+    let mut mixed = ask("reseal", "motor");
+    let refused = run(&mixed, &catalog).expect_err("mixed").to_string();
+    assert!(refused.contains("EUR (near), USD (far)") && refused.contains("--rate"), "{refused}");
+    mixed.terms.rates = vec![Rate { currency: "usd".into(), worth: dec("0.915") }];
+    let plan = run(&mixed, &catalog).expect("a plan").plan;
+    // 3.00 and 2.50 come to 2.75 and 2.29, and 5.50 dollars of goods make the parcel free.
+    assert_eq!((plan.currency.as_str(), plan.total), ("EUR", dec("5.04")));
+    adds_up(&plan);
+}
+
+fn demo() -> Memory {
+    read_folder(Path::new("demo")).expect("the demo").catalog()
+}
+
+#[test]
+fn the_demo_buys_the_gasket_set_for_one_job_and_not_for_another() {
+    let catalog = demo();
+    for (job, with_set) in [("gearcase-seals", true), ("propeller-shaft-seals", false), ("cooling-pump", false)] {
+        let mut ask = ask(job, "dinghy");
+        ask.compare = true;
+        let ordered = run(&ask, &catalog).expect("a plan");
+        adds_up(&ordered.plan);
+        let set = bought(&ordered.plan).iter().any(|line| line.ends_with("TV-1490-00"));
+        assert_eq!(set, with_set, "{job}");
+        let compare = ordered.compare.expect("asked for");
+        assert!(compare.singles.is_none_or(|singles| singles >= compare.sets));
+        let totals: Vec<Decimal> = compare.by_suppliers.iter().filter_map(|best| best.total).collect();
+        assert!(totals.is_sorted_by(|a, b| a >= b), "more suppliers never cost more: {totals:?}");
+    }
+}
+
+#[test]
+fn every_total_of_the_demo_is_the_sum_of_what_is_printed() {
+    let catalog = demo();
+    for job in ["annual-service", "impeller", "thermostat", "carburettor-clean", "starter-rope", "tilt-bracket"] {
+        let mut ask = ask(job, "dinghy");
+        ask.if_worn = true;
+        let ordered = run(&ask, &catalog).expect("a plan");
+        adds_up(&ordered.plan);
+        adds_up(&ordered.if_worn.expect("asked for"));
+    }
+}
