@@ -1421,6 +1421,13 @@ fn what_sits_there_or_is_to_go_there_may_be_what_seals() {
 }
 
 #[test]
+fn what_is_to_go_where_nothing_sits_yet_is_not_on_the_machine_and_does_not_count() {
+    let goes = ("job_lines", "job,position,part,operation | service,top,S1,open");
+    let fits = ("retrofits", "part,position,verdict | S1,top,fits");
+    assert_eq!(joint_gaps("| top,-,face | side,F1,face", &[goes, fits]), "joint-unsealed face");
+}
+
+#[test]
 fn a_kept_seal_still_seals_its_joint() {
     let kit =
         service(&[("joints", "joint,dry"), ("positions", "position,part,joint,when_disturbed | top,S1,face,keep")]);
@@ -1511,6 +1518,17 @@ fn what_a_position_gets_does_not_come_out_of_its_own_part() {
         ("contains", "part,contains | S1,S1 | S1,S2 | S2,S1"),
     ]);
     assert_eq!(lines(&kit), "2 S1 single-use for top");
+}
+
+#[test]
+fn what_lies_in_one_of_several_parts_for_a_position_does_not_go_to_another_of_them() {
+    let kit = service(&[
+        ("positions", "position,part,joint | top,S1,face"),
+        ("supersessions", "old,new,together | S1,S2,pair | S1,F1,pair"),
+        ("contains", "part,contains,position | S2,F1,top | S2,F1,"),
+    ]);
+    assert_eq!(covered(&kit, "top"), "");
+    assert_eq!(lines(&kit), "1 F1 single-use for top, 1 S2 single-use for top");
 }
 
 #[test]

@@ -4,6 +4,7 @@
 use super::read::{Header, has_byte_order_mark};
 use super::split::{Record, Splitter};
 use crate::catalog::{Rows, Table};
+use crate::measure::shorten;
 use std::fmt;
 use std::fs;
 use std::io::{self, Write};
@@ -42,6 +43,8 @@ pub enum Refused {
     Faulty(u32),
     /// There is no table of this name.
     NoTable(String),
+    /// The first cell would begin with `#`, and the row be read as a remark.
+    Remark(String),
 }
 
 impl fmt::Display for Refused {
@@ -51,6 +54,9 @@ impl fmt::Display for Refused {
                 write!(f, "no row begins on line {line}; the file may have changed, so nothing was written")
             }
             Refused::Faulty(line) => write!(f, "line {line} cannot be read, so nothing was written; mend it first"),
+            Refused::Remark(text) => {
+                write!(f, "a row whose first cell is `{text}` would be read as a remark, so nothing was written")
+            }
             Refused::NoTable(table) => write!(f, "there is no table {table}, so nothing was written"),
         }
     }
@@ -157,6 +163,7 @@ impl<'t> Draft<'t> {
         match edit {
             Edit::Set { line, column, text } => {
                 let index = self.column(column);
+                refuse_remark(index, text)?;
                 let cell = quoted(text, self.delimiter);
                 let place = match self.rows.iter().position(|row| row.line == *line) {
                     Some(place) => place,
@@ -176,8 +183,8 @@ impl<'t> Draft<'t> {
                 raw[index] = cell;
             }
             Edit::Append { cells } => {
-                for (column, _) in cells {
-                    self.column(column);
+                for (column, text) in cells {
+                    refuse_remark(self.column(column), text)?;
                 }
                 self.appended.push(cells.clone());
             }
@@ -245,6 +252,12 @@ impl<'t> Draft<'t> {
         }
         text
     }
+}
+
+/// Refuses a first cell that would make its row a remark; quotation marks would not help.
+fn refuse_remark(index: usize, text: &str) -> Result<(), Refused> {
+    let remark = index == 0 && text.trim_start().starts_with('#');
+    if remark { Err(Refused::Remark(shorten(text))) } else { Ok(()) }
 }
 
 /// Puts quotation marks around a cell that needs them.
@@ -334,6 +347,16 @@ mod tests {
         assert_eq!(changed("part,quantity,my\nA,1,x", std::slice::from_ref(&row)), "part,quantity,my\nA,1,x\nP,1,\n");
         assert_eq!(changed("part,quantity\nA,1\nB,2\n", &[Edit::Remove { line: 2 }]), "part,quantity\nB,2\n");
         assert_eq!(changed("", &[row]), "part,quantity,bin,note\nP,1,,\n");
+    }
+
+    #[test]
+    fn a_row_that_would_be_read_as_a_remark_is_refused() {
+        let row = Edit::Append { cells: vec![("part".into(), "#10-32".into()), ("quantity".into(), "4".into())] };
+        assert_eq!(rewrite("stock", b"part,quantity\nA,1\n", &[row]), Err(Refused::Remark("#10-32".into())));
+        assert_eq!(
+            rewrite("stock", b"part,quantity\nA,1\n", &[set(2, "part", " #1")]),
+            Err(Refused::Remark(" #1".into()))
+        );
     }
 
     #[test]
