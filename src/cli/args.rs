@@ -1,5 +1,6 @@
 //! The arguments: each command's are one plain value.
 
+use super::proposal::Consent;
 use crate::buy::market::Rate;
 use crate::catalog::{Change, Need};
 use crate::kit::Instead;
@@ -88,6 +89,8 @@ pub(crate) enum Command {
     Receive(ReceiveAsk),
     /// Show what is still to come, and which jobs are now fully on the shelf.
     Waiting(WaitingAsk),
+    /// Take back the last change that the program made to the tables.
+    Undo(UndoAsk),
     /// Show the tables and their columns.
     Tables(TablesAsk),
 }
@@ -237,6 +240,21 @@ pub(crate) struct SizeAsk {
 
 fn parse_size(text: &str) -> Result<Size, String> {
     Size::parse(text, DecimalMark::Point).map_err(|error| error.to_string())
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright undo
+  kitwright undo --list
+
+What is needed for it is kept as plain files in .kitwright-undo in the catalog folder.")]
+pub(crate) struct UndoAsk {
+    /// List the changes that can be taken back.
+    #[arg(long, conflicts_with_all = ["yes", "dry_run"])]
+    pub list: bool,
+    #[command(flatten)]
+    pub consent: Consent,
 }
 
 #[derive(Debug, Args)]

@@ -2,7 +2,9 @@
 
 use super::args::Catalog;
 use crate::catalog::Memory;
-use crate::tables::{Fault, FileEdits, Lock, Tables, change, finish, finish_locked, lock, read_folder};
+use crate::tables::{
+    Fault, FileDifference, FileEdits, Lock, Tables, change, finish, finish_locked, lock, preview, read_folder,
+};
 use anyhow::{Context, bail};
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
@@ -45,7 +47,7 @@ pub(crate) enum OpenedToChange {
 pub(crate) fn open_to_change(catalog: &Catalog) -> anyhow::Result<OpenedToChange> {
     let root = find(catalog)?;
     let lock = lock(&root)?;
-    told(finish_locked(&lock, &root)?);
+    finish_what_was_cut_short(&lock, &root)?;
     let tables = read_tables(&root)?;
     if !tables.faults.is_empty() {
         return Ok(OpenedToChange::Faulty(faults(&tables.faults)));
@@ -66,10 +68,22 @@ impl Workbench {
         files().find(|file| !file.contains('/')).or_else(|| files().next()).cloned().unwrap_or(name)
     }
 
+    /// Shows what a change would do.
+    #[expect(dead_code, reason = "the commands that show before they write come to use it")]
+    pub fn preview(&self, files: &[FileEdits]) -> anyhow::Result<Vec<FileDifference>> {
+        Ok(preview(&self.root, files)?)
+    }
+
     /// Makes a change, all of it or nothing.
     pub fn change(&self, what: &str, files: &[FileEdits]) -> anyhow::Result<()> {
         Ok(change(&self.lock, &self.root, what, files)?)
     }
+}
+
+/// Finishes a change that an earlier run left half made, and says so.
+pub(crate) fn finish_what_was_cut_short(lock: &Lock, root: &Path) -> anyhow::Result<()> {
+    told(finish_locked(lock, root)?);
+    Ok(())
 }
 
 /// Says that a change of an earlier run was finished.

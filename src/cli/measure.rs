@@ -1,27 +1,27 @@
 //! The command `measure`: logs a reading and says how it stands to its limits.
 
 use super::args::{Catalog, MeasureAsk};
-use super::catalog_folder::{Opened, find, open};
+use super::catalog_folder::{OpenedToChange, open_to_change};
 use super::page::Page;
+use super::today::day;
 use super::{Answer, Ended};
 use crate::catalog::Lookup;
 use crate::fit::{self, SeatFigure, SeatSizes};
 use crate::kit::{Bench, Refusal, Unknown};
 use crate::measure::{Date, Key, Wear, WearState, json_number};
 use crate::near::nearest;
-use crate::tables::{self, Edit};
+use crate::tables::{Edit, FileEdits};
 use anyhow::Context;
 use serde_json::json;
-use std::fs;
-use std::path::{Path, PathBuf};
 
 pub(crate) fn run(catalog: &Catalog, ask: &MeasureAsk, json: bool) -> anyhow::Result<Answer> {
-    let (rows, mut notes) = match open(catalog)? {
-        Opened::Catalog(catalog, notes) => (catalog, notes),
-        Opened::Faulty(faults) => return Ok(Answer::refused(faults)),
+    let desk = match open_to_change(catalog)? {
+        OpenedToChange::Workbench(desk) => desk,
+        OpenedToChange::Faulty(faults) => return Ok(Answer::refused(faults)),
     };
+    let (rows, mut notes) = (&*desk.catalog, desk.notes.clone());
     let refused = |refusal: Refusal| Answer::refused(format!("error: {refusal}\n"));
-    let machine = match fit::find_machine(&Key::new(&ask.machine), &*rows) {
+    let machine = match fit::find_machine(&Key::new(&ask.machine), rows) {
         Ok(machine) => machine,
         Err(refusal) => return Ok(refused(refusal)),
     };
@@ -32,7 +32,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &MeasureAsk, json: bool) -> anyhow::Re
     let Ok(reading) = ask.value.interval_mm() else {
         return Ok(Answer::refused("error: a reading is a figure or a range, not a tolerance class\n"));
     };
-    let bench = Bench::new(machine, &*rows);
+    let bench = Bench::new(machine, rows);
     let position = rows.spell_position(&position);
     let seat = SeatSizes::of(&bench, &position);
     let known = seat.features.iter().find(|known| known.feature == Key::new(&ask.feature));
@@ -41,11 +41,15 @@ pub(crate) fn run(catalog: &Catalog, ask: &MeasureAsk, json: bool) -> anyhow::Re
         notes.push_str(&stranger(&feature, &seat, &position));
     }
     let wear = known.and_then(|known| judge(known, reading));
-    let date = match &ask.date {
-        Some(date) => date.clone(),
-        None => today()?,
+    let date = day(ask.date.as_ref())?;
+    let edits = logged(&bench, desk.file_of("measurements"), ask, &position, &feature, &date);
+    let file = if ask.dry_run {
+        None
+    } else {
+        let what = format!("{feature} at {position} on {}", bench.machine.machine);
+        desk.change(&what, std::slice::from_ref(&edits)).context("the reading was not logged")?;
+        Some(edits.name)
     };
-    let file = if ask.dry_run { None } else { Some(log(catalog, &bench, ask, &position, &feature, &date)?) };
 
     let ended = if wear.is_some_and(|wear| wear.state == WearState::Beyond) { Ended::Open } else { Ended::Done };
     let out = if json {
@@ -103,28 +107,9 @@ fn stranger(feature: &Key, seat: &SeatSizes, position: &Key) -> String {
     }
 }
 
-fn today() -> anyhow::Result<Date> {
-    let today = jiff::Timestamp::now().to_zoned(jiff::tz::TimeZone::system()).date().to_string();
-    Date::parse(&today).context("the clock gives no day that can be logged; give one with --date")
-}
-
-/// Adds the reading to the file that holds this machine's readings, else to the first file of readings there is, else
-/// to a new one.
-fn log(
-    catalog: &Catalog,
-    bench: &Bench,
-    ask: &MeasureAsk,
-    position: &Key,
-    feature: &Key,
-    date: &Date,
-) -> anyhow::Result<String> {
-    let folder = find(catalog)?;
-    let (name, path) = file(&folder, bench, position)?;
-    let text = match fs::read(&path) {
-        Ok(text) => text,
-        Err(error) if error.kind() == std::io::ErrorKind::NotFound => Vec::new(),
-        Err(error) => return Err(error).with_context(|| format!("{name} cannot be read")),
-    };
+/// The edit that adds the reading to the file that holds this machine's readings at the position, else to the usual
+/// file of readings.
+fn logged(bench: &Bench, usual: String, ask: &MeasureAsk, position: &Key, feature: &Key, date: &Date) -> FileEdits {
     let cell = |column: &str, text: &str| (column.to_owned(), text.to_owned());
     let cells = vec![
         cell("date", date.as_str()),
@@ -134,19 +119,7 @@ fn log(
         cell("value", &ask.value.to_string()),
         cell("note", &ask.note),
     ];
-    let new = tables::rewrite("measurements", &text, &[Edit::Append { cells }])
-        .with_context(|| format!("the reading was not logged in {name}"))?;
-    tables::save(&path, &new).with_context(|| format!("{name} cannot be written"))?;
-    Ok(name)
-}
-
-fn file(folder: &Path, bench: &Bench, position: &Key) -> anyhow::Result<(String, PathBuf)> {
-    let found = tables::find(folder).context("the catalog folder cannot be read")?;
-    let mut files = found.files.into_iter().filter(|file| file.table == "measurements").peekable();
     let last = bench.lookup.measurements_at(&bench.machine.machine, position).last().map(|row| row.at);
-    let holds = last.map(|at| bench.lookup.file(at).into_owned());
-    let first = files.peek().map(|file| (file.name.clone(), file.path.clone()));
-    let same = files.find(|file| Some(&file.name) == holds.as_ref()).map(|file| (file.name, file.path));
-    let new = || ("measurements.csv".to_owned(), folder.join("measurements.csv"));
-    Ok(same.or(first).unwrap_or_else(new))
+    let name = last.map_or(usual, |at| bench.lookup.file(at).into_owned());
+    FileEdits { table: "measurements", name, edits: vec![Edit::Append { cells }] }
 }

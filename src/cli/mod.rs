@@ -12,10 +12,12 @@ mod measure;
 mod order;
 mod page;
 mod part;
+mod proposal;
 mod receive;
 mod size;
 mod tables;
 mod today;
+mod undo;
 mod waiting;
 
 use args::{Arguments, Command};
@@ -95,6 +97,7 @@ fn answer(arguments: &Arguments) -> anyhow::Result<Answer> {
         Command::Order(ask) => order::run(&arguments.catalog, ask, json),
         Command::Receive(ask) => receive::run(&arguments.catalog, ask, json),
         Command::Waiting(ask) => waiting::run(&arguments.catalog, ask, json),
+        Command::Undo(ask) => undo::run(&arguments.catalog, ask, json),
         Command::Tables(ask) => tables::run(ask, json),
     }
 }

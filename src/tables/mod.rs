@@ -11,6 +11,7 @@ mod rewrite;
 mod shipped;
 mod split;
 mod together;
+mod undo;
 
 pub use check::{CODES, Code, Report, Severity, check, explain};
 pub use fault::Fault;
@@ -18,4 +19,7 @@ pub use folder::{Folder, TableFile, find};
 pub use read::{LONGEST_CELL, Tables, read_folder};
 pub use rewrite::{Edit, Refused, rewrite, save};
 pub use shipped::rows as shipped_rows;
-pub use together::{FileEdits, Lock, Trouble, change, finish, finish_locked, lock};
+pub use together::{
+    FileDifference, FileEdits, Lock, Trouble, change, finish, finish_locked, lock, preview, preview_back, take_back,
+};
+pub use undo::{CannotTakeBack, LineOfDifference, Made, Touched, difference, last_made, made};

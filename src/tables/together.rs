@@ -2,9 +2,10 @@
 //!
 //! The new texts are written to a journal beside the tables first. From the moment at which it is whole the change
 //! counts as made: whoever opens the catalog next finishes what was cut short. A kill before that moment leaves
-//! everything as it was.
+//! everything as it was. What is needed to take the change back is part of it.
 
 use super::rewrite::{Edit, Refused, rewrite, save};
+use super::undo::{CannotTakeBack, FOLDER, Made, difference, next, path_of};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::fs::{self, File};
@@ -41,6 +42,8 @@ pub enum Trouble {
     Edited(String),
     /// The journal cannot be read.
     Journal(PathBuf),
+    /// A change cannot be taken back.
+    Kept(CannotTakeBack),
 }
 
 impl fmt::Display for Trouble {
@@ -52,6 +55,7 @@ impl fmt::Display for Trouble {
                 f,
                 "a change to the tables was cut short, and {name} has been edited since, so it was not finished; what it would have written stands in {JOURNAL} in the catalog folder: put {name} right by hand and delete that file"
             ),
+            Trouble::Kept(why) => why.fmt(f),
             Trouble::Journal(path) => {
                 write!(f, "{} cannot be read; it holds a change that was cut short: mend or delete it", path.display())
             }
@@ -69,6 +73,12 @@ const LOCK: &str = ".kitwright-lock";
 struct Journal {
     what: String,
     files: Vec<NewText>,
+    /// How the change can be taken back, and under which number that is kept.
+    #[serde(default)]
+    made: Option<(u32, Made)>,
+    /// The number of the change that this one takes back.
+    #[serde(default)]
+    taken_back: Option<u32>,
 }
 
 #[derive(Debug, Serialize, Deserialize)]
@@ -76,7 +86,19 @@ struct NewText {
     name: String,
     /// `None` where there was no such file.
     before: Option<String>,
-    after: String,
+    /// `None` where there will be no such file.
+    after: Option<String>,
+}
+
+/// What a change will do to one file.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FileDifference {
+    /// Its path within the catalog folder.
+    pub name: String,
+    /// Whether the change makes or removes the file itself.
+    pub whole: bool,
+    /// The lines that go and come.
+    pub lines: Vec<super::undo::LineOfDifference>,
 }
 
 /// Locks a catalog folder for a change; waits until no other run holds it.
@@ -90,13 +112,63 @@ pub fn lock(root: &Path) -> Result<Lock, Trouble> {
     Ok(Lock { _file: file })
 }
 
-/// Makes a change to several files: all of it or nothing. `what` names it for whoever has to finish it.
+/// Makes a change to several files: all of it or nothing. `what` names it for whoever has to finish it, and for
+/// whoever wants to take it back.
 ///
 /// # Errors
 /// Edits that do not fit, or a disk that says no. After a trouble with the disk the change may still be finished by
 /// the next run.
 pub fn change(_: &Lock, root: &Path, what: &str, files: &[FileEdits]) -> Result<(), Trouble> {
-    let mut journal = Journal { what: what.to_owned(), files: Vec::new() };
+    let files = new_texts(root, files)?;
+    if files.is_empty() {
+        return Ok(());
+    }
+    let kept = root.join(FOLDER);
+    let number = next(root).map_err(|error| Trouble::Disk(kept.clone(), error))?;
+    let touched =
+        files.iter().map(|file| (&*file.name, file.before.as_deref(), file.after.as_deref().unwrap_or_default()));
+    let made = Made::new(what, jiff::Timestamp::now().to_string(), touched);
+    fs::create_dir_all(&kept).map_err(|error| Trouble::Disk(kept, error))?;
+    make(root, &Journal { what: what.to_owned(), files, made: Some((number, made)), taken_back: None })
+}
+
+/// Shows what a change would do, and makes nothing.
+///
+/// # Errors
+/// Edits that do not fit, or a file that cannot be read.
+pub fn preview(root: &Path, files: &[FileEdits]) -> Result<Vec<FileDifference>, Trouble> {
+    Ok(new_texts(root, files)?.iter().map(NewText::difference).collect())
+}
+
+/// Takes a change back: all of it or nothing. Edits made elsewhere in its files since stay.
+///
+/// # Errors
+/// Its lines were edited since, or the disk says no.
+pub fn take_back(_: &Lock, root: &Path, made: &Made) -> Result<(), Trouble> {
+    let files = old_texts(root, made)?;
+    let what = format!("taking back: {}", made.what);
+    make(root, &Journal { what, files, made: None, taken_back: Some(made.number) })
+}
+
+/// Shows what taking a change back would do.
+///
+/// # Errors
+/// Its lines were edited since, or a file cannot be read.
+pub fn preview_back(root: &Path, made: &Made) -> Result<Vec<FileDifference>, Trouble> {
+    Ok(old_texts(root, made)?.iter().map(NewText::difference).collect())
+}
+
+impl NewText {
+    fn difference(&self) -> FileDifference {
+        let [before, after] = [&self.before, &self.after].map(|text| text.as_deref().unwrap_or_default());
+        let whole = self.before.is_none() || self.after.is_none();
+        FileDifference { name: self.name.clone(), whole, lines: difference(before, after) }
+    }
+}
+
+/// Works out the new text of each file that changes.
+fn new_texts(root: &Path, files: &[FileEdits]) -> Result<Vec<NewText>, Trouble> {
+    let mut texts = Vec::new();
     for FileEdits { table, name, edits } in files.iter().filter(|file| !file.edits.is_empty()) {
         let before = read(&root.join(name))?;
         let text = before.as_deref().unwrap_or_default();
@@ -104,15 +176,29 @@ pub fn change(_: &Lock, root: &Path, what: &str, files: &[FileEdits]) -> Result<
         let after = rewrite(table, text.as_bytes(), edits).map_err(refused)?;
         // A text that is rewritten is UTF-8 throughout, or it would have been refused.
         let after = String::from_utf8(after).map_err(|_| refused(Refused::Faulty(0)))?;
-        journal.files.push(NewText { name: name.clone(), before, after });
+        if before.as_ref() != Some(&after) {
+            texts.push(NewText { name: name.clone(), before, after: Some(after) });
+        }
     }
-    if journal.files.is_empty() {
-        return Ok(());
+    Ok(texts)
+}
+
+/// Works out the texts that the files of a change had before it.
+fn old_texts(root: &Path, made: &Made) -> Result<Vec<NewText>, Trouble> {
+    let mut texts = Vec::new();
+    for touched in &made.files {
+        let now = read(&root.join(&touched.name))?;
+        let after = touched.take_back(now.as_deref()).map_err(Trouble::Kept)?;
+        texts.push(NewText { name: touched.name.clone(), before: now, after });
     }
+    Ok(texts)
+}
+
+fn make(root: &Path, journal: &Journal) -> Result<(), Trouble> {
     let path = root.join(JOURNAL);
-    let text = serde_json::to_vec(&journal).map_err(|_| Trouble::Journal(path.clone()))?;
+    let text = serde_json::to_vec(journal).map_err(|_| Trouble::Journal(path.clone()))?;
     save(&path, &text).map_err(|error| Trouble::Disk(path, error))?;
-    apply(root, &journal)
+    apply(root, journal)
 }
 
 /// Finishes a change that was cut short; gives what it was.
@@ -137,7 +223,7 @@ pub fn finish_locked(_: &Lock, root: &Path) -> Result<Option<String>, Trouble> {
     let journal: Journal = serde_json::from_str(&text).map_err(|_| Trouble::Journal(path))?;
     for file in &journal.files {
         let now = read(&root.join(&file.name))?;
-        if now != file.before && now.as_ref() != Some(&file.after) {
+        if now != file.before && now != file.after {
             return Err(Trouble::Edited(file.name.clone()));
         }
     }
@@ -148,7 +234,22 @@ pub fn finish_locked(_: &Lock, root: &Path) -> Result<Option<String>, Trouble> {
 fn apply(root: &Path, journal: &Journal) -> Result<(), Trouble> {
     for file in &journal.files {
         let path = root.join(&file.name);
-        save(&path, file.after.as_bytes()).map_err(|error| Trouble::Disk(path, error))?;
+        match &file.after {
+            Some(text) => save(&path, text.as_bytes()),
+            None => remove(&path),
+        }
+        .map_err(|error| Trouble::Disk(path, error))?;
+    }
+    if let Some((number, made)) = &journal.made {
+        let path = root.join(path_of(*number));
+        let text = serde_json::to_vec_pretty(made).map_err(|_| Trouble::Journal(path.clone()))?;
+        // The folder may have been deleted since the journal was written.
+        let folder = fs::create_dir_all(root.join(FOLDER));
+        folder.and_then(|()| save(&path, &text)).map_err(|error| Trouble::Disk(path, error))?;
+    }
+    if let Some(number) = journal.taken_back {
+        let path = root.join(path_of(number));
+        remove(&path).map_err(|error| Trouble::Disk(path, error))?;
     }
     let path = root.join(JOURNAL);
     fs::remove_file(&path).map_err(|error| Trouble::Disk(path, error))?;
@@ -156,6 +257,14 @@ fn apply(root: &Path, journal: &Journal) -> Result<(), Trouble> {
         let _ = folder.sync_all();
     }
     Ok(())
+}
+
+/// Removes a file that an earlier, cut short run may have removed already.
+fn remove(path: &Path) -> io::Result<()> {
+    match fs::remove_file(path) {
+        Err(error) if error.kind() != io::ErrorKind::NotFound => Err(error),
+        _ => Ok(()),
+    }
 }
 
 fn read(path: &Path) -> Result<Option<String>, Trouble> {
@@ -171,6 +280,7 @@ fn read(path: &Path) -> Result<Option<String>, Trouble> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::tables::undo::last_made;
 
     fn edits() -> Vec<FileEdits> {
         let row =
@@ -202,11 +312,12 @@ mod tests {
         let files = ["stock.csv", "shed/stock.csv"].into_iter().enumerate().map(|(i, name)| NewText {
             name: name.into(),
             before: before[i].clone(),
-            after: after[i].clone(),
+            after: Some(after[i].clone()),
         });
-        let journal = Journal { what: "a test".into(), files: files.collect() };
+        let made = last_made(whole.path()).expect("read").map(|made| (1, made));
+        let journal = Journal { what: "a test".into(), files: files.collect(), made, taken_back: None };
         for file in journal.files.iter().take(written) {
-            save(&root.join(&file.name), file.after.as_bytes()).expect("saved");
+            save(&root.join(&file.name), file.after.as_deref().expect("a text").as_bytes()).expect("saved");
         }
         save(&root.join(JOURNAL), &serde_json::to_vec(&journal).expect("text")).expect("saved");
         after
@@ -243,5 +354,44 @@ mod tests {
         assert!(change(&held, folder.path(), "a test", &edits).is_err());
         assert_eq!(texts(folder.path()), ["part,quantity\n".to_owned(), String::new()]);
         assert!(!folder.path().join(JOURNAL).exists());
+    }
+
+    #[test]
+    fn a_change_can_be_taken_back_even_after_it_was_cut_short() {
+        let folder = folder();
+        cut_short(folder.path(), 1);
+        finish(folder.path()).expect("finished");
+        let made = last_made(folder.path()).expect("read").expect("a change");
+        let lock = lock(folder.path()).expect("locked");
+        take_back(&lock, folder.path(), &made).expect("taken back");
+        assert_eq!(texts(folder.path()), ["part,quantity\n".to_owned(), String::new()]);
+        assert!(!folder.path().join("shed/stock.csv").exists(), "the change made it");
+        assert_eq!(last_made(folder.path()).expect("read"), None);
+    }
+
+    #[test]
+    fn taking_back_that_was_cut_short_is_finished_once() {
+        let folder = folder();
+        let lock = lock(folder.path()).expect("locked");
+        change(&lock, folder.path(), "a test", &edits()).expect("changed");
+        let made = last_made(folder.path()).expect("read").expect("a change");
+        let files = old_texts(folder.path(), &made).expect("texts");
+        let journal = Journal { what: "back".into(), files, made: None, taken_back: Some(made.number) };
+        remove(&folder.path().join("shed/stock.csv")).expect("removed");
+        save(&folder.path().join(JOURNAL), &serde_json::to_vec(&journal).expect("text")).expect("saved");
+        assert_eq!(finish_locked(&lock, folder.path()).expect("finished").as_deref(), Some("back"));
+        assert_eq!(texts(folder.path()), ["part,quantity\n".to_owned(), String::new()]);
+        assert_eq!(last_made(folder.path()).expect("read"), None);
+    }
+
+    #[test]
+    fn edits_that_change_no_byte_leave_no_change_to_take_back() {
+        let folder = folder();
+        fs::write(folder.path().join("stock.csv"), "part,quantity\nA,1\n").expect("written");
+        let held = lock(folder.path()).expect("locked");
+        let same = Edit::Set { line: 2, column: "quantity".into(), text: "1".into() };
+        let file = FileEdits { table: "stock", name: "stock.csv".into(), edits: vec![same] };
+        change(&held, folder.path(), "a test", &[file]).expect("nothing to do");
+        assert_eq!(last_made(folder.path()).expect("read"), None);
     }
 }
