@@ -2255,3 +2255,35 @@ fn the_catalog_answers_for_a_change_as_it_was_typed() {
     assert_eq!(instead("a", "-").change, Change::LeaveEmpty);
     assert!(shop(&[PUMP]).position_keys().iter().map(Key::as_str).eq(["seal", "rotor", "bolts"]));
 }
+
+#[test]
+fn replacements_that_fork_at_every_level_are_followed_only_so_far_and_the_kit_says_so() {
+    let mut rows = "old,new,together".to_owned();
+    for level in 0..40 {
+        for (old, new) in [("a", "a"), ("a", "b"), ("b", "a"), ("b", "b")] {
+            rows += &format!(" | {old}{level},{new}{},both", level + 1);
+        }
+    }
+    let kit = service(&[
+        ("supersessions", &rows),
+        ("positions", "position,part,joint | seat,a0,face"),
+        ("job_lines", "job,position | service,seat"),
+    ]);
+    assert!(kit.gaps.iter().any(|gap| gap.subject == "a0" && gap.message.contains("fork into more than")));
+}
+
+#[test]
+fn sets_that_hold_sets_twice_at_every_level_are_unpacked_only_so_far_and_the_kit_says_so() {
+    let mut rows = "part,contains".to_owned();
+    for level in 0..40 {
+        for (part, contained) in [("a", "a"), ("a", "b"), ("b", "a"), ("b", "b")] {
+            rows += &format!(" | {part}{level},{contained}{}", level + 1);
+        }
+    }
+    let kit = service(&[
+        ("contains", &rows),
+        ("positions", "position,part,joint | seat,S1,face"),
+        ("job_lines", "job,position,part | service,seat, | service,,a0"),
+    ]);
+    assert!(kit.doubts.iter().any(|doubt| doubt.starts_with("a0 holds more than")), "{:?}", kit.doubts);
+}

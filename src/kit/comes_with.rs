@@ -37,7 +37,13 @@ pub(crate) struct Covered {
     pub shortfalls: Vec<Shortfall>,
     /// Positions of a job line's own for which something also arrives: the position, the container, the content.
     pub beside: Vec<(Key, PartNumber, PartNumber)>,
+    /// Parts that hold so much that not all of it was looked at.
+    pub cut_short: Vec<PartNumber>,
 }
+
+/// The most contents of one part that are looked at. Sets inside sets that hold the same things twice double at every
+/// level, and would take forever; no set that can be carried holds so much.
+const MOST_CONTENTS: usize = 100_000;
 
 /// Works out what each renewed position still needs once everything that comes with something else is counted.
 ///
@@ -54,7 +60,8 @@ pub(crate) fn cover(
             remainders.push(Remainder { outcome: i, part: j, amount: planned.quantity, covered: Vec::new() });
         }
     }
-    let mut cover = Cover { lookup, outcomes, own, remainders, counted: HashMap::new(), beside: Vec::new() };
+    let mut cover =
+        Cover { lookup, outcomes, own, remainders, counted: HashMap::new(), beside: Vec::new(), cut_short: Vec::new() };
     for (part, quantity) in sets {
         cover.provide(part, quantity.amount, None);
     }
@@ -74,7 +81,7 @@ pub(crate) fn cover(
         cover.provide(&provider, amount, Some(outcome));
     }
     let shortfalls = cover.shortfalls(sets);
-    Covered { remainders: cover.remainders, shortfalls, beside: cover.beside }
+    Covered { remainders: cover.remainders, shortfalls, beside: cover.beside, cut_short: cover.cut_short }
 }
 
 fn add<K: Eq + Hash>(sums: &mut HashMap<K, Decimal>, key: K, amount: Decimal) {
@@ -90,6 +97,7 @@ struct Cover<'a> {
     /// How much of a part was counted on to arrive inside another: the container first.
     counted: HashMap<(PartNumber, PartNumber), Decimal>,
     beside: Vec<(Key, PartNumber, PartNumber)>,
+    cut_short: Vec<PartNumber>,
 }
 
 /// What is left to unpack, the next on top: an assembly may be nested as deep as the table is long.
@@ -99,11 +107,12 @@ enum Step {
     Leave { part: PartNumber },
 }
 
-/// Unpacks so many of a part: each row of what it contains with how much that comes to, depth first.
-fn contents(lookup: &dyn Lookup, part: &PartNumber, amount: Decimal) -> Vec<(Contains, Quantity)> {
+/// Unpacks so many of a part: each row of what it contains with how much that comes to, depth first, and whether
+/// that is all.
+fn contents(lookup: &dyn Lookup, part: &PartNumber, amount: Decimal) -> (Vec<(Contains, Quantity)>, bool) {
     let mut unpacked = Vec::new();
     if amount.is_zero() {
-        return unpacked;
+        return (unpacked, true);
     }
     // A part is never inside itself: those on the way down are not opened again.
     let mut inside: HashSet<PartNumber> = HashSet::new();
@@ -123,6 +132,9 @@ fn contents(lookup: &dyn Lookup, part: &PartNumber, amount: Decimal) -> Vec<(Con
                 if inside.contains(&row.contained) {
                     continue;
                 }
+                if unpacked.len() == MOST_CONTENTS {
+                    return (unpacked, false);
+                }
                 let each = row.quantity.unwrap_or(Quantity::ONE);
                 let given = Quantity::new(each.amount.saturating_mul(amount), each.unit);
                 steps.push(Step::Open { part: row.contained.clone(), amount: given.amount });
@@ -130,12 +142,16 @@ fn contents(lookup: &dyn Lookup, part: &PartNumber, amount: Decimal) -> Vec<(Con
             }
         }
     }
-    unpacked
+    (unpacked, true)
 }
 
 impl Cover<'_> {
     fn provide(&mut self, provider: &PartNumber, amount: Decimal, from: Option<usize>) {
-        for (row, given) in contents(self.lookup, provider, amount) {
+        let (unpacked, all) = contents(self.lookup, provider, amount);
+        if !all && !self.cut_short.contains(provider) {
+            self.cut_short.push(provider.clone());
+        }
+        for (row, given) in unpacked {
             self.give(&row, given, from);
         }
     }
@@ -205,7 +221,7 @@ impl Cover<'_> {
         }
         let mut arriving: HashMap<(PartNumber, PartNumber), Decimal> = HashMap::new();
         for (part, amount) in ordered.into_iter().chain(as_set) {
-            for (row, given) in contents(self.lookup, part, amount) {
+            for (row, given) in contents(self.lookup, part, amount).0 {
                 add(&mut arriving, (row.part, row.contained), given.amount);
             }
         }

@@ -112,7 +112,8 @@ impl Finisher<'_> {
         }
         let sets = self.sets();
         let provided: Vec<_> = sets.iter().map(|source| (source.part.clone(), source.quantity)).collect();
-        let Covered { remainders, shortfalls, beside } = cover(lookup, &self.outcomes, &provided, &self.rounds.own);
+        let Covered { remainders, shortfalls, beside, cut_short } =
+            cover(lookup, &self.outcomes, &provided, &self.rounds.own);
         let lines = self.lines(sets, &remainders, &operations);
         let positions = self.positions(&remainders);
         let mut tools: Vec<Key> = Vec::new();
@@ -156,6 +157,12 @@ impl Finisher<'_> {
             let (by, contained) = (lookup.spell_part(&by), lookup.spell_part(&contained));
             doubts.push(format!(
                 "{position}: the job itself asks for what goes there, so it is ordered, though {contained} also arrives in {by}; leave one out if they are the same"
+            ));
+        }
+        for part in cut_short {
+            let part = lookup.spell_part(&part);
+            doubts.push(format!(
+                "{part} holds more than anybody could unpack, so not all of it was counted as arriving; look for rows of the table contains that stand there twice"
             ));
         }
         doubts.extend(shortfalls.iter().map(|shortfall| doubt(lookup, shortfall)));

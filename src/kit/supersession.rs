@@ -75,7 +75,16 @@ pub enum ChainDoubt {
         /// Where the row that closes the circle stands.
         at: At,
     },
+    /// The rows fork time and again, into more parts than anybody could want.
+    Forks {
+        /// The part that the chain began with.
+        start: PartNumber,
+    },
 }
+
+/// The most final parts that are followed. Rows that fork at every level double them each time, and would fill any
+/// memory; a part list that a person typed has a few.
+const MOST_FINALS: usize = 10_000;
 
 /// A part on the way, with the one before it.
 struct Node {
@@ -94,13 +103,17 @@ enum Step {
     Leave { part: PartNumber },
 }
 
-/// Follows the supersessions of a part for a machine.
+/// Follows the supersessions of a part for a machine, to ten thousand final parts at most.
 pub fn resolve(part: &PartNumber, machine: &Machine, lookup: &dyn Lookup) -> Resolved {
     let mut resolved = Resolved { finals: Vec::new(), needs: Vec::new(), doubts: Vec::new() };
     let mut nodes = vec![Node { part: part.clone(), before: None, needs: false }];
     let mut on_chain = HashSet::new();
     let mut steps = vec![Step::Visit { node: 0, factor: Decimal::ONE }];
     while let Some(step) = steps.pop() {
+        if resolved.finals.len() == MOST_FINALS && !matches!(step, Step::Leave { .. }) {
+            resolved.doubts.push(ChainDoubt::Forks { start: part.clone() });
+            break;
+        }
         match step {
             Step::Leave { part } => {
                 on_chain.remove(&part);
@@ -233,6 +246,11 @@ pub(crate) fn raise_doubts(bench: &Bench, resolved: &Resolved, gaps: &mut Gaps) 
                 let (taken, other) = (place(*taken), place(*other));
                 gaps.raise(GapKind::Choice, Subject::Part(old.clone()), || {
                     format!("two replacements are as good as each other: {taken} was taken, {other} passed over; give one a later `since` or narrower limits, or take it out")
+                });
+            }
+            ChainDoubt::Forks { start } => {
+                gaps.raise(GapKind::NotSettled, Subject::Part(start.clone()), || {
+                    format!("its replacements fork into more than {MOST_FINALS} parts, and the rest was not followed; look for rows of supersessions that stand there twice")
                 });
             }
             ChainDoubt::Cycle { start, at } => {
