@@ -1,6 +1,7 @@
 //! A page of text, 80 columns wide, that reads without colour.
 
 use anstyle::{AnsiColor, Style};
+use std::borrow::Cow;
 use std::fmt::Write as _;
 
 /// The width of a page in columns.
@@ -55,7 +56,8 @@ impl Page {
             .word_separator(textwrap::WordSeparator::AsciiSpace)
             .word_splitter(textwrap::WordSplitter::NoHyphenation)
             .break_words(false);
-        let lines = textwrap::wrap(text, options);
+        let text = printable(text);
+        let lines = textwrap::wrap(&text, options);
         if lines.is_empty() {
             self.0.push_str(first.trim_end());
             self.0.push('\n');
@@ -69,7 +71,27 @@ impl Page {
     }
 }
 
+/// Takes out what would act on the terminal instead of being read: a catalog may come from somebody else.
+fn printable(text: &str) -> Cow<'_, str> {
+    // Marks that turn the direction of writing can make a number read backwards.
+    let acts =
+        |c: char| (c.is_control() && c != '\n') || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    if text.contains(acts) { text.replace(acts, " ").into() } else { text.into() }
+}
+
 /// `1 part`, `2 parts`.
 pub(crate) fn count(number: usize, one: &str, many: &str) -> String {
     format!("{number} {}", if number == 1 { one } else { many })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nothing_in_a_cell_acts_on_the_terminal() {
+        let mut page = Page::default();
+        page.text("evil \u{1b}[31mred\u{7}, \u{202e}1-40\nsecond line", "", "");
+        assert_eq!(page.into_text(), "evil  [31mred ,  1-40\nsecond line\n");
+    }
 }
