@@ -41,6 +41,11 @@ impl Page {
         self.wrapped(text, first, rest, Style::new());
     }
 
+    /// A line that is never broken, so that what it quotes can be searched for.
+    pub fn unbroken(&mut self, text: &str, indent: &str) {
+        let _ = writeln!(self.0, "{indent}{}", printable(text).replace('\n', " "));
+    }
+
     /// A paragraph that explains the one above it.
     pub fn quiet(&mut self, text: &str, indent: &str) {
         self.wrapped(text, indent, indent, QUIET);
