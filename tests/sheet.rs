@@ -215,6 +215,24 @@ fn a_part_in_two_joints_comes_apart_at_the_first_and_goes_back_at_the_deepest() 
 }
 
 #[test]
+fn what_no_step_opens_or_removes_belongs_to_the_step_by_which_one_gets_at_it() {
+    let catalog = read(&[
+        ("machines", "machine,model\nmower,K3\n"),
+        ("models", "model\nK3\n"),
+        ("parts", "part,type\nF-1,filter\n"),
+        ("positions", "position,part,reached_by\nfilter,F-1,lid-off\n"),
+        ("operations", "operation,needs\nmade-safe,\nlid-off,made-safe\n"),
+        ("jobs", "job\nswap\n"),
+        ("job_lines", "job,position\nswap,filter\n"),
+    ]);
+    let (_, sheet, _) = made(&ask(&["swap"], "mower"), &catalog).unwrap();
+    let strip: Vec<usize> = sheet.strip.iter().map(|step| step.touched.len()).collect();
+    let refit: Vec<usize> = sheet.refit.iter().map(|step| step.fits.len()).collect();
+    assert_eq!((strip, refit), (vec![0, 1], vec![1, 0]));
+    assert!(sheet.at_no_step.is_empty() && sheet.fits_at_no_step.is_empty());
+}
+
+#[test]
 fn where_each_part_lies_is_said_and_what_stands_open_comes_before_all() {
     let catalog = read(&MOWER);
     let (kit, sheet, page) = made(&ask(&["lid"], "mower"), &catalog).unwrap();

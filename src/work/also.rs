@@ -1,6 +1,6 @@
 //! What else could be done while it is apart: other jobs that share the way in, and what of unknown age lies open.
 
-use super::checked::checked;
+use super::checked::{checked, nobody_asks};
 use super::difference::{Difference, difference};
 use super::price::{Price, maybe_number, price};
 use crate::buy::cheapest::Patience;
@@ -74,7 +74,7 @@ pub struct LyingOpen {
 /// The chosen jobs themselves cannot be worked out; in words.
 pub fn also(ask: &Ask, terms: &Terms, lookup: &dyn Lookup, patience: &mut Patience) -> Result<Also, String> {
     let base = checked(ask, lookup)?;
-    let mut remarks = Vec::new();
+    let mut remarks: Vec<String> = base.unknown_options.iter().map(|option| nobody_asks(option)).collect();
     let without_price = |why: String, remarks: &mut Vec<String>| {
         let remark = format!("no costs: {why}");
         if !remarks.contains(&remark) {

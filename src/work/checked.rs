@@ -15,3 +15,8 @@ pub fn checked(ask: &Ask, lookup: &dyn Lookup) -> Result<Kit, String> {
         Err("the kit and its audit disagree, so nothing is made of it; kitwright kit shows both views".to_owned())
     }
 }
+
+/// Says that an option adds nothing, for no line of the jobs asks about it.
+pub(super) fn nobody_asks(option: &str) -> String {
+    format!("no line of these jobs asks about the option {option}; nothing was added for it")
+}

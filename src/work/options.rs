@@ -1,6 +1,6 @@
 //! The options of a job side by side.
 
-use super::checked::checked;
+use super::checked::{checked, nobody_asks};
 use super::difference::{Amount, Difference, amounts, difference};
 use super::price::{Price, number, price};
 use crate::buy::cheapest::Patience;
@@ -76,7 +76,7 @@ pub fn compare(ask: &Ask, terms: &Terms, lookup: &dyn Lookup, patience: &mut Pat
         choices: choices.iter().map(ToString::to_string).collect(),
         sets: Vec::new(),
         more,
-        remarks: Vec::new(),
+        remarks: first.unknown_options.iter().map(|option| nobody_asks(option)).collect(),
     };
     for chosen in chosen {
         let mut options = ask.options.clone();

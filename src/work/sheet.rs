@@ -3,6 +3,7 @@
 //! A value, whatever page it is put on. Nothing of the kit is left out, and what the tables do not say is said to be
 //! missing rather than passed over.
 
+use super::checked::nobody_asks;
 use super::tightening::{self, TorqueStage};
 use crate::buy::answer::OrderPlan;
 use crate::catalog::{Applies, Lookup, Need, Part, PlaceQuantity, Position};
@@ -469,7 +470,7 @@ fn doubts(kit: &Kit, remarks: &[String]) -> Vec<String> {
         said.push(format!("{job} is not for this machine; it was worked out because you insisted"));
     }
     for option in &kit.unknown_options {
-        said.push(format!("no line of these jobs asks about the option {option}; nothing was added for it"));
+        said.push(nobody_asks(option));
     }
     for position in &kit.reused {
         said.push(format!("{position} is single-use and goes back in on your own word"));
