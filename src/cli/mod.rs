@@ -3,22 +3,28 @@
 //! Arguments become one plain value before any work begins; the work is done by the other rooms; a printer turns the
 //! answer into text, JSON or CSV. Nothing here decides anything that another front end would need.
 
+mod also;
 mod args;
 mod catalog_folder;
 mod check;
 mod fits;
 mod kit;
 mod measure;
+mod options;
 mod order;
 mod page;
 mod part;
 mod proposal;
 mod receive;
+mod sheet;
 mod size;
 mod tables;
 mod today;
 mod undo;
 mod waiting;
+mod way_in;
+mod worked_out;
+mod written;
 
 use args::{Arguments, Command};
 use clap::Parser;
@@ -98,6 +104,9 @@ fn answer(arguments: &Arguments) -> anyhow::Result<Answer> {
         Command::Receive(ask) => receive::run(&arguments.catalog, ask, json),
         Command::Waiting(ask) => waiting::run(&arguments.catalog, ask, json),
         Command::Undo(ask) => undo::run(&arguments.catalog, ask, json),
+        Command::Sheet(ask) => sheet::run(&arguments.catalog, ask, json),
+        Command::Also(ask) => also::run(&arguments.catalog, ask, json),
+        Command::WayIn(ask) => way_in::run(&arguments.catalog, ask, json),
         Command::Tables(ask) => tables::run(ask, json),
     }
 }
