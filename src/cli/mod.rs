@@ -6,9 +6,11 @@
 mod args;
 mod catalog_folder;
 mod check;
+mod find;
 mod fits;
 mod kit;
 mod measure;
+mod near;
 mod order;
 mod page;
 mod part;
@@ -54,11 +56,17 @@ impl Answer {
     fn refused(err: impl Into<String>) -> Self {
         Answer { out: String::new(), err: err.into(), ended: Ended::Refused }
     }
+
+    /// Puts notes before what goes to standard error.
+    fn after(mut self, notes: &str) -> Self {
+        self.err.insert_str(0, notes);
+        self
+    }
 }
 
 /// Runs the program with its arguments; the first is the program's own name. Gives the exit status.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> u8 {
-    let arguments = match Arguments::try_parse_from(arguments) {
+    let arguments = match Arguments::try_parse_from(args::with_any_words(arguments)) {
         Ok(arguments) => arguments,
         Err(error) => {
             // Help and version are answers; anything else is a refusal. A closed pipe is no error.
@@ -98,6 +106,8 @@ fn answer(arguments: &Arguments) -> anyhow::Result<Answer> {
         Command::Receive(ask) => receive::run(&arguments.catalog, ask, json),
         Command::Waiting(ask) => waiting::run(&arguments.catalog, ask, json),
         Command::Undo(ask) => undo::run(&arguments.catalog, ask, json),
+        Command::Find(ask) => find::run(&arguments.catalog, ask, json),
+        Command::Near(ask) => near::run(&arguments.catalog, ask, json),
         Command::Tables(ask) => tables::run(ask, json),
     }
 }
