@@ -1,7 +1,9 @@
 //! Works out the complete parts kit for a repair on an older machine from the owner's own tables.
 //!
-//! The rooms, in the one direction in which they may know of each other: [`measure`] and [`near`] know nothing;
-//! [`catalog`] holds the typed rows; [`tables`] reads and writes them as CSV; [`kit`] works out what a job needs;
+//! The rooms, in the one direction in which they may know of each other: [`measure`], [`near`] and
+//! [`wording`] know nothing;
+//! [`catalog`] holds the typed rows; [`tables`] reads and writes them as CSV; [`index`] compiles them so that
+//! they are found at once; [`kit`] works out what a job needs;
 //! [`buy`] turns it into orders; [`fit`] says whether a part goes to a position; [`work`] is at the bench and afterwards;
 //! [`cli`] is the command line.
 
@@ -9,8 +11,10 @@ pub mod buy;
 pub mod catalog;
 pub mod cli;
 pub mod fit;
+pub mod index;
 pub mod kit;
 pub mod measure;
 pub mod near;
 pub mod tables;
+pub mod wording;
 pub mod work;

@@ -3,6 +3,7 @@
 #[test]
 fn every_example_prints_what_the_text_says() {
     let cases = trycmd::TestCases::new();
-    cases.env("NO_COLOR", "1");
+    // The demo stays as it is: no index is put beside it.
+    cases.env("NO_COLOR", "1").env("KITWRIGHT_INDEX", "never");
     cases.case("README.md").case("tests/commands/*.trycmd");
 }

@@ -11,7 +11,9 @@ fn demo() -> tempfile::TempDir {
     let folder = tempfile::tempdir().expect("a folder");
     for file in fs::read_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/demo")).expect("the demo") {
         let file = file.expect("a file");
-        fs::copy(file.path(), folder.path().join(file.file_name())).expect("copied");
+        if file.path().is_file() {
+            fs::copy(file.path(), folder.path().join(file.file_name())).expect("copied");
+        }
     }
     folder
 }

@@ -123,3 +123,14 @@ pub trait Lookup {
         self.joint(joint).map_or_else(|| joint.clone(), |row| row.joint.clone())
     }
 }
+
+/// Gives the names, in lower case, under which parts of a type may stand in the tables, if the text names a type in
+/// singular or plural: the type's own, and every other that leads to it.
+pub fn names_of_type(text: &str, lookup: &dyn Lookup) -> Option<Vec<String>> {
+    let forms = [Some(text), text.strip_suffix('s'), text.strip_suffix("es")];
+    let named = forms.into_iter().flatten().filter(|form| !form.trim().is_empty());
+    let found = named.filter_map(|form| lookup.part_type(&Key::new(form))).next()?;
+    let names = found.also_called.iter().chain([&found.part_type]);
+    let own = names.filter(|name| lookup.part_type(name).is_some_and(|other| other.part_type == found.part_type));
+    Some(own.map(|name| name.folded().to_owned()).collect())
+}

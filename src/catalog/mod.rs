@@ -14,7 +14,7 @@ pub use cell::{
     Cells, Change, Column, Condition, Field, Fitted, Need, PlaceQuantity, SerialCell, Status, Swap, Use, Value,
     Verdict, WhenDisturbed,
 };
-pub use lookup::Lookup;
+pub use lookup::{Found, Lookup, names_of_type};
 pub use memory::Memory;
 pub use rows::*;
 pub use scope::{Applies, Scope, Scoped, rows_for};

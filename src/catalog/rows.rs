@@ -39,6 +39,8 @@ pub trait Row: Sized {
     fn read(at: At, cells: &mut dyn Cells) -> Option<Self>;
     /// Tells where the row stands.
     fn at(&self) -> At;
+    /// Gives the row as one that stands elsewhere.
+    fn moved(self, at: At) -> Self;
 }
 
 macro_rules! column_name {
@@ -84,6 +86,10 @@ macro_rules! tables {
 
                 fn at(&self) -> At {
                     self.at
+                }
+
+                fn moved(self, at: At) -> Self {
+                    $Row { at, ..self }
                 }
             }
         )*

@@ -2,12 +2,13 @@
 
 use super::proposal::Consent;
 use crate::buy::market::Rate;
-use crate::catalog::{Change, Need};
+use crate::catalog::{Change, Need, Status, Value};
 use crate::kit::{Ask, Instead};
 use crate::measure::{Date, DecimalMark, Key, PartNumber, Quantity, Size, parse_decimal};
 use clap::builder::{OsStringValueParser, TypedValueParser};
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use rust_decimal::Decimal;
+use std::ffi::OsString;
 use std::path::PathBuf;
 
 /// Works out the complete parts kit for a repair on an older machine, from your own tables.
@@ -50,6 +51,17 @@ pub(crate) struct Catalog {
         hide_env_values = true
     )]
     pub folder: Option<PathBuf>,
+    /// Whether to answer from the compiled index: auto does so where the tables are large.
+    #[arg(long, global = true, value_enum, default_value_t = UseIndex::Auto, value_name = "WHEN", env = "KITWRIGHT_INDEX", hide_env_values = true)]
+    pub index: UseIndex,
+}
+
+/// When to answer from the compiled index. The answers are the same either way.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum UseIndex {
+    Auto,
+    Always,
+    Never,
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
@@ -97,6 +109,10 @@ pub(crate) enum Command {
     Also(AlsoAsk),
     /// Draw the operations of a kit, what they open, and where the new parts go.
     WayIn(WayInAsk),
+    /// Find parts by number, type, size or words.
+    Find(FindAsk),
+    /// Find parts of nearly a size.
+    Near(NearAsk),
     /// Show the tables and their columns.
     Tables(TablesAsk),
 }
@@ -315,6 +331,103 @@ pub(crate) struct SizeAsk {
 
 fn parse_size(text: &str) -> Result<Size, String> {
     Size::parse(text, DecimalMark::Point).map_err(|error| error.to_string())
+}
+
+/// Puts behind `--` what a person wants found although it begins with a hyphen, so that any text is a question.
+pub(crate) fn with_any_words(arguments: impl IntoIterator<Item = OsString>) -> Vec<OsString> {
+    let arguments: Vec<OsString> = arguments.into_iter().collect();
+    if !arguments.iter().skip(1).any(|argument| argument == "find") || arguments.iter().any(|argument| argument == "--")
+    {
+        return arguments;
+    }
+    let command = Arguments::command();
+    let find = command.find_subcommand("find");
+    let known: Vec<String> = command
+        .get_arguments()
+        .chain(find.into_iter().flat_map(clap::Command::get_arguments))
+        .flat_map(|argument| {
+            let long = argument.get_long().map(|long| format!("--{long}"));
+            long.into_iter().chain(argument.get_short().map(|short| format!("-{short}")))
+        })
+        .chain(["--help", "-h", "--version", "-V"].map(str::to_owned))
+        .collect();
+    let is_word = |argument: &OsString| {
+        let text = argument.to_string_lossy();
+        let name = text.split('=').next().unwrap_or_default();
+        text.starts_with('-') && text.len() > 1 && !known.iter().any(|known| known == name) && !text.starts_with("-C")
+    };
+    let (words, mut others): (Vec<_>, Vec<_>) = arguments.into_iter().partition(is_word);
+    if !words.is_empty() {
+        others.push("--".into());
+        others.extend(words);
+    }
+    others
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright find 91-2044
+  kitwright find o-ring 24x3
+  kitwright find lip seal --on dinghy
+  kitwright find --type gasket --status discontinued")]
+pub(crate) struct FindAsk {
+    /// A number in any spelling or a piece of one, a type, a size, or any words.
+    #[arg(value_name = "WORDS")]
+    pub words: Vec<String>,
+    /// Only parts of this type, by any of its names.
+    #[arg(long = "type", value_name = "TYPE")]
+    pub part_type: Option<String>,
+    /// Only parts of this size.
+    #[arg(long, value_name = "SIZE")]
+    pub size: Option<String>,
+    /// Only what can sit on this machine.
+    #[arg(long, value_name = "MACHINE")]
+    pub on: Option<String>,
+    /// Only what can sit at this position.
+    #[arg(long, value_name = "POSITION")]
+    pub position: Option<String>,
+    /// Only parts that can, or can no longer, be bought.
+    #[arg(long, value_name = "STATUS", value_parser = parse_status)]
+    pub status: Option<Status>,
+    /// How many to show.
+    #[arg(long, value_name = "N", default_value_t = 20)]
+    pub limit: usize,
+}
+
+fn parse_status(text: &str) -> Result<Status, String> {
+    <Status as Value>::read(text.trim(), DecimalMark::Point).map_err(|error| error.to_string())
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright near 24x3 --type o-ring
+  kitwright near '1 x 1/8 in' --type o-ring --within 0.2
+  kitwright near 50x2 --type o-ring --on dinghy --at pump-housing-oring")]
+pub(crate) struct NearAsk {
+    /// The size, such as 24x3, 7/64 in or M6x25.
+    #[arg(value_name = "SIZE", num_args = 1.., required = true)]
+    pub size: Vec<String>,
+    /// The type of part, by any of its names.
+    #[arg(long = "type", value_name = "TYPE")]
+    pub part_type: String,
+    /// How far each length may be off, such as 0.5 or 0.02 in; without it, a tenth of the length.
+    #[arg(long, value_name = "TOL", value_parser = parse_length)]
+    pub within: Option<Size>,
+    /// The machine in whose seat they are to be judged, with --at.
+    #[arg(long, value_name = "MACHINE", requires = "at")]
+    pub on: Option<String>,
+    /// The position whose seat they are to be judged in, with --on.
+    #[arg(long, value_name = "POSITION", requires = "on")]
+    pub at: Option<String>,
+    /// How many to show, of the catalog and of the standards.
+    #[arg(long, value_name = "N", default_value_t = 20)]
+    pub limit: usize,
+}
+
+fn parse_length(text: &str) -> Result<Size, String> {
+    Size::parse(text, DecimalMark::PointOrComma).map_err(|error| error.to_string())
 }
 
 #[derive(Debug, Args)]

@@ -1,15 +1,144 @@
-//! Finds the catalog folder and reads it.
+//! Finds the catalog folder, and does a command's work on what it holds.
 
-use super::args::Catalog;
-use crate::catalog::Memory;
+use super::Answer;
+use super::args::{Catalog, UseIndex};
+use crate::catalog::{Lookup, Memory};
+use crate::index::{self, Progress, Search, Trouble};
 use crate::tables::{
-    Fault, FileDifference, FileEdits, Lock, Tables, change, finish, finish_locked, lock, preview, read_folder,
+    self, Fault, FileDifference, FileEdits, Folder, Lock, Tables, change, finish, finish_locked, lock, preview,
+    read_folder,
 };
 use anyhow::{Context, bail};
+use indicatif::{ProgressBar, ProgressStyle};
+use std::fs;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+/// Tables of fewer bytes than this are read about as fast as an index is opened.
+const SMALL: u64 = 256 << 10;
+
+/// A catalog that can be searched, too.
+pub(crate) trait Searchable: Lookup + Search {
+    fn lookup(&self) -> &dyn Lookup;
+}
+
+impl<T: Lookup + Search> Searchable for T {
+    fn lookup(&self) -> &dyn Lookup {
+        self
+    }
+}
+
+/// Does a command's work on the catalog that the arguments, the environment or the place name.
+pub(crate) fn with_catalog(
+    catalog: &Catalog,
+    work: impl Fn(&dyn Lookup, String) -> anyhow::Result<Answer>,
+) -> anyhow::Result<Answer> {
+    answer(catalog, catalog.index, |found, notes| work(found.lookup(), notes))
+}
+
+/// As [`with_catalog`], for work that searches: words are looked for in the index at any size of catalog.
+pub(crate) fn with_search(
+    catalog: &Catalog,
+    work: impl Fn(&dyn Searchable, String) -> anyhow::Result<Answer>,
+) -> anyhow::Result<Answer> {
+    let wish = if catalog.index == UseIndex::Never { UseIndex::Never } else { UseIndex::Always };
+    answer(catalog, wish, work)
+}
+
+/// The work may be done twice: where the index turns out to be damaged, its answer is thrown away and the work is done
+/// again from the tables.
+fn answer(
+    catalog: &Catalog,
+    wish: UseIndex,
+    work: impl Fn(&dyn Searchable, String) -> anyhow::Result<Answer>,
+) -> anyhow::Result<Answer> {
+    let folder = find(catalog)?;
+    told(finish(&folder)?);
+    let mut remark = String::new();
+    if let Some(listed) = worth_compiling(&folder, wish) {
+        let mut damage: Option<String> = None;
+        for _ in 0..2 {
+            match index::open(&folder, &listed, &mut Bar::default()) {
+                Ok(open) => {
+                    let mut notes = match (&damage, &open.remark) {
+                        (Some(what), _) => format!("note: the index was made anew from the tables, as {what}\n"),
+                        (None, Some(remark)) => format!("note: {remark}\n"),
+                        (None, None) => String::new(),
+                    };
+                    notes.push_str(&likely_slips(&open.notices));
+                    let answer = work(&open.compiled, notes);
+                    let Some(what) = open.compiled.failed() else { return answer };
+                    damage = Some(what.to_owned());
+                    drop(open);
+                    if index::discard(&folder).is_err() {
+                        break;
+                    }
+                }
+                Err(Trouble::Faulty) => {
+                    damage = None;
+                    break;
+                }
+                Err(trouble) => {
+                    damage = Some(trouble.to_string());
+                    break;
+                }
+            }
+        }
+        if let Some(what) = damage {
+            remark = format!("note: answered from the tables, as the index cannot be used: {what}\n");
+        }
+    }
+    let tables = read_tables(&folder)?;
+    if !tables.faults.is_empty() {
+        return Ok(Answer::refused(faults(&tables.faults)));
+    }
+    remark.push_str(&likely_slips(&tables.notices));
+    work(&tables.catalog(), remark)
+}
+
+/// Lists the table files where an index is to be used for them.
+fn worth_compiling(folder: &Path, wish: UseIndex) -> Option<Folder> {
+    if wish == UseIndex::Never {
+        return None;
+    }
+    let listed = tables::find(folder).ok().filter(|listed| listed.faults.is_empty() && !listed.files.is_empty())?;
+    let sizes = listed.files.iter().filter_map(|file| fs::metadata(&file.path).ok()).map(|meta| meta.len());
+    (wish == UseIndex::Always || sizes.sum::<u64>() >= SMALL).then_some(listed)
+}
+
+/// A bar on standard error, where a person can see it, once a compile takes longer than a moment.
+#[derive(Default)]
+struct Bar {
+    begun: Option<Instant>,
+    bar: Option<ProgressBar>,
+}
+
+impl Progress for Bar {
+    fn at(&mut self, done: u64, of: u64) {
+        const MOMENT: Duration = Duration::from_millis(400);
+        let begun = *self.begun.get_or_insert_with(Instant::now);
+        if begun.elapsed() >= MOMENT {
+            self.bar
+                .get_or_insert_with(|| {
+                    let style = ProgressStyle::with_template("compiling the tables {wide_bar} {percent} %");
+                    let bar = ProgressBar::new(of);
+                    bar.set_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()));
+                    bar
+                })
+                .set_position(done);
+        }
+    }
+
+    fn end(&mut self) {
+        if let Some(bar) = self.bar.take() {
+            bar.finish_and_clear();
+        }
+    }
+}
 
 /// The catalog, or what keeps it from being read.
+#[allow(dead_code, reason = "for commands whose work must not be done twice")]
 pub(crate) enum Opened {
     /// The catalog, and notes for standard error.
     Catalog(Box<Memory>, String),
@@ -17,7 +146,8 @@ pub(crate) enum Opened {
     Faulty(String),
 }
 
-/// Reads the catalog that the arguments, the environment or the place name.
+/// Reads the catalog that the arguments, the environment or the place name, for work that must not be done twice.
+#[allow(dead_code, reason = "for commands whose work must not be done twice")]
 pub(crate) fn open(catalog: &Catalog) -> anyhow::Result<Opened> {
     let tables = read(catalog)?;
     if !tables.faults.is_empty() {

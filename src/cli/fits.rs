@@ -1,9 +1,10 @@
 //! The command `fits`.
 
 use super::args::{Catalog, FitsAsk};
-use super::catalog_folder::{Opened, open};
+use super::catalog_folder::with_catalog;
 use super::page::{Page, count};
 use super::{Answer, Ended};
+use crate::catalog::Lookup;
 use crate::fit::{self, Comparison, Verdict};
 use crate::kit::Bench;
 use crate::measure::Key;
@@ -11,25 +12,25 @@ use anyhow::Context;
 use std::path::Path;
 
 pub(crate) fn run(catalog: &Catalog, ask: &FitsAsk, json: bool) -> anyhow::Result<Answer> {
-    let (catalog, notes) = match open(catalog)? {
-        Opened::Catalog(catalog, notes) => (catalog, notes),
-        Opened::Faulty(faults) => return Ok(Answer::refused(faults)),
-    };
-    let machine = match fit::find_machine(&Key::new(&ask.machine), &*catalog) {
+    with_catalog(catalog, |catalog, notes| work(catalog, notes, ask, json))
+}
+
+fn work(catalog: &dyn Lookup, notes: String, ask: &FitsAsk, json: bool) -> anyhow::Result<Answer> {
+    let machine = match fit::find_machine(&Key::new(&ask.machine), catalog) {
         Ok(machine) => machine,
         Err(refusal) => return Ok(Answer::refused(format!("{notes}error: {refusal}\n"))),
     };
     let ended = |yes: bool| if yes { Ended::Done } else { Ended::Open };
     let mut notes = notes;
     if let Some(file) = &ask.picture {
-        let bench = Bench::new(machine.clone(), &*catalog);
+        let bench = Bench::new(machine.clone(), catalog);
         match draw(file, ask, &bench)? {
             Ok(drawn) => notes.push_str(&drawn),
             Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
         }
     }
     if let Some(position) = &ask.at {
-        let answer = match fit::at(&ask.part, &Key::new(position), machine, &*catalog) {
+        let answer = match fit::at(&ask.part, &Key::new(position), machine, catalog) {
             Ok(answer) => answer,
             Err(refusal) => return Ok(Answer::refused(format!("{notes}error: {refusal}\n"))),
         };
@@ -43,7 +44,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &FitsAsk, json: bool) -> anyhow::Resul
         };
         return Ok(Answer { out, err: notes, ended: ended(answer.verdict.is_yes()) });
     }
-    let answers = fit::everywhere(&ask.part, machine, &*catalog);
+    let answers = fit::everywhere(&ask.part, machine, catalog);
     let yes = answers.positions.iter().filter(|answer| answer.verdict.is_yes()).count();
     let out = if json {
         format!("{}\n", serde_json::to_string_pretty(&answers)?)

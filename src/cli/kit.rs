@@ -1,7 +1,7 @@
 //! The command `kit`.
 
 use super::args::{Catalog, KitAsk};
-use super::catalog_folder::{Opened, open};
+use super::catalog_folder::with_catalog;
 use super::page::{Page, count};
 use super::{Answer, Ended};
 use crate::catalog::Lookup;
@@ -17,31 +17,31 @@ pub(crate) fn run(catalog: &Catalog, ask: &KitAsk, json: bool) -> anyhow::Result
     if json && ask.csv {
         return Ok(Answer::refused("error: --json and --csv cannot both be printed; choose one\n"));
     }
-    let (catalog, notes) = match open(catalog)? {
-        Opened::Catalog(catalog, notes) => (catalog, notes),
-        Opened::Faulty(faults) => return Ok(Answer::refused(faults)),
-    };
+    with_catalog(catalog, |catalog, notes| work(catalog, notes, ask, json))
+}
+
+fn work(catalog: &dyn Lookup, notes: String, ask: &KitAsk, json: bool) -> anyhow::Result<Answer> {
     let question = ask.wanted.ask();
     if ask.compare {
-        return super::options::run(&question, &*catalog, notes, json);
+        return super::options::run(&question, catalog, notes, json);
     }
-    let kit = match work_out(&question, &*catalog) {
+    let kit = match work_out(&question, catalog) {
         Ok(kit) => kit,
         Err(refusal) => return Ok(Answer::refused(format!("{notes}error: {refusal}\n"))),
     };
-    let findings = audit(&question, &kit, &*catalog);
+    let findings = audit(&question, &kit, catalog);
     if !findings.is_empty() {
         return Ok(Answer::refused(disagreement(&kit, &findings)));
     }
     let ended = if kit.complete { Ended::Done } else { Ended::Open };
     let mut answer = if let Some(number) = &ask.why {
-        why(&kit, number, json, &*catalog, ended)?
+        why(&kit, number, json, catalog, ended)?
     } else if json {
         let mut object = serde_json::to_value(&kit)?;
         if let Value::Object(object) = &mut object {
-            object.insert("torques".to_owned(), serde_json::to_value(torque::of_kit(&kit, &*catalog))?);
-            object.insert("drives".to_owned(), serde_json::to_value(drive::of_kit(&kit, &*catalog))?);
-            object.insert("offered".to_owned(), serde_json::to_value(offered(&kit, &*catalog))?);
+            object.insert("torques".to_owned(), serde_json::to_value(torque::of_kit(&kit, catalog))?);
+            object.insert("drives".to_owned(), serde_json::to_value(drive::of_kit(&kit, catalog))?);
+            object.insert("offered".to_owned(), serde_json::to_value(offered(&kit, catalog))?);
         }
         Answer::new(format!("{}\n", serde_json::to_string_pretty(&object)?), ended)
     } else if ask.csv {
@@ -54,7 +54,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &KitAsk, json: bool) -> anyhow::Result
         }
         answer
     } else {
-        Answer::new(page(&kit, &*catalog), ended)
+        Answer::new(page(&kit, catalog), ended)
     };
     answer.err.insert_str(0, &notes);
     for option in &kit.unknown_options {

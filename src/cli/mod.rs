@@ -7,9 +7,11 @@ mod also;
 mod args;
 mod catalog_folder;
 mod check;
+mod find;
 mod fits;
 mod kit;
 mod measure;
+mod near;
 mod options;
 mod order;
 mod page;
@@ -60,11 +62,17 @@ impl Answer {
     fn refused(err: impl Into<String>) -> Self {
         Answer { out: String::new(), err: err.into(), ended: Ended::Refused }
     }
+
+    /// Puts notes before what goes to standard error.
+    fn after(mut self, notes: &str) -> Self {
+        self.err.insert_str(0, notes);
+        self
+    }
 }
 
 /// Runs the program with its arguments; the first is the program's own name. Gives the exit status.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> u8 {
-    let arguments = match Arguments::try_parse_from(arguments) {
+    let arguments = match Arguments::try_parse_from(args::with_any_words(arguments)) {
         Ok(arguments) => arguments,
         Err(error) => {
             // Help and version are answers; anything else is a refusal. A closed pipe is no error.
@@ -107,6 +115,8 @@ fn answer(arguments: &Arguments) -> anyhow::Result<Answer> {
         Command::Sheet(ask) => sheet::run(&arguments.catalog, ask, json),
         Command::Also(ask) => also::run(&arguments.catalog, ask, json),
         Command::WayIn(ask) => way_in::run(&arguments.catalog, ask, json),
+        Command::Find(ask) => find::run(&arguments.catalog, ask, json),
+        Command::Near(ask) => near::run(&arguments.catalog, ask, json),
         Command::Tables(ask) => tables::run(ask, json),
     }
 }

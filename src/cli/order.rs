@@ -1,7 +1,7 @@
 //! The command `order`.
 
 use super::args::{Catalog, OrderAsk};
-use super::catalog_folder::{Opened, OpenedToChange, Workbench, open, open_to_change};
+use super::catalog_folder::{OpenedToChange, Workbench, open_to_change, with_catalog};
 use super::page::{Page, count};
 use super::today::day;
 use super::{Answer, Ended};
@@ -29,10 +29,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &OrderAsk, json: bool) -> anyhow::Resu
             OpenedToChange::Faulty(faults) => Ok(Answer::refused(faults)),
         };
     }
-    match open(catalog)? {
-        Opened::Catalog(catalog, notes) => plan_order(ask, json, &*catalog, &notes, None),
-        Opened::Faulty(faults) => Ok(Answer::refused(faults)),
-    }
+    with_catalog(catalog, |catalog, notes| plan_order(ask, json, catalog, &notes, None))
 }
 
 fn plan_order(

@@ -1,7 +1,7 @@
 //! The command `part`.
 
 use super::args::{Catalog, PartAsk};
-use super::catalog_folder::{Opened, open};
+use super::catalog_folder::with_catalog;
 use super::page::Page;
 use super::written::write;
 use super::{Answer, Ended};
@@ -11,11 +11,11 @@ use crate::near::nearest;
 use crate::work::history;
 
 pub(crate) fn run(catalog: &Catalog, ask: &PartAsk, json: bool) -> anyhow::Result<Answer> {
-    let (catalog, notes) = match open(catalog)? {
-        Opened::Catalog(catalog, notes) => (catalog, notes),
-        Opened::Faulty(faults) => return Ok(Answer::refused(faults)),
-    };
-    let Some(card) = Card::of(&ask.number, &*catalog) else {
+    with_catalog(catalog, |catalog, notes| work(catalog, notes, ask, json))
+}
+
+fn work(catalog: &dyn Lookup, notes: String, ask: &PartAsk, json: bool) -> anyhow::Result<Answer> {
+    let Some(card) = Card::of(&ask.number, catalog) else {
         let numbers = catalog.part_numbers();
         let meant = nearest(ask.number.folded(), numbers.iter().map(|number| number.folded()));
         let meant = meant.and_then(|folded| numbers.iter().find(|number| number.folded() == folded));
@@ -27,7 +27,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &PartAsk, json: bool) -> anyhow::Resul
     let mut notes = notes;
     if let Some(file) = &ask.picture {
         // The number is known, so there is a picture of it.
-        let drawn = history::picture(&ask.number, &*catalog).unwrap_or_default();
+        let drawn = history::picture(&ask.number, catalog).unwrap_or_default();
         write(file, &["svg"], &drawn)?;
         notes.push_str(&format!("note: the picture is in {}\n", file.display()));
     }

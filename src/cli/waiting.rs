@@ -1,19 +1,20 @@
 //! The command `waiting`.
 
 use super::args::{Catalog, WaitingAsk};
-use super::catalog_folder::{Opened, open};
+use super::catalog_folder::with_catalog;
 use super::page::{Page, count};
 use super::today::day;
 use super::{Answer, Ended};
 use crate::buy::waiting::{JobReady, ToCome, Waiting, waiting};
+use crate::catalog::Lookup;
 use crate::measure::Quantity;
 
 pub(crate) fn run(catalog: &Catalog, ask: &WaitingAsk, json: bool) -> anyhow::Result<Answer> {
-    let (catalog, notes) = match open(catalog)? {
-        Opened::Catalog(catalog, notes) => (catalog, notes),
-        Opened::Faulty(faults) => return Ok(Answer::refused(faults)),
-    };
-    let waiting = waiting(&day(ask.date.as_ref())?, &*catalog);
+    with_catalog(catalog, |catalog, notes| work(catalog, notes, ask, json))
+}
+
+fn work(catalog: &dyn Lookup, notes: String, ask: &WaitingAsk, json: bool) -> anyhow::Result<Answer> {
+    let waiting = waiting(&day(ask.date.as_ref())?, catalog);
     let out = if json { format!("{}\n", serde_json::to_string_pretty(&waiting)?) } else { page(&waiting) };
     Ok(Answer { out, err: notes, ended: Ended::Done })
 }

@@ -24,7 +24,7 @@ pub mod washer;
 pub use compare::{Comparison, FeatureComparison};
 pub use computed::{Computed, Elsewhere, check, compute};
 pub use judgement::Judgement;
-pub use nearest::{NearStandard, nearest_o_rings, nearest_standard};
+pub use nearest::{NearLengths, NearStandard, in_seat, nearest_o_rings, nearest_standard, standards_near};
 pub use sizes::{Figure, PartSizes, Reading, SeatFigure, SeatSizes, Thread};
 
 use crate::catalog::{Applies, Change, Lookup, Machine, Need, Retrofit, Verdict as Declared};

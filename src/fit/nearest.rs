@@ -6,7 +6,8 @@ use super::judgement::Judgement;
 use super::o_ring;
 use super::sizes::{PartSizes, SeatSizes};
 use super::standard::{circlips, e_clips, o_rings, plain_washers, sealing_washers, shaft_seals};
-use crate::measure::{Interval, PartNumber, json_number};
+use crate::catalog::{Lookup, PartType};
+use crate::measure::{Interval, Key, PartNumber, json_number};
 use rust_decimal::Decimal;
 use serde::Serialize;
 use serde_json::Value;
@@ -80,6 +81,52 @@ pub fn nearest_o_rings(inside: Decimal, section: Decimal, seat: Option<&SeatSize
     wanted.set("inside diameter", Interval::exactly(inside), "as wanted");
     wanted.set("section", Interval::exactly(section), "as wanted");
     nearest_standard(&wanted, seat, most)
+}
+
+/// A standard size near wanted lengths.
+#[derive(Debug, Clone, Serialize)]
+pub struct NearLengths {
+    /// The standard size.
+    #[serde(flatten)]
+    pub standard: NearStandard,
+    /// By how many mm each of its lengths is longer than the one wanted.
+    pub off: Vec<Value>,
+}
+
+/// Finds the standard sizes of a type near lengths in mm, given in the order of the type's size: the nearest first, by
+/// the length that is farthest off, then by all together. Gives how many there are, and so many of them.
+///
+/// `slack` says how far a length may be off. Where a seat is given, each answer carries what the figures say of it
+/// there, such as the squeeze of an O-ring.
+pub fn standards_near(
+    part_type: &PartType,
+    wanted: &[Decimal],
+    slack: &dyn Fn(Decimal) -> Decimal,
+    seat: Option<&SeatSizes>,
+    most: usize,
+) -> (usize, Vec<NearLengths>) {
+    let Some(number) = PartNumber::new("wanted") else { return (0, Vec::new()) };
+    let sizes = PartSizes::of_lengths(number, part_type, wanted);
+    let mut found: Vec<(Decimal, Decimal, NearLengths)> = Vec::new();
+    for standard in nearest_standard(&sizes, seat, usize::MAX) {
+        let own = standard.size.split(" x ").filter_map(|length| length.parse::<Decimal>().ok());
+        let off: Vec<Decimal> = own.zip(wanted).map(|(own, wanted)| own - *wanted).collect();
+        if off.iter().zip(wanted).any(|(off, wanted)| off.abs() > slack(*wanted)) {
+            continue;
+        }
+        let farthest = off.iter().map(Decimal::abs).max().unwrap_or_default();
+        let together = off.iter().map(Decimal::abs).sum();
+        let off = off.into_iter().map(|off| json_number(off.round_dp(4))).collect();
+        found.push((farthest, together, NearLengths { standard, off }));
+    }
+    found.sort_by_key(|(farthest, together, _)| (*farthest, *together));
+    (found.len(), found.into_iter().map(|(_, _, near)| near).take(most).collect())
+}
+
+/// Says what the figures of a part are worth in a seat; `None` where nothing could be compared.
+pub fn in_seat(part: &PartNumber, seat: &SeatSizes, position: &Key, lookup: &dyn Lookup) -> Option<Judgement> {
+    let judged = check(&PartSizes::of(part, lookup), seat, position.as_str());
+    judged.compared.then_some(judged)
 }
 
 /// The sum of the relative differences; `None` where one is out of reach or not known.
@@ -230,6 +277,26 @@ mod tests {
         assert_eq!((near[0].standard.as_str(), near[0].distance.as_i64()), ("ISO 3601-1 214", Some(0)));
         assert!(nearest_o_rings(mm("24.2"), mm("30"), None, 5).is_empty());
         assert!(nearest_o_rings(mm("0"), mm("3"), None, 5).is_empty());
+    }
+
+    #[test]
+    fn lengths_in_the_order_of_the_type_are_enough_and_the_order_is_by_how_far_each_is_off() {
+        let (rows, _) = crate::tables::shipped_rows();
+        let kind = |name: &str| rows.types.iter().find(|row| row.part_type == Key::new(name)).unwrap().clone();
+        let slack = |wanted: Decimal| (wanted / Decimal::TEN).max(mm("0.5"));
+        let (total, near) = standards_near(&kind("o-ring"), &[mm("24.2"), mm("3")], &slack, None, 4);
+        assert!(total > 4, "{total}");
+        assert_eq!(
+            (near[0].standard.size.as_str(), &near[0].off),
+            ("24 x 3", &vec![json_number(mm("-0.2")), 0.into()])
+        );
+        let farthest = |near: &NearLengths| near.off.iter().map(|off| off.as_f64().unwrap().abs()).fold(0.0, f64::max);
+        assert!(near.is_sorted_by_key(|near| (farthest(near) * 1e4) as i64), "{near:#?}");
+        let (_, near) = standards_near(&kind("shaft seal"), &[mm("12"), mm("24"), mm("7")], &slack, None, 1);
+        assert_eq!(near[0].standard.size, "12 x 24 x 7");
+        assert_eq!(standards_near(&kind("circlip"), &[mm("17")], &slack, None, 1).1[0].standard.size, "17 x 1");
+        assert_eq!(standards_near(&kind("gasket"), &[mm("17")], &slack, None, 9).0, 0);
+        assert_eq!(standards_near(&kind("o-ring"), &[], &slack, None, 9).0, 0);
     }
 
     #[test]

@@ -2,7 +2,8 @@
 
 use crate::catalog::{Applies, Lookup, Machine, Measurement, PartType, Seat, rows_for};
 use crate::kit::Bench;
-use crate::measure::{DecimalMark, Interval, Key, PartNumber, Size};
+use crate::measure::{DecimalMark, Interval, Key, PartNumber, Size, plain};
+use rust_decimal::Decimal;
 use std::collections::HashMap;
 
 /// A figure and where it was found.
@@ -174,6 +175,16 @@ impl PartSizes {
             figures: HashMap::new(),
             unreadable: Vec::new(),
         }
+    }
+}
+
+impl PartSizes {
+    /// Makes a part that no table lists, of the lengths in mm that the size of its type names, in their order.
+    pub fn of_lengths(part: PartNumber, part_type: &PartType, lengths: &[Decimal]) -> Self {
+        let mut sizes = PartSizes::bare(part, part_type.part_type.folded());
+        let cells: Vec<String> = lengths.iter().map(|length| plain(*length)).collect();
+        sizes.read_the_bag(&cells.join(" x "), part_type, "as wanted");
+        sizes
     }
 }
 

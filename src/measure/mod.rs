@@ -6,6 +6,7 @@
 mod date;
 mod interval;
 mod key;
+mod lengths;
 mod money;
 mod part_number;
 mod quantity;
@@ -19,6 +20,7 @@ mod years;
 pub use date::{Date, LogDate};
 pub use interval::Interval;
 pub use key::Key;
+pub use lengths::lengths_mm;
 pub use money::Money;
 pub use part_number::PartNumber;
 pub use quantity::{Kind, Quantity, Unit};

@@ -8,6 +8,7 @@ mod fault;
 mod folder;
 mod read;
 mod rewrite;
+mod sheet;
 mod shipped;
 mod split;
 mod together;
@@ -16,8 +17,10 @@ mod undo;
 pub use check::{CODES, Code, Report, Severity, check, explain};
 pub use fault::Fault;
 pub use folder::{Folder, TableFile, find};
+pub(crate) use read::unknown_file;
 pub use read::{LONGEST_CELL, Tables, read_folder};
 pub use rewrite::{Edit, Refused, rewrite, save};
+pub(crate) use sheet::{Piece, Sheet};
 pub use shipped::rows as shipped_rows;
 pub use together::{
     FileDifference, FileEdits, Lock, Trouble, change, finish, finish_locked, lock, preview, preview_back, take_back,

@@ -2,12 +2,12 @@
 
 use super::fault::Fault;
 use super::folder::{self, TableFile};
+use super::sheet::Sheet;
 use super::split::{BYTE_ORDER_MARK, QuoteFault, Record, Splitter};
-use crate::catalog::{At, Cells, Column, Memory, Rows, Table};
+use crate::catalog::{Cells, Column, Memory, Rows, Table};
 use crate::measure::{DecimalMark, Unreadable, shorten};
 use crate::near;
 use std::borrow::Cow;
-use std::collections::HashMap;
 use std::fs;
 use std::io;
 use std::path::Path;
@@ -20,7 +20,7 @@ pub const LONGEST_CELL: usize = 1 << 20;
 pub struct Tables {
     /// The rows that could be read.
     pub rows: Rows,
-    /// The files, as [`At::file`] counts them.
+    /// The files, as [`At::file`](crate::catalog::At::file) counts them.
     pub files: Vec<String>,
     /// What could not be read: errors.
     pub faults: Vec<Fault>,
@@ -43,23 +43,7 @@ impl Tables {
 pub fn read_folder(root: &Path) -> io::Result<Tables> {
     let folder = folder::find(root)?;
     let mut tables = Tables { faults: folder.faults, ..Tables::default() };
-    let names: Vec<&str> = Rows::dictionary().iter().map(|table| table.name).collect();
-    for stranger in folder.strangers {
-        let file = stranger.rsplit('/').next().unwrap_or(&stranger).to_lowercase();
-        let stem = file.strip_suffix(".csv").unwrap_or(&file);
-        let inside =
-            || names.iter().copied().filter(|name| name.len() > 4 && stem.contains(name)).max_by_key(|name| name.len());
-        let hint = near::nearest(stem, names.iter().copied())
-            .or_else(inside)
-            .map_or_else(String::new, |name| format!("; if it is meant as that table, call it {name}.csv"));
-        tables.notices.push(Fault {
-            file: stranger.clone(),
-            line: 0,
-            column: String::new(),
-            code: "unknown-file",
-            message: format!("no table has this name, so the file is not read{hint}"),
-        });
-    }
+    tables.notices.extend(folder.strangers.iter().map(|stranger| unknown_file(stranger)));
     for file in folder.files {
         let TableFile { table, name, path } = file;
         match fs::read(&path) {
@@ -76,103 +60,37 @@ pub fn read_folder(root: &Path) -> io::Result<Tables> {
     Ok(tables)
 }
 
+/// Says that a file belongs to no table.
+pub(crate) fn unknown_file(stranger: &str) -> Fault {
+    let file = stranger.rsplit('/').next().unwrap_or(stranger).to_lowercase();
+    let stem = file.strip_suffix(".csv").unwrap_or(&file);
+    let names: Vec<&str> = Rows::dictionary().iter().map(|table| table.name).collect();
+    let inside =
+        || names.iter().copied().filter(|name| name.len() > 4 && stem.contains(name)).max_by_key(|name| name.len());
+    let hint = near::nearest(stem, names.iter().copied())
+        .or_else(inside)
+        .map_or_else(String::new, |name| format!("; if it is meant as that table, call it {name}.csv"));
+    Fault {
+        file: stranger.to_owned(),
+        line: 0,
+        column: String::new(),
+        code: "unknown-file",
+        message: format!("no table has this name, so the file is not read{hint}"),
+    }
+}
+
 impl Tables {
     /// Reads one file of a table. Files must come in table order.
     pub fn read_file(&mut self, table: &str, name: String, bytes: &[u8]) {
         let file = u32::try_from(self.files.len()).unwrap_or(u32::MAX);
         self.files.push(name.clone());
-        let Some(definition) = definitions().into_iter().find(|definition| definition.name == table) else { return };
-        if bytes.starts_with(b"\xFF\xFE") || bytes.starts_with(b"\xFE\xFF") {
-            let message = "the file is UTF-16; save it again as CSV in UTF-8".to_owned();
-            self.faults.push(Fault { file: name, line: 0, column: String::new(), code: "not-utf8", message });
-            return;
+        if let Some(sheet) = Sheet::open(table, &name, bytes, &mut self.faults, &mut self.notices) {
+            sheet.read(&sheet.body(), file, &mut self.rows, &mut self.faults);
         }
-        let Some(header) = Header::find(bytes, &definition) else { return };
-        if !self.take_header(&header, &definition, &name) {
-            return;
-        }
-        // Asked once for the whole file: only a file with a bad byte somewhere is asked again line by line.
-        let sound = std::str::from_utf8(bytes).is_ok();
-        let mut unread = Vec::new();
-        for record in Splitter::new(bytes, header.delimiter) {
-            if record.line <= header.line || record.is_empty() || record.is_remark() {
-                continue;
-            }
-            let before = unread.len();
-            header.inspect(&record, sound, &mut unread);
-            if unread.len() > before {
-                continue;
-            }
-            let mut cells = RowCells {
-                header: &header,
-                definition: &definition,
-                record: &record,
-                texts: Vec::new(),
-                unread: &mut unread,
-            };
-            cells.fill();
-            self.rows.read(table, At { file, line: record.line }, &mut cells);
-        }
-        self.faults.extend(unread.into_iter().map(|unread| Fault {
-            file: name.clone(),
-            line: unread.line,
-            column: unread.column,
-            code: unread.code,
-            message: unread.message,
-        }));
-    }
-
-    /// Reports what is wrong with a header; `false` where the rows below it cannot be read.
-    fn take_header(&mut self, header: &Header, definition: &Table, name: &str) -> bool {
-        let mut sound = true;
-        let note = |faults: &mut Vec<Fault>, column: &str, code, message| {
-            faults.push(Fault { file: name.to_owned(), line: header.line, column: shorten(column), code, message });
-        };
-        if header.faulty {
-            let message = "a quotation mark in the header line is not closed; close it or take it out".to_owned();
-            note(&mut self.faults, "", "lone-quote", message);
-            return false;
-        }
-        let mut seen: HashMap<&str, usize> = HashMap::new();
-        for column in header.names.iter().filter(|column| !column.is_empty()) {
-            let count = seen.entry(column).or_default();
-            *count += 1;
-            if *count == 2 {
-                let shown = shorten(column);
-                let message = format!("the header names the column {shown} twice; take one out or rename it");
-                note(&mut self.faults, column, "duplicate-column", message);
-                sound = false;
-            }
-        }
-        let names = || definition.columns.iter().map(|column| column.name);
-        for column in definition.columns.iter().filter(|column| column.required) {
-            if !seen.contains_key(column.name) {
-                let like = near::nearest(column.name, header.names.iter().map(String::as_str))
-                    .map_or_else(String::new, |like| format!(" (is `{}` meant?)", shorten(like)));
-                let message = format!(
-                    "the header lacks the column {}, which {} needs; add it to the header line{like}",
-                    column.name, definition.name
-                );
-                note(&mut self.faults, column.name, "missing-column", message);
-                sound = false;
-            }
-        }
-        for column in header.names.iter().filter(|column| !column.is_empty() && seen.remove(column.as_str()).is_some())
-        {
-            if names().any(|name| name == column) {
-                continue;
-            }
-            let hint = near::nearest(column, names())
-                .map_or_else(String::new, |name| format!("; if {name} is meant, rename it in the header line"));
-            let shown = shorten(column);
-            let message = format!("{} has no column {shown}; it is kept and not read{hint}", definition.name);
-            note(&mut self.notices, column, "unknown-column", message);
-        }
-        sound
     }
 }
 
-fn definitions() -> Vec<Table> {
+pub(super) fn definitions() -> Vec<Table> {
     Rows::dictionary()
 }
 
@@ -184,9 +102,11 @@ pub(crate) struct Header {
     pub line: u32,
     /// The names in lower case, in the file's order.
     pub names: Vec<String>,
+    /// Where the rows begin: the byte and the line behind the header.
+    pub body: (usize, u32),
     /// Where each column of the definition stands in the file.
-    places: Vec<Option<usize>>,
-    faulty: bool,
+    pub(super) places: Vec<Option<usize>>,
+    pub(super) faulty: bool,
 }
 
 impl Header {
@@ -195,7 +115,8 @@ impl Header {
     pub fn find(bytes: &[u8], definition: &Table) -> Option<Header> {
         let mut best: Option<(usize, Header)> = None;
         for delimiter in [b',', b';', b'\t'] {
-            let Some(record) = Splitter::new(bytes, delimiter).find(|r| !r.is_empty() && !r.is_remark()) else {
+            let mut splitter = Splitter::new(bytes, delimiter);
+            let Some(record) = splitter.find(|r| !r.is_empty() && !r.is_remark()) else {
                 continue;
             };
             let names: Vec<String> =
@@ -205,7 +126,8 @@ impl Header {
             let known = places.iter().flatten().count();
             if best.as_ref().is_none_or(|(most, _)| known > *most) {
                 let faulty = record.fault.is_some();
-                best = Some((known, Header { delimiter, line: record.line, names, places, faulty }));
+                let body = splitter.here();
+                best = Some((known, Header { delimiter, line: record.line, names, body, places, faulty }));
             }
         }
         best.map(|(_, header)| header)
@@ -224,7 +146,7 @@ impl Header {
     }
 
     /// Notes what keeps a record from being read as a row at all.
-    fn inspect(&self, record: &Record, sound: bool, unread: &mut Vec<Unread>) {
+    pub(super) fn inspect(&self, record: &Record, sound: bool, unread: &mut Vec<Unread>) {
         let mut note = |index: usize, code, message| {
             unread.push(Unread { line: record.line, column: self.name(index), code, message });
         };
@@ -271,24 +193,24 @@ impl Header {
 }
 
 /// Why a cell was not read; its file is named later.
-struct Unread {
-    line: u32,
-    column: String,
-    code: &'static str,
-    message: String,
+pub(super) struct Unread {
+    pub line: u32,
+    pub column: String,
+    pub code: &'static str,
+    pub message: String,
 }
 
 /// The cells of one record in the order of the table's definition.
-struct RowCells<'r, 'b> {
-    header: &'r Header,
-    definition: &'r Table,
-    record: &'r Record<'b>,
-    texts: Vec<Cow<'b, str>>,
-    unread: &'r mut Vec<Unread>,
+pub(super) struct RowCells<'r, 'b> {
+    pub header: &'r Header,
+    pub definition: &'r Table,
+    pub record: &'r Record<'b>,
+    pub texts: Vec<Cow<'b, str>>,
+    pub unread: &'r mut Vec<Unread>,
 }
 
 impl RowCells<'_, '_> {
-    fn fill(&mut self) {
+    pub fn fill(&mut self) {
         self.texts = self
             .header
             .places

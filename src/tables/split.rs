@@ -101,6 +101,16 @@ impl<'a> Splitter<'a> {
         Splitter { bytes, delimiter, at, line: 1, spoilt: Vec::new(), spoilt_by: QuoteFault::Unclosed }
     }
 
+    /// Starts where a record is known to begin, on a known line.
+    pub fn at(bytes: &'a [u8], delimiter: u8, at: usize, line: u32) -> Self {
+        Splitter { at, line, ..Splitter::new(bytes, delimiter) }
+    }
+
+    /// Tells where the next record begins, and on which line.
+    pub fn here(&self) -> (usize, u32) {
+        (self.at, self.line)
+    }
+
     fn byte(&self, at: usize) -> Option<u8> {
         self.bytes.get(at).copied()
     }

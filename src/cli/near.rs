@@ -1,0 +1,159 @@
+//! The command `near`.
+
+use super::args::{Catalog, NearAsk};
+use super::catalog_folder::{Searchable, with_search};
+use super::find::{hit_json, unknown_type};
+use super::page::{Page, count};
+use super::{Answer, Ended};
+use crate::catalog::{Lookup, names_of_type};
+use crate::fit::{Judgement, NearLengths, SeatSizes, find_machine, in_seat, standards_near};
+use crate::index::{NearHit, NearQuestion};
+use crate::kit::{Bench, Refusal, Unknown};
+use crate::measure::{Key, lengths_mm, shorten};
+use serde_json::{Value, json};
+
+pub(crate) fn run(catalog: &Catalog, ask: &NearAsk, json: bool) -> anyhow::Result<Answer> {
+    with_search(catalog, |catalog, notes| Ok(work(catalog, ask, json)?.after(&notes)))
+}
+
+/// What is near the size: of the catalog and of the standards, with how many there are of each.
+struct Near {
+    parts: usize,
+    hits: Vec<(NearHit, Option<Judgement>)>,
+    sizes: usize,
+    standards: Vec<NearLengths>,
+}
+
+fn work(catalog: &dyn Searchable, ask: &NearAsk, json: bool) -> anyhow::Result<Answer> {
+    let question = NearQuestion {
+        size: ask.size.join(" "),
+        part_type: ask.part_type.clone(),
+        within: ask.within.clone(),
+        limit: ask.limit,
+    };
+    let Some(lengths) = lengths_mm(&question.size) else {
+        let text = format!(
+            "error: '{}' is no size; type one such as 24x3, 12x24x7, 7/64 in or M6x25\n",
+            shorten(&question.size)
+        );
+        return Ok(Answer::refused(text));
+    };
+    let seat = match seat(catalog.lookup(), ask) {
+        Ok(seat) => seat,
+        Err(refusal) => return Ok(Answer::refused(format!("error: {refusal}\n"))),
+    };
+    let (parts, hits) = catalog.near(&question)?.unwrap_or_default();
+    let judged = hits.into_iter().map(|near| {
+        let (position, seat) = seat.as_ref().map_or((None, None), |(position, seat)| (Some(position), Some(seat)));
+        let judged =
+            position.zip(seat).and_then(|(position, seat)| in_seat(&near.hit.part, seat, position, catalog.lookup()));
+        (near, judged)
+    });
+    let hits = judged.collect();
+    // In the plural, too.
+    let name = names_of_type(&ask.part_type, catalog.lookup()).and_then(|names| names.into_iter().next());
+    let kind = catalog.part_type(&Key::new(name.as_deref().unwrap_or(&ask.part_type)));
+    let (sizes, standards) = match &kind {
+        Some(kind) => {
+            let slack = |length| question.slack_mm(length);
+            standards_near(kind, &lengths, &slack, seat.as_ref().map(|(_, seat)| seat), ask.limit)
+        }
+        None => (0, Vec::new()),
+    };
+    let near = Near { parts, hits, sizes, standards };
+    let ended = if parts + sizes > 0 { Ended::Done } else { Ended::NotFound };
+    if json {
+        return Ok(Answer::new(format!("{}\n", serde_json::to_string_pretty(&as_json(&near)?)?), ended));
+    }
+    if ended == Ended::NotFound {
+        let slip = unknown_type(&ask.part_type, catalog.lookup());
+        let nothing = "nothing of this type is near this size; a wider --within may find something";
+        let mut err = slip.unwrap_or_else(|| nothing.to_owned());
+        err.push('\n');
+        return Ok(Answer { out: String::new(), err, ended });
+    }
+    Ok(Answer::new(page(&near), ended))
+}
+
+/// The seat that the sizes are to be judged in, where one is named.
+fn seat(lookup: &dyn Lookup, ask: &NearAsk) -> Result<Option<(Key, SeatSizes)>, Refusal> {
+    let (Some(machine), Some(position)) = (&ask.on, &ask.at) else { return Ok(None) };
+    let machine = find_machine(&Key::new(machine), lookup)?;
+    let position = Key::new(position);
+    if lookup.positions(&position).is_empty() && lookup.seats_at(&position).is_empty() {
+        return Err(Refusal::NoPosition(Unknown::new(&position, &lookup.position_keys())));
+    }
+    let seat = SeatSizes::of(&Bench::new(machine, lookup), &position);
+    Ok(Some((lookup.spell_position(&position), seat)))
+}
+
+fn page(near: &Near) -> String {
+    let mut page = Page::default();
+    let parts = count(near.parts, "part of the catalog", "parts of the catalog");
+    page.answer(&format!("{parts}, {}", count(near.sizes, "standard size", "standard sizes")), true);
+    if !near.hits.is_empty() {
+        page.heading("In the catalog");
+    }
+    for (NearHit { hit, off }, judged) in &near.hits {
+        let size = if hit.size.is_empty() { "size as measured" } else { &hit.size };
+        let text = format!("{}, {size} (off by {})", hit.name, off_by(off));
+        page.text(&text, &format!("  {:<12} ", hit.part), INDENT);
+        in_the_seat(judged.as_ref(), &mut page);
+    }
+    more(near.parts, near.hits.len(), &mut page);
+    if !near.standards.is_empty() {
+        page.heading("Standard sizes");
+    }
+    for NearLengths { standard, off } in &near.standards {
+        let off: Vec<f64> = off.iter().filter_map(Value::as_f64).collect();
+        let text = format!("{} (off by {})", standard.standard, off_by(&off));
+        page.text(&text, &format!("  {:<12} ", standard.size), INDENT);
+        in_the_seat(standard.in_seat.as_ref(), &mut page);
+    }
+    more(near.sizes, near.standards.len(), &mut page);
+    page.blank();
+    page.quiet("A guide only: what the maker's manual says comes first.", "");
+    page.into_text()
+}
+
+const INDENT: &str = "               ";
+
+fn off_by(off: &[f64]) -> String {
+    let off: Vec<String> =
+        off.iter().map(|off| if *off == 0.0 { "0".to_owned() } else { format!("{off:+}") }).collect();
+    format!("{} mm", off.join(", "))
+}
+
+fn in_the_seat(judged: Option<&Judgement>, page: &mut Page) {
+    if let Some(judged) = judged {
+        page.quiet(&format!("in the seat: {}; {}", judged.verdict, judged.text()), INDENT);
+    }
+}
+
+fn more(total: usize, shown: usize, page: &mut Page) {
+    if shown < total {
+        page.text(&format!("and {} more (--limit N shows more)", total - shown), "  ", "  ");
+    }
+}
+
+fn as_json(near: &Near) -> anyhow::Result<Value> {
+    let hits: Result<Vec<Value>, serde_json::Error> = near
+        .hits
+        .iter()
+        .map(|(near, judged)| {
+            let mut object = hit_json(&near.hit);
+            object.remove("score");
+            object.insert("off".into(), json!(near.off));
+            if let Some(judged) = judged {
+                object.insert("in_seat".into(), serde_json::to_value(judged)?);
+            }
+            Ok(Value::Object(object))
+        })
+        .collect();
+    Ok(json!({
+        "total": near.parts,
+        "hits": hits?,
+        "standard_total": near.sizes,
+        "standards": serde_json::to_value(&near.standards)?,
+    }))
+}

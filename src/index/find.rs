@@ -1,0 +1,851 @@
+//! Finds parts by what a person types: numbers in any spelling and in part, types by any of their names, sizes, words.
+//!
+//! Scores are sums of the fixed points below, so that they depend on the part and the question alone, and not on how
+//! the index came to be.
+
+use super::Trouble;
+use super::quietly::quietly;
+use super::terms::{FRAGMENT, MOST_SLOTS, fragments, in_slot, lengths, slack, thousandths};
+use super::words::{WHAT, Words, number_of};
+use crate::catalog::{Applies, Card, Lookup, Machine, Scoped, Status, Verdict, names_of_type};
+use crate::measure::{Key, PartNumber, Size};
+use crate::near::nearest;
+use crate::wording::{MOST_JOINED, MOST_SLIPS, MOST_WORDS, is_filler, slips, stem, stems};
+use rust_decimal::Decimal;
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BinaryHeap, HashMap, HashSet};
+use std::ops::Bound;
+use tantivy::collector::{Collector, Count, SegmentCollector};
+use tantivy::columnar::{Column, StrColumn};
+use tantivy::query::{
+    BooleanQuery, ConstScoreQuery, EmptyQuery, Occur, PhraseQuery, Query, RangeQuery, TermQuery, TermSetQuery,
+};
+use tantivy::schema::{Field, IndexRecordOption};
+use tantivy::{DocAddress, DocId, Score, Searcher, SegmentOrdinal, SegmentReader, TantivyDocument, Term};
+
+/// The points of each way in which a part may be meant, the surest first.
+mod points {
+    pub const NUMBER: f32 = 1000.0;
+    pub const OTHER_NUMBER: f32 = 800.0;
+    pub const TYPE: f32 = 60.0;
+    pub const FRAGMENT: f32 = 30.0;
+    pub const EXACT_LENGTH: f32 = 12.0;
+    pub const LENGTH_IN_PLACE: f32 = 10.0;
+    pub const LENGTH: f32 = 4.0;
+    pub const WHOLE_NAME: f32 = 15.0;
+    pub const TITLE: f32 = 12.0;
+    pub const WORD: f32 = 8.0;
+    pub const STEM: f32 = 6.0;
+    pub const SLIP: f32 = 5.0;
+}
+
+/// What to find.
+#[derive(Debug, Clone, Default)]
+pub struct Question {
+    /// What was typed, in any form.
+    pub words: String,
+    /// Only parts of this type, by any of its names.
+    pub part_type: Option<String>,
+    /// Only parts of this size.
+    pub size: Option<String>,
+    /// Only what can sit on this machine.
+    pub on: Option<Machine>,
+    /// Only what can sit at this position.
+    pub position: Option<Key>,
+    /// Only parts that can, or can no longer, be bought.
+    pub status: Option<Status>,
+    /// How many hits to give.
+    pub limit: usize,
+}
+
+/// A part that was found.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Hit {
+    /// Its number as the table parts spells it, else as it was asked for.
+    pub part: PartNumber,
+    /// Its type as its row names it.
+    pub part_type: String,
+    /// Its name.
+    pub name: String,
+    /// Its size.
+    pub size: String,
+    /// How surely it is meant: more is surer.
+    pub score: f32,
+}
+
+/// What was found.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Found {
+    /// How many parts there are.
+    pub total: usize,
+    /// The first of them, the surest in front.
+    pub hits: Vec<Hit>,
+    /// How many there are of each type, the most in front.
+    pub types: Vec<(String, usize)>,
+    /// What was taken for what, where a word of the question is nowhere.
+    pub taken: Vec<String>,
+    /// The nearest thing there is, where nothing was found.
+    pub nearest: Option<Hit>,
+}
+
+type Asked = Box<dyn Query>;
+
+fn worth(query: impl Query, points: f32) -> Asked {
+    Box::new(ConstScoreQuery::new(Box::new(query), points))
+}
+
+fn any(mut queries: Vec<Asked>) -> Asked {
+    match queries.len() {
+        0 => Box::new(EmptyQuery),
+        1 => queries.remove(0),
+        _ => Box::new(BooleanQuery::union(queries)),
+    }
+}
+
+fn all(mut queries: Vec<Asked>) -> Asked {
+    match queries.len() {
+        0 => Box::new(EmptyQuery),
+        1 => queries.remove(0),
+        _ => Box::new(BooleanQuery::intersection(queries)),
+    }
+}
+
+/// One thing that a question asks for, and the words that asked for it.
+struct Wanted {
+    typed: String,
+    query: Asked,
+    is_number: bool,
+}
+
+/// What a word that is nowhere is taken for.
+struct Slip {
+    query: Asked,
+    kind: &'static str,
+    meant: String,
+}
+
+/// Finds parts. Where it is known which parts any row names for the model of the machine asked for, only they and what
+/// they became are looked at.
+pub(super) fn find(
+    words: &Words,
+    question: &Question,
+    lookup: &dyn Lookup,
+    listed: Option<HashSet<PartNumber>>,
+) -> Result<Found, Trouble> {
+    let searcher = words.reader()?.searcher();
+    quietly(WHAT, || Finder { words, searcher, lookup, listed }.find(question))
+}
+
+/// What to look for around a size.
+#[derive(Debug, Clone)]
+pub struct NearQuestion {
+    /// The size, such as 24x3 or 7/64 in.
+    pub size: String,
+    /// The type of part, by any of its names.
+    pub part_type: String,
+    /// How far each length may be off; without it a tenth of the length, but no less than half a millimetre.
+    pub within: Option<Size>,
+    /// How many hits to give.
+    pub limit: usize,
+}
+
+impl NearQuestion {
+    fn slack_in_thousandths(&self, length: u64) -> u64 {
+        match self.within.as_ref().map(thousandths) {
+            Some(within) => within.unwrap_or(u64::MAX),
+            None => (length / 10).max(500),
+        }
+    }
+
+    /// Says how far a length may be off, both in mm.
+    pub fn slack_mm(&self, length: Decimal) -> Decimal {
+        match &self.within {
+            Some(within) => within.nominal_mm(),
+            None => (length / Decimal::TEN).max(Decimal::new(5, 1)),
+        }
+    }
+}
+
+/// A part of nearly the size asked for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NearHit {
+    /// The part; its score counts for nothing.
+    pub hit: Hit,
+    /// How much longer each of its lengths is than the one asked for, in millimetres.
+    pub off: Vec<f64>,
+}
+
+/// Finds parts of nearly a size, the nearest first: by the length that is farthest off, then by all together.
+///
+/// `None` where the size cannot be read.
+pub(super) fn near(
+    words: &Words,
+    question: &NearQuestion,
+    lookup: &dyn Lookup,
+) -> Result<Option<(usize, Vec<NearHit>)>, Trouble> {
+    let searcher = words.reader()?.searcher();
+    quietly(WHAT, || Finder { words, searcher, lookup, listed: None }.near(question))
+}
+
+struct Finder<'w> {
+    words: &'w Words,
+    searcher: Searcher,
+    lookup: &'w dyn Lookup,
+    listed: Option<HashSet<PartNumber>>,
+}
+
+impl Finder<'_> {
+    fn find(&self, question: &Question) -> tantivy::Result<Found> {
+        let filters = self.filters(question);
+        let wanted = self.wanted(&question.words)?;
+        if wanted.is_empty() && filters.is_empty() {
+            return Ok(Found::default());
+        }
+        let query = |wanted: Vec<Asked>, typed: &str| -> Asked {
+            let filters = filters.iter().map(|filter| filter.box_clone());
+            let all = all(wanted.into_iter().chain(filters).collect());
+            let name = worth(self.term(self.words.fields.head, &stems(typed)), points::WHOLE_NAME);
+            Box::new(BooleanQuery::new(vec![(Occur::Must, all), (Occur::Should, name)]))
+        };
+        let parts = |wanted: &[Wanted]| wanted.iter().map(|one| one.query.box_clone()).collect::<Vec<_>>();
+        let mut found = self.collect(&*query(parts(&wanted), &question.words), question)?;
+        if found.total == 0 && !wanted.is_empty() {
+            // A word that is nowhere may be a slip; one that is somewhere is meant.
+            let mut loosened = Vec::new();
+            let mut meant_words: Vec<String> = Vec::new();
+            let mut taken = Vec::new();
+            let mut hopeless = false;
+            for one in &wanted {
+                if self.count(&*one.query)? > 0 {
+                    loosened.push(one.query.box_clone());
+                    meant_words.push(one.typed.clone());
+                    continue;
+                }
+                match self.slip(&one.typed)? {
+                    Some(Slip { query, kind, meant }) => {
+                        taken.push(format!("'{}' is nowhere; taken for {kind}{meant}", one.typed));
+                        meant_words.push(meant);
+                        loosened.push(query);
+                    }
+                    None => hopeless = true,
+                }
+            }
+            if !taken.is_empty() && !hopeless {
+                found = self.collect(
+                    &*query(loosened.iter().map(|one| one.box_clone()).collect(), &meant_words.join(" ")),
+                    question,
+                )?;
+                found.taken = taken;
+            }
+            if found.total == 0 {
+                let nearest = self.collect(&*any(loosened), &Question { limit: 1, ..Question::default() })?;
+                found.nearest = nearest.hits.into_iter().next();
+                if found.nearest.is_none() {
+                    found.nearest = self.like_a_number(&question.words)?;
+                }
+            }
+        }
+        self.add_unlisted(question, wanted.iter().any(|one| one.is_number), &mut found);
+        Ok(found)
+    }
+
+    fn near(&self, question: &NearQuestion) -> tantivy::Result<Option<(usize, Vec<NearHit>)>> {
+        let Some(wanted) = lengths(&question.size) else { return Ok(None) };
+        let part_type = Some(question.part_type.clone());
+        let mut ways = self.filters(&Question { part_type, ..Question::default() });
+        let field = self.words.fields.length;
+        let slack = |length: &u64| question.slack_in_thousandths(*length).min(1 << 39);
+        for (slot, length) in (0..MOST_SLOTS).zip(&wanted) {
+            // A measured length, which has no place in a size, may be any of them.
+            let within = [slot, MOST_SLOTS].map(|slot| {
+                let term = |length| Term::from_field_u64(field, in_slot(slot, length));
+                let (low, high) = (term(length.saturating_sub(slack(length))), term(length + slack(length)));
+                worth(RangeQuery::new(Bound::Included(low), Bound::Included(high)), 0.0)
+            });
+            ways.push(any(within.into()));
+        }
+        let everything = Question { limit: usize::MAX, ..Question::default() };
+        let found = self.collect(&*all(ways), &everything)?;
+        let mut near: Vec<(i64, i64, NearHit)> = Vec::new();
+        for hit in found.hits {
+            let typed = lengths(&hit.size).unwrap_or_default();
+            let rows = self.lookup.dimensions_of(&hit.part);
+            let measured: Vec<u64> = rows.iter().filter_map(|row| thousandths(&row.size)).collect();
+            let off = wanted.iter().enumerate().map(|(slot, wanted)| {
+                let own = match typed.get(slot) {
+                    Some(typed) => Some(*typed),
+                    None => measured.iter().copied().min_by_key(|own| own.abs_diff(*wanted)),
+                };
+                Some(own?.cast_signed() - wanted.cast_signed())
+            });
+            let Some(off) = off.collect::<Option<Vec<i64>>>() else { continue };
+            if off.iter().zip(&wanted).any(|(off, wanted)| off.unsigned_abs() > slack(wanted)) {
+                continue;
+            }
+            let most = off.iter().map(|off| off.abs()).max().unwrap_or(i64::MAX);
+            let sum = off.iter().map(|off| off.abs()).sum();
+            #[allow(clippy::cast_precision_loss, reason = "lengths stay below 2 to the power of 40")]
+            let off = off.iter().map(|off| *off as f64 / 1000.0).collect();
+            near.push((most, sum, NearHit { hit, off }));
+        }
+        near.sort_by(|a, b| (a.0, a.1).cmp(&(b.0, b.1)).then_with(|| a.2.hit.part.cmp(&b.2.hit.part)));
+        let total = near.len();
+        Ok(Some((total, near.into_iter().take(question.limit).map(|(_, _, near)| near).collect())))
+    }
+
+    /// A number that other tables name, but not the table parts, is found by its exact spelling alone.
+    fn add_unlisted(&self, question: &Question, is_listed: bool, found: &mut Found) {
+        let filtered = question.part_type.is_some() || question.size.is_some() || question.status.is_some();
+        let placed = question.on.is_some() || question.position.is_some();
+        let Some(number) = PartNumber::new(&question.words).filter(|_| !filtered && !placed && !is_listed) else {
+            return;
+        };
+        let Some(card) = Card::of(&number, self.lookup).filter(|card| card.row.is_none()) else { return };
+        let name = card.fitted_at.first().map_or_else(String::new, |at| at.name.clone());
+        let score = points::NUMBER;
+        found.hits.insert(0, Hit { part: card.part, part_type: String::new(), name, size: String::new(), score });
+        found.hits.truncate(question.limit);
+        found.total += 1;
+        found.nearest = None;
+        found.taken.clear();
+    }
+
+    fn term(&self, field: Field, text: &str) -> TermQuery {
+        TermQuery::new(Term::from_field_text(field, text), IndexRecordOption::Basic)
+    }
+
+    fn count(&self, query: &dyn Query) -> tantivy::Result<usize> {
+        self.searcher.search(query, &Count)
+    }
+
+    fn is_there(&self, query: &dyn Query) -> tantivy::Result<bool> {
+        Ok(self.count(query)? > 0)
+    }
+
+    fn number(&self, folded: &str) -> BooleanQuery {
+        let fields = self.words.fields;
+        BooleanQuery::union(vec![
+            worth(self.term(fields.number, folded), points::NUMBER),
+            worth(self.term(fields.alias, folded), points::OTHER_NUMBER),
+        ])
+    }
+
+    /// Asks for numbers that hold a fragment.
+    fn fragment(&self, folded: &str) -> Option<Asked> {
+        let field = self.words.fields.fragments;
+        let mut terms: Vec<Term> = fragments(folded).iter().map(|three| Term::from_field_text(field, three)).collect();
+        match terms.len() {
+            0 => None,
+            1 => Some(worth(TermQuery::new(terms.remove(0), IndexRecordOption::Basic), points::FRAGMENT)),
+            _ => Some(worth(PhraseQuery::new(terms), points::FRAGMENT)),
+        }
+    }
+
+    /// Asks for parts with these lengths, each in its place or elsewhere in the size.
+    fn lengths(&self, lengths: &[u64]) -> Asked {
+        let field = self.words.fields.length;
+        let between = |slot: u64, low: u64, high: u64, points: f32| {
+            let term = |length| Term::from_field_u64(field, in_slot(slot, length));
+            worth(RangeQuery::new(Bound::Included(term(low)), Bound::Included(term(high))), points)
+        };
+        let each = (0..).zip(lengths).map(|(slot, length)| {
+            let slack = slack(*length);
+            let (low, high) = (length.saturating_sub(slack), length + slack);
+            let mut ways: Vec<Asked> = (0..=MOST_SLOTS).map(|slot| between(slot, low, high, points::LENGTH)).collect();
+            ways.push(between(slot, low, high, points::LENGTH_IN_PLACE));
+            ways.push(between(slot, length.saturating_sub(1), length + 1, points::EXACT_LENGTH));
+            any(ways)
+        });
+        all(each.collect())
+    }
+
+    /// Asks for a word in the rows of parts, in any of its forms, or for a number that holds it.
+    fn word(&self, typed: &str) -> Asked {
+        let fields = self.words.fields;
+        let one = |word: &str| {
+            let stem = stem(word);
+            any(vec![
+                worth(self.term(fields.title, &stem), points::TITLE),
+                worth(self.term(fields.word, word), points::WORD),
+                worth(self.term(fields.stem, &stem), points::STEM),
+            ])
+        };
+        let runs: Vec<String> = typed
+            .to_lowercase()
+            .split(|c: char| !c.is_alphanumeric())
+            .filter(|run| !run.is_empty())
+            .map(str::to_owned)
+            .collect();
+        let mut ways = Vec::new();
+        if runs.len() > 1 {
+            ways.push(one(&runs.concat()));
+        }
+        ways.push(all(runs.iter().map(|run| one(run)).collect()));
+        if let Some(number) = PartNumber::new(typed).filter(|number| number.folded().chars().count() >= FRAGMENT)
+            && number.folded().contains(|c: char| c.is_ascii_digit())
+        {
+            ways.extend(self.fragment(number.folded()));
+        }
+        any(ways)
+    }
+
+    fn names_of_type(&self, text: &str) -> Option<Vec<String>> {
+        names_of_type(text, self.lookup)
+    }
+
+    fn of_type(&self, names: &[String]) -> TermSetQuery {
+        TermSetQuery::new(names.iter().map(|name| Term::from_field_text(self.words.fields.kind, name)))
+    }
+
+    fn filters(&self, question: &Question) -> Vec<Asked> {
+        let fields = self.words.fields;
+        let mut filters: Vec<Asked> = Vec::new();
+        if let Some(part_type) = &question.part_type {
+            let names = self.names_of_type(part_type).unwrap_or_else(|| vec![Key::new(part_type).folded().to_owned()]);
+            filters.push(worth(self.of_type(&names), 0.0));
+        }
+        if let Some(size) = &question.size {
+            filters.push(match lengths(size) {
+                Some(lengths) => self.lengths(&lengths),
+                None => all(size.split_whitespace().map(|word| self.word(word)).collect()),
+            });
+        }
+        if let Some(status) = question.status {
+            filters.push(worth(self.term(fields.status, status.as_str()), 0.0));
+        }
+        if let Some(position) = &question.position {
+            let parts = can_sit_at(position, self.lookup);
+            let terms = parts.iter().map(|part| Term::from_field_text(fields.number, part.folded()));
+            filters.push(worth(TermSetQuery::new(terms), 0.0));
+        }
+        if let (Some(machine), Some(listed)) = (&question.on, &self.listed) {
+            let parts = listed.iter().cloned().chain(logged_on(machine, self.lookup));
+            let parts: HashSet<PartNumber> = parts.flat_map(|part| with_later(&part, self.lookup)).collect();
+            let terms = parts.iter().map(|part| Term::from_field_text(fields.number, part.folded()));
+            filters.push(worth(TermSetQuery::new(terms), 0.0));
+        }
+        filters
+    }
+
+    /// Tells what the words of a question ask for, one thing after another.
+    fn wanted(&self, text: &str) -> tantivy::Result<Vec<Wanted>> {
+        let tokens = tokens(text);
+        let mut wanted = Vec::new();
+        let mut fillers = Vec::new();
+        let mut at = 0;
+        while at < tokens.len() {
+            let joined = |length: usize, by: &str| tokens.get(at..at + length).map(|tokens| tokens.join(by));
+            let mut asked = None;
+            for length in (1..=MOST_JOINED).rev() {
+                let Some(typed) = joined(length, " ") else { continue };
+                let Some(number) = PartNumber::new(&typed) else { continue };
+                let query = self.number(number.folded());
+                if self.is_there(&query)? {
+                    let mut ways: Vec<Asked> = vec![Box::new(query)];
+                    if length == 1 {
+                        // The same text may stand in other numbers, or be a size.
+                        ways.push(self.word(&typed));
+                        ways.extend(lengths(&typed).map(|lengths| self.lengths(&lengths)));
+                    }
+                    asked = Some((length, Wanted { typed, query: any(ways), is_number: true }));
+                    break;
+                }
+            }
+            for length in (1..=MOST_JOINED).rev().filter(|_| asked.is_none()) {
+                let Some(typed) = joined(length, " ") else { continue };
+                if let Some(names) = self.names_of_type(&typed) {
+                    let words = tokens.iter().skip(at).take(length).map(|word| self.word(word));
+                    let query = any(vec![worth(self.of_type(&names), points::TYPE), all(words.collect())]);
+                    asked = Some((length, Wanted { typed, query, is_number: false }));
+                    break;
+                }
+            }
+            let (length, one) = match asked {
+                Some(asked) => asked,
+                None => {
+                    let typed = tokens.get(at).cloned().unwrap_or_default();
+                    let mut ways = vec![self.word(&typed)];
+                    ways.extend(lengths(&typed).map(|lengths| self.lengths(&lengths)));
+                    (1, Wanted { query: any(ways), typed, is_number: false })
+                }
+            };
+            at += length;
+            // A token of signs alone asks for nothing.
+            if one.typed.contains(|c: char| c.is_alphanumeric()) {
+                if length == 1 && is_filler(&one.typed) { fillers.push(one) } else { wanted.push(one) }
+            }
+        }
+        Ok(if wanted.is_empty() { fillers } else { wanted })
+    }
+
+    /// Takes what is nowhere for something like it that is there.
+    fn slip(&self, typed: &str) -> tantivy::Result<Option<Slip>> {
+        if let Some(number) = self.number_like(typed)? {
+            let query = worth(self.term(self.words.fields.number, number.folded()), points::SLIP);
+            return Ok(Some(Slip { query, kind: "the number ", meant: self.lookup.spell_part(&number).to_string() }));
+        }
+        let mut names = self.lookup.type_names();
+        names.sort();
+        if let Some(meant) = nearest(typed, names.iter().map(Key::as_str)).filter(|_| typed.chars().count() > 3)
+            && let Some(names) = self.names_of_type(meant)
+            && self.is_there(&self.of_type(&names))?
+        {
+            let words = meant.split_whitespace().map(|word| self.word(word)).collect();
+            let query = any(vec![worth(self.of_type(&names), points::TYPE), all(words)]);
+            return Ok(Some(Slip { query, kind: "the type ", meant: meant.to_owned() }));
+        }
+        let mut like = self.words_like(&typed.to_lowercase())?;
+        if like.len() == 1 {
+            let meant = like.remove(0);
+            return Ok(Some(Slip { query: self.word(&meant), kind: "", meant }));
+        }
+        if !like.is_empty() {
+            let query =
+                any(like.iter().map(|word| worth(self.term(self.words.fields.word, word), points::SLIP)).collect());
+            return Ok(Some(Slip { query, kind: "", meant: like.join(", ") }));
+        }
+        // Letters alone may be a piece of a number, too.
+        if let Some(number) = PartNumber::new(typed)
+            && let Some(query) = self.fragment(number.folded())
+            && self.is_there(&*query)?
+        {
+            return Ok(Some(Slip { query, kind: "a piece of a number, ", meant: typed.to_owned() }));
+        }
+        Ok(None)
+    }
+
+    /// Finds the words of the catalog that are nearest to one that is nowhere: one letter off, two in a long word, or
+    /// words that begin with it.
+    fn words_like(&self, folded: &str) -> tantivy::Result<Vec<String>> {
+        let mut like: Vec<(usize, String)> = Vec::new();
+        let mut seen = HashSet::new();
+        for segment in self.searcher.segment_readers() {
+            let inverted = segment.inverted_index(self.words.fields.word)?;
+            let mut terms = inverted.terms().stream()?;
+            while terms.advance() {
+                let Ok(term) = std::str::from_utf8(terms.key()) else { continue };
+                let Some(distance) = slips(folded, term) else { continue };
+                if seen.insert(term.to_owned()) {
+                    like.push((distance, term.to_owned()));
+                }
+            }
+        }
+        like.sort();
+        let mut nearest = Vec::new();
+        let mut best = None;
+        for (distance, word) in like {
+            if best.is_some_and(|best| distance > best) || nearest.len() == MOST_SLIPS {
+                break;
+            }
+            // A word that only rows taken out since hold is no word of the catalog.
+            if self.is_there(&self.term(self.words.fields.word, &word))? {
+                best = Some(distance);
+                nearest.push(word);
+            }
+        }
+        Ok(nearest)
+    }
+
+    /// Finds the number that is one sign off, or two in a long one; letters typed for the figures they look like are
+    /// tried first.
+    fn number_like(&self, typed: &str) -> tantivy::Result<Option<PartNumber>> {
+        let Some(number) = PartNumber::new(typed) else { return Ok(None) };
+        let folded = number.folded();
+        let length = folded.chars().count();
+        if length < 5 || !folded.contains(|c: char| c.is_ascii_digit()) {
+            return Ok(None);
+        }
+        let figures: String = folded
+            .chars()
+            .map(|c| match c {
+                'o' => '0',
+                'i' | 'l' => '1',
+                c => c,
+            })
+            .collect();
+        if figures != folded
+            && let Some(number) = PartNumber::new(&figures)
+            && self.is_there(&self.term(self.words.fields.number, number.folded()))?
+        {
+            return Ok(Some(number));
+        }
+        let allowed = if length >= 9 { 2 } else { 1 };
+        Ok(self
+            .numbers_sharing(folded)?
+            .into_iter()
+            .find_map(|(distance, number)| (distance <= allowed).then_some(number)))
+    }
+
+    /// Gives the numbers that share the most pieces with one, by how many signs they are off.
+    fn numbers_sharing(&self, folded: &str) -> tantivy::Result<Vec<(usize, PartNumber)>> {
+        const LOOKED_AT: usize = 100;
+        let field = self.words.fields.fragments;
+        let pieces: HashSet<String> = fragments(folded).into_iter().collect();
+        let query = any(pieces.iter().map(|piece| worth(self.term(field, piece), 1.0)).collect());
+        let top = self.searcher.search(&*query, &Best { limit: LOOKED_AT })?;
+        let mut like = Vec::new();
+        for (_, _, address) in top.hits {
+            let document: TantivyDocument = self.searcher.doc(address)?;
+            if let Some(number) = number_of(&document, &self.words.fields) {
+                like.push((strsim::damerau_levenshtein(folded, number.folded()), number));
+            }
+        }
+        like.sort();
+        Ok(like)
+    }
+
+    fn like_a_number(&self, text: &str) -> tantivy::Result<Option<Hit>> {
+        let Some(number) = PartNumber::new(text) else { return Ok(None) };
+        let like = self.numbers_sharing(number.folded())?;
+        Ok(like.into_iter().next().map(|(_, number)| self.hit(&number, 0.0)))
+    }
+
+    fn hit(&self, number: &PartNumber, score: f32) -> Hit {
+        match self.lookup.part(number) {
+            Some(row) => Hit {
+                part: row.part.clone(),
+                part_type: row.part_type.as_ref().map_or_else(String::new, ToString::to_string),
+                name: row.name.clone(),
+                size: row.size.clone(),
+                score,
+            },
+            None => {
+                Hit { part: number.clone(), part_type: String::new(), name: String::new(), size: String::new(), score }
+            }
+        }
+    }
+
+    fn collect(&self, query: &dyn Query, question: &Question) -> tantivy::Result<Found> {
+        let number = |address: DocAddress| -> tantivy::Result<Option<PartNumber>> {
+            Ok(number_of(&self.searcher.doc(address)?, &self.words.fields))
+        };
+        let Some(machine) = &question.on else {
+            let top = self.searcher.search(query, &Best { limit: question.limit })?;
+            let mut hits = Vec::new();
+            for (score, _, address) in top.hits {
+                hits.extend(number(address)?.map(|number| self.hit(&number, score)));
+            }
+            sort(&mut hits);
+            let types = top.types.into_iter().map(|(kind, count)| (self.spell_type(&kind), count));
+            return Ok(Found { total: top.total, hits, types: by_count(types), ..Found::default() });
+        };
+        let logged = logged_on(machine, self.lookup);
+        let mut found = Found::default();
+        let mut types: BTreeMap<String, usize> = BTreeMap::new();
+        for (score, _, address) in self.searcher.search(query, &Best { limit: usize::MAX })?.hits {
+            let Some(number) = number(address)? else { continue };
+            if can_sit_on(&number, machine, &logged, self.lookup) {
+                let hit = self.hit(&number, score);
+                *types.entry(self.spell_type(&hit.part_type)).or_default() += 1;
+                found.total += 1;
+                if found.hits.len() < question.limit {
+                    found.hits.push(hit);
+                }
+            }
+        }
+        sort(&mut found.hits);
+        found.types = by_count(types.into_iter());
+        Ok(found)
+    }
+
+    /// Spells a type as its own table does, whatever a part's row calls it.
+    fn spell_type(&self, kind: &str) -> String {
+        let found = if kind.is_empty() { None } else { self.lookup.part_type(&Key::new(kind)) };
+        found.map_or_else(|| kind.to_owned(), |row| row.part_type.to_string())
+    }
+}
+
+/// Sorts hits by their score, and equals by their number.
+fn sort(hits: &mut [Hit]) {
+    hits.sort_by(|a, b| b.score.total_cmp(&a.score).then_with(|| a.part.cmp(&b.part)));
+}
+
+fn by_count(types: impl Iterator<Item = (String, usize)>) -> Vec<(String, usize)> {
+    let mut sums: BTreeMap<String, usize> = BTreeMap::new();
+    for (kind, count) in types {
+        *sums.entry(kind).or_default() += count;
+    }
+    let mut types: Vec<_> = sums.into_iter().collect();
+    types.sort_by_key(|(_, count)| Reverse(*count));
+    types
+}
+
+/// Splits what was typed at its spaces, and joins what belongs to one size: `24 x 3`, `7/64 in`.
+fn tokens(text: &str) -> Vec<String> {
+    let mut tokens: Vec<String> = Vec::new();
+    let mut joins = false;
+    for word in text.split_whitespace().take(MOST_WORDS) {
+        let folded = word.to_lowercase();
+        let is_by = matches!(folded.as_str(), "x" | "×" | "*");
+        let is_unit = matches!(folded.as_str(), "mm" | "in" | "inch" | "inches" | "\"");
+        let begins_a_number = folded.starts_with(|c: char| c.is_ascii_digit());
+        match tokens.last_mut() {
+            Some(last) if joins && begins_a_number => last.push_str(&folded),
+            Some(last) if is_by && lengths(last).is_some() => last.push('x'),
+            Some(last) if is_unit && lengths(last).is_some() => {
+                last.push(' ');
+                last.push_str(&folded);
+            }
+            _ => tokens.push(word.to_owned()),
+        }
+        joins = tokens.last().is_some_and(|last| last.ends_with('x') && lengths(&last[..last.len() - 1]).is_some());
+    }
+    tokens
+}
+
+/// Gives a number and all that may have become it.
+fn with_earlier(part: &PartNumber, lookup: &dyn Lookup) -> Vec<PartNumber> {
+    reached(part, |number| lookup.supersessions_to(number).iter().map(|row| row.old.clone()).collect())
+}
+
+/// Gives a number and all that it may become.
+fn with_later(part: &PartNumber, lookup: &dyn Lookup) -> Vec<PartNumber> {
+    reached(part, |number| lookup.supersessions_of(number).iter().map(|row| row.new.clone()).collect())
+}
+
+fn reached(part: &PartNumber, next: impl Fn(&PartNumber) -> Vec<PartNumber>) -> Vec<PartNumber> {
+    let mut seen = HashSet::from([part.clone()]);
+    let mut numbers = vec![part.clone()];
+    let mut at = 0;
+    while let Some(number) = numbers.get(at).cloned() {
+        at += 1;
+        for other in next(&number) {
+            if seen.insert(other.clone()) {
+                numbers.push(other);
+            }
+        }
+    }
+    numbers
+}
+
+/// Gives the parts that the tables allow at a position, of whatever machine: those listed, what they became, and what
+/// a retrofit row puts there.
+fn can_sit_at(position: &Key, lookup: &dyn Lookup) -> HashSet<PartNumber> {
+    let listed = lookup.positions(position);
+    let listed = listed.iter().filter_map(|row| row.part.part().cloned());
+    let retrofits = lookup.retrofits_at(position);
+    let declared = retrofits.iter().filter(|row| row.verdict != Verdict::No).map(|row| row.part.clone());
+    listed.chain(declared).flat_map(|part| with_later(&part, lookup)).collect()
+}
+
+/// Gives the parts that the log of a machine says were fitted.
+fn logged_on(machine: &Machine, lookup: &dyn Lookup) -> HashSet<PartNumber> {
+    lookup.log_of(&machine.machine).iter().filter_map(|entry| entry.part.part().cloned()).collect()
+}
+
+/// Tells whether a part, or a number that became it, is listed, logged or declared for a machine by a row that may
+/// be for it.
+fn can_sit_on(part: &PartNumber, machine: &Machine, logged: &HashSet<PartNumber>, lookup: &dyn Lookup) -> bool {
+    let may_be = |row: &dyn Scoped| row.scope().applies(machine) != Applies::No;
+    with_earlier(part, lookup).iter().any(|number| {
+        logged.contains(number)
+            || lookup.positions_with_part(number).iter().any(|position| {
+                lookup.positions(position).iter().any(|row| row.part.part() == Some(number) && may_be(row))
+            })
+            || lookup.retrofits_of(number).iter().any(|row| row.verdict != Verdict::No && may_be(row))
+    })
+}
+
+/// Collects the best documents, how many there are in all, and how many of each type.
+struct Best {
+    limit: usize,
+}
+
+#[derive(Default)]
+struct Top {
+    total: usize,
+    /// Score, sort number and address, the best in front.
+    hits: Vec<(Score, u64, DocAddress)>,
+    types: HashMap<String, usize>,
+}
+
+/// A document in the heap of the best: the greatest is the worst.
+#[derive(PartialEq, Eq, PartialOrd, Ord)]
+struct Ranked(Reverse<u32>, u64, DocId);
+
+struct BestOfSegment {
+    limit: usize,
+    segment: SegmentOrdinal,
+    order: Column<u64>,
+    kind: Option<StrColumn>,
+    counts: Vec<u32>,
+    total: usize,
+    heap: BinaryHeap<Ranked>,
+}
+
+impl Collector for Best {
+    type Fruit = Top;
+    type Child = BestOfSegment;
+
+    fn for_segment(&self, segment: SegmentOrdinal, reader: &SegmentReader) -> tantivy::Result<BestOfSegment> {
+        let fast = reader.fast_fields();
+        let kind = fast.str("kind")?;
+        let counts = vec![0; kind.as_ref().map_or(0, |kind| kind.num_terms())];
+        let heap = BinaryHeap::new();
+        Ok(BestOfSegment { limit: self.limit, segment, order: fast.u64("order")?, kind, counts, total: 0, heap })
+    }
+
+    fn requires_scoring(&self) -> bool {
+        true
+    }
+
+    fn merge_fruits(&self, tops: Vec<tantivy::Result<Top>>) -> tantivy::Result<Top> {
+        let mut merged = Top::default();
+        for top in tops {
+            let top = top?;
+            merged.total += top.total;
+            merged.hits.extend(top.hits);
+            for (kind, count) in top.types {
+                *merged.types.entry(kind).or_default() += count;
+            }
+        }
+        merged.hits.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        merged.hits.truncate(self.limit);
+        Ok(merged)
+    }
+}
+
+impl SegmentCollector for BestOfSegment {
+    type Fruit = tantivy::Result<Top>;
+
+    fn collect(&mut self, doc: DocId, score: Score) {
+        self.total += 1;
+        if let Some(kind) = &self.kind {
+            for ord in kind.term_ords(doc) {
+                if let Some(count) = self.counts.get_mut(ord as usize) {
+                    *count += 1;
+                }
+            }
+        }
+        // Points are positive, and positive floats sort as their bits do.
+        let bits = score.max(0.0).to_bits();
+        if self.heap.len() >= self.limit {
+            match self.heap.peek() {
+                Some(Ranked(Reverse(worst), _, _)) if *worst > bits => return,
+                None => return,
+                _ => {}
+            }
+        }
+        let order = self.order.first(doc).unwrap_or(u64::MAX);
+        self.heap.push(Ranked(Reverse(bits), order, doc));
+        if self.heap.len() > self.limit {
+            self.heap.pop();
+        }
+    }
+
+    fn harvest(self) -> tantivy::Result<Top> {
+        let mut types = HashMap::new();
+        if let Some(kind) = &self.kind {
+            for (ord, count) in (0..).zip(&self.counts).filter(|(_, count)| **count > 0) {
+                let mut name = String::new();
+                kind.ord_to_str(ord, &mut name)?;
+                types.insert(name, *count as usize);
+            }
+        }
+        let hits = self.heap.into_sorted_vec();
+        let hits = hits
+            .into_iter()
+            .map(|Ranked(Reverse(bits), order, doc)| (f32::from_bits(bits), order, DocAddress::new(self.segment, doc)));
+        Ok(Top { total: self.total, hits: hits.collect(), types })
+    }
+}

@@ -1,0 +1,184 @@
+//! Kills, cuts and flips: whatever happens to the index, every later answer is right, and the tables stay byte for
+//! byte as they were.
+//!
+//! `KITWRIGHT_DAMAGES` sets how many of each there are.
+
+#![allow(clippy::expect_used, clippy::panic, reason = "a test says what is wrong by failing")]
+
+#[path = "bench/src/catalogs.rs"]
+#[allow(dead_code, reason = "the benchmark uses all of it")]
+mod catalogs;
+
+use rand::{Rng, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+use std::time::Duration;
+
+fn damages() -> usize {
+    std::env::var("KITWRIGHT_DAMAGES").ok().and_then(|damages| damages.parse().ok()).unwrap_or(500)
+}
+
+fn program(folder: &Path, index: &str, arguments: &[&str]) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
+    command.args(["--index", index]).args(arguments).env("KITWRIGHT_CATALOG", folder);
+    command
+}
+
+const ASKED: &[&[&str]] = &[
+    &["find", "o-ring", "--json"],
+    &["find", "pump seal 24x40", "--json"],
+    &["part", "10-000003"],
+    &["kit", "m0000-a03-service", "--on", "machine-0000", "--json"],
+    &["fits", "TV00010-000", "machine-0000"],
+];
+
+fn answers(folder: &Path) -> Vec<Output> {
+    ASKED.iter().map(|asked| program(folder, "never", asked).output().expect("run")).collect()
+}
+
+fn tables_in(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
+    let files = fs::read_dir(folder).expect("the folder").map(|entry| entry.expect("an entry").path());
+    files.filter(|path| path.is_file()).map(|path| (path.clone(), fs::read(path).expect("read"))).collect()
+}
+
+/// Holds a command, as the index is now, to its answer straight from the tables.
+fn hold(folder: &Path, which: usize, want: &[Output], what: &str) {
+    let got = program(folder, "always", ASKED[which]).output().expect("run");
+    let said = String::from_utf8_lossy(&got.stderr).into_owned();
+    assert_eq!(got.status.code(), want[which].status.code(), "{what}: {:?}\n{said}", ASKED[which]);
+    assert!(got.stdout == want[which].stdout, "{what}: {:?} answers otherwise\n{said}", ASKED[which]);
+    assert!(!said.contains("panicked"), "{what}: {said}");
+    assert!(said.lines().filter(|line| line.contains("index")).count() <= 1, "{what}: {said}");
+}
+
+fn index_files(folder: &Path) -> Vec<PathBuf> {
+    let mut files = Vec::new();
+    let mut folders = vec![folder.join(".kitwright")];
+    while let Some(folder) = folders.pop() {
+        for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
+            if entry.path().is_dir() { folders.push(entry.path()) } else { files.push(entry.path()) }
+        }
+    }
+    files.sort();
+    files
+}
+
+#[test]
+fn a_kill_at_any_moment_costs_no_answer() {
+    let folder = tempfile::tempdir().expect("a folder");
+    catalogs::write(folder.path(), 600).expect("written");
+    let mut random = ChaCha8Rng::seed_from_u64(9);
+    let parts = folder.path().join("parts.csv");
+    let first = fs::read_to_string(&parts).expect("read");
+    let mut texts =
+        vec![first.clone(), first.replacen("Tolvane", "Tolvana", 1), first.replacen("invented", "made", 300)];
+    texts.push(first.lines().take(500).map(|line| format!("{line}\n")).collect());
+    let wanted: Vec<Vec<Output>> = texts
+        .iter()
+        .map(|text| {
+            fs::write(&parts, text).expect("written");
+            answers(folder.path())
+        })
+        .collect();
+    for round in 0..damages() {
+        // Half of the kills fall into a compile of everything, half into one of what has changed.
+        if random.random_bool(0.5) {
+            let _ = fs::remove_file(folder.path().join(".kitwright/manifest"));
+        }
+        let now = random.random_range(0..texts.len());
+        fs::write(&parts, &texts[now]).expect("written");
+        let before = tables_in(folder.path());
+        let mut child = program(folder.path(), "always", ASKED[0])
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("spawned");
+        std::thread::sleep(Duration::from_micros(random.random_range(0..60_000)));
+        let _ = child.kill();
+        let _ = child.wait();
+        assert!(tables_in(folder.path()) == before, "round {round}: the tables have changed");
+        hold(folder.path(), round % ASKED.len(), &wanted[now], &format!("round {round}"));
+    }
+}
+
+#[test]
+fn cut_and_flipped_files_cost_no_answer() {
+    let folder = tempfile::tempdir().expect("a folder");
+    catalogs::write(folder.path(), 600).expect("written");
+    let before = tables_in(folder.path());
+    let wanted = answers(folder.path());
+    hold(folder.path(), 0, &wanted, "first");
+    let mut random = ChaCha8Rng::seed_from_u64(10);
+    for round in 0..damages() {
+        let files = index_files(folder.path());
+        let path = &files[round % files.len()];
+        let mut bytes = fs::read(path).unwrap_or_default();
+        let what = if bytes.is_empty() || random.random_bool(0.2) {
+            bytes.truncate(random.random_range(0..=bytes.len()));
+            "cut"
+        } else {
+            for _ in 0..random.random_range(1..=16) {
+                let at = random.random_range(0..bytes.len());
+                bytes[at] ^= 1 << random.random_range(0..8);
+            }
+            "flipped"
+        };
+        fs::write(path, bytes).expect("written");
+        hold(folder.path(), round % ASKED.len(), &wanted, &format!("round {round}, {what} {}", path.display()));
+        hold(folder.path(), (round / 3) % 2, &wanted, &format!("round {round} again, {what} {}", path.display()));
+    }
+    assert!(tables_in(folder.path()) == before, "the tables have changed");
+}
+
+#[test]
+fn two_processes_at_once_both_answer_right() {
+    let folder = tempfile::tempdir().expect("a folder");
+    catalogs::write(folder.path(), 3000).expect("written");
+    let wanted = answers(folder.path());
+    for round in 0..10 {
+        if round % 2 == 0 {
+            let _ = fs::remove_dir_all(folder.path().join(".kitwright"));
+        }
+        std::thread::scope(|scope| {
+            for which in 0..4 {
+                let (folder, wanted) = (folder.path(), &wanted);
+                scope.spawn(move || hold(folder, which, wanted, &format!("round {round}, process {which}")));
+            }
+        });
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_folder_that_cannot_be_written_is_answered_from_the_tables() {
+    use std::os::unix::fs::PermissionsExt;
+    let folder = tempfile::tempdir().expect("a folder");
+    catalogs::write(folder.path(), 600).expect("written");
+    let wanted = answers(folder.path());
+    // A file in the place of the folder cannot be written into, whoever asks.
+    fs::write(folder.path().join(".kitwright"), "in the way").expect("written");
+    for which in 0..ASKED.len() {
+        hold(folder.path(), which, &wanted, "a file in the way");
+    }
+    fs::remove_file(folder.path().join(".kitwright")).expect("removed");
+    fs::set_permissions(folder.path(), fs::Permissions::from_mode(0o555)).expect("set");
+    for which in 0..ASKED.len() {
+        hold(folder.path(), which, &wanted, "no permission");
+    }
+    fs::set_permissions(folder.path(), fs::Permissions::from_mode(0o755)).expect("set");
+}
+
+#[test]
+fn deleting_the_index_costs_nothing() {
+    let folder = tempfile::tempdir().expect("a folder");
+    catalogs::write(folder.path(), 600).expect("written");
+    let wanted = answers(folder.path());
+    for which in 0..ASKED.len() {
+        hold(folder.path(), which, &wanted, "before");
+        let _ = fs::remove_dir_all(folder.path().join(".kitwright"));
+        hold(folder.path(), which, &wanted, "after");
+    }
+}
