@@ -64,7 +64,7 @@ pub struct Off {
     pub had: Quantity,
     /// How much was taken, in the same unit.
     pub amount: Decimal,
-    /// It is a set that was opened for what lies in it.
+    /// Some of it was a set that was opened for what lies in it.
     pub opened: bool,
 }
 
@@ -305,7 +305,10 @@ impl<'a> Bag<'a> {
             return;
         }
         match done.taken.iter_mut().find(|off| off.at == at) {
-            Some(off) => off.amount = off.amount.saturating_add(taken.amount),
+            Some(off) => {
+                off.amount = off.amount.saturating_add(taken.amount);
+                off.opened |= taken.opened;
+            }
             None => {
                 let rows = self.lookup.stock_of(&part);
                 let had = rows.iter().find(|row| row.at == at).map_or(taken.lot.left, |row| row.quantity.0);
@@ -364,7 +367,10 @@ impl<'a> Bag<'a> {
             let came = arrived.unwrap_or_else(|| number.clone());
             self.use_up(&came, Quantity::new(covered, part.unit), Some(position));
             let quantity = (!self.shared(position, part)).then(|| Quantity::new(covered, part.unit));
-            fitted.extend(self.logged(position, &number, &came, quantity, How::Earlier));
+            // A number that became several parts stands for one of them only, so the log takes that one.
+            let stands_for_it = self.bench.resolve(&came).finals.len() == 1;
+            let came = if stands_for_it { came } else { number.clone() };
+            add(&mut fitted, self.logged(position, &number, &came, quantity, How::Earlier));
         }
         if part.to_order.is_zero() {
             return fitted;
@@ -475,7 +481,8 @@ impl<'a> Bag<'a> {
 /// Adds what was fitted, one entry for each number at a position.
 fn add(fitted: &mut Vec<Fitted>, more: Vec<Fitted>) {
     for new in more {
-        let same = |known: &&mut Fitted| known.position == new.position && known.part == new.part;
+        let same =
+            |known: &&mut Fitted| known.position == new.position && known.part == new.part && known.note == new.note;
         match (fitted.iter_mut().find(same), new.quantity) {
             (Some(Fitted { quantity: Some(sum), .. }), Some(more)) if more.to(sum.unit).is_some() => {
                 let more = more.to(sum.unit).unwrap_or(more);
