@@ -347,7 +347,7 @@ pub(crate) struct RecordAsk {
     /// This position was left as it was, or this operation not carried out.
     #[arg(long, value_name = "POSITION", num_args = 1..)]
     pub except: Vec<String>,
-    /// This very number was fitted; POSITION=- was left empty.
+    /// This number was fitted; POSITION=- was left empty.
     #[arg(long, value_name = "POSITION=PART", value_parser = parse_instead)]
     pub instead: Vec<Instead>,
     /// What was found.

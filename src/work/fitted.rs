@@ -15,7 +15,7 @@ use std::collections::{HashMap, HashSet};
 pub struct Otherwise {
     /// Positions that were left as they were.
     pub except: HashSet<Key>,
-    /// Parts of the person's choice: these very numbers were fitted, whatever they became since.
+    /// Parts of the person's choice: these very numbers were fitted, unless only what they became lies on the shelf.
     pub instead: Vec<Instead>,
     /// How much of a part was used up, where the kit does not say or says otherwise.
     pub used: Vec<(PartNumber, Quantity)>,
@@ -164,7 +164,7 @@ fn needs(
             PlaceQuantity::Set => Quantity::ONE,
         };
         let mut need = need_for(part, quantity.unwrap_or(here), bench);
-        need.accepts = vec![StandIn { part: part.clone(), worth: Decimal::ONE, how: How::Itself }];
+        need.accepts = vec![StandIn { part: laid_out(part, bench), worth: Decimal::ONE, how: How::Itself }];
         need.halves.clear();
         need.positions.push(position.clone());
         needs.push(need);
@@ -179,6 +179,16 @@ fn needs(
         }
     }
     needs
+}
+
+/// The number that was laid out where a person chose a part: the kit orders what it became, so that is taken where only
+/// that lies on the shelf.
+fn laid_out(part: &PartNumber, bench: &Bench) -> PartNumber {
+    let there = |part: &PartNumber| bench.lookup.stock_of(part).iter().any(|row| !row.quantity.0.amount.is_zero());
+    match &bench.resolve(part).finals[..] {
+        [end] if end.factor == Decimal::ONE && !there(part) && there(&end.part) => end.part.clone(),
+        _ => part.clone(),
+    }
 }
 
 /// The kit less what would have gone to some positions.

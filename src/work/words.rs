@@ -60,6 +60,9 @@ impl Word {
         } else {
             (&other.typed, &self.typed)
         };
+        if is_another_form(short, long) {
+            return true;
+        }
         let length = short.chars().count();
         if length >= 4 && long.starts_with(short.as_str()) {
             return true;
@@ -72,6 +75,14 @@ impl Word {
         };
         slips > 0 && long.chars().count() <= length + slips && strsim::damerau_levenshtein(short, long) <= slips
     }
+}
+
+/// The words share all but a usual ending. The stemmer parts some of them: `overheats` and `overheating`.
+fn is_another_form(one: &str, other: &str) -> bool {
+    const ENDINGS: [&str; 8] = ["", "s", "es", "ed", "ing", "er", "y", "ly"];
+    let shared = one.chars().zip(other.chars()).take_while(|(a, b)| a == b).map(|(a, _)| a.len_utf8()).sum();
+    let rest = |word: &str| word.get(shared..).is_some_and(|rest| ENDINGS.contains(&rest));
+    shared >= 5 && rest(one) && rest(other)
 }
 
 #[cfg(test)]
