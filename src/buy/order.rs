@@ -227,6 +227,28 @@ pub(crate) fn on_the_shelf(
     plan.map(|plan| (kit, plan)).map_err(|refused| refused.to_string())
 }
 
+/// Takes off the shelf what it keeps for every job but these; gives the jobs that it keeps something for.
+///
+/// A job whose kit cannot be worked out has nothing kept for it.
+pub fn keep_aside(machine: &Key, jobs: &[Key], today: &Date, shelf: &mut Shelf, lookup: &dyn Lookup) -> Vec<Spoken> {
+    let terms = Terms {
+        only: Vec::new(),
+        without: Vec::new(),
+        max_days: None,
+        at_most: None,
+        rates: Vec::new(),
+        sets: true,
+        today: today.clone(),
+    };
+    let mut quiet = |_| {};
+    let mut patience = Patience { most: Duration::from_secs(10), progress: &mut quiet };
+    let lines = placed(lookup);
+    let mut kept: Vec<Spoken> = spoken_for(lookup);
+    kept.retain(|spoken| spoken.machine != *machine || !jobs.contains(&spoken.job));
+    kept.retain(|spoken| set_aside(spoken, &lines, shelf, &terms, lookup, &mut patience).is_ok());
+    kept
+}
+
 /// What to have ready where parts are inspected.
 fn worn_needs(kit: &Kit, bench: &Bench) -> Vec<Need> {
     let mut needs: Vec<Need> = Vec::new();

@@ -12,16 +12,22 @@ use rust_decimal::prelude::ToPrimitive;
 use std::collections::{HashMap, HashSet};
 
 /// Something taken off the shelf for a need.
-struct Taken {
-    need: usize,
-    lot: Lot,
+#[derive(Debug, Clone)]
+pub struct Taken {
+    /// The index of the need.
+    pub need: usize,
+    /// What it is taken out of.
+    pub lot: Lot,
     /// How much of the lot, in its unit; 0 where it is there as needed.
-    amount: Decimal,
-    how: How,
+    pub amount: Decimal,
+    /// Why it will do.
+    pub how: How,
     /// It is a set that is opened for what lies in it.
-    opened: bool,
+    pub opened: bool,
     /// The other needs that the opened set serves.
-    also: Vec<usize>,
+    pub also: Vec<usize>,
+    /// What lies in a set that is opened off the shelf, and which need it serves: the number inside, and how many of it.
+    pub inside: Vec<(usize, PartNumber, Decimal)>,
 }
 
 /// Everything that the plan is made of.
@@ -104,6 +110,12 @@ impl<'a> Planner<'a> {
         }
     }
 
+    /// Takes all that the shelf gives and buys nothing: what was taken, and what of each need is still wanted.
+    pub fn off_the_shelf(mut self, shelf: &mut Shelf) -> (Vec<Taken>, Vec<Decimal>) {
+        self.take_from(shelf, &HashSet::new());
+        (self.taken, self.left)
+    }
+
     /// As needed: that there is some is all that can be asked.
     fn take_some(&mut self, index: usize, shelf: &Shelf) {
         for stand_in in &self.needs[index].accepts {
@@ -115,6 +127,7 @@ impl<'a> Planner<'a> {
                     how: stand_in.how,
                     opened: false,
                     also: Vec::new(),
+                    inside: Vec::new(),
                 });
                 return;
             }
@@ -155,6 +168,7 @@ impl<'a> Planner<'a> {
                     how: stand_in.how,
                     opened: false,
                     also: Vec::new(),
+                    inside: Vec::new(),
                 });
             }
         }
@@ -172,14 +186,7 @@ impl<'a> Planner<'a> {
                 while unopened >= Decimal::ONE && !self.left[index].is_zero() {
                     unopened -= Decimal::ONE;
                     shelf.take(&lot, Decimal::ONE);
-                    self.taken.push(Taken {
-                        need: index,
-                        lot: lot.clone(),
-                        amount: Decimal::ONE,
-                        how: How::Itself,
-                        opened: true,
-                        also: Vec::new(),
-                    });
+                    let mut inside = Vec::new();
                     for item in &held {
                         let mut amount = item.amount;
                         let first = item.serves.iter().filter(|use_| use_.need == index);
@@ -189,8 +196,20 @@ impl<'a> Planner<'a> {
                             let served = given.saturating_mul(use_.worth);
                             self.left[use_.need] = (self.left[use_.need] - served).max(Decimal::ZERO);
                             amount -= given;
+                            if !given.is_zero() {
+                                inside.push((use_.need, item.part.clone(), given));
+                            }
                         }
                     }
+                    self.taken.push(Taken {
+                        need: index,
+                        lot: lot.clone(),
+                        amount: Decimal::ONE,
+                        how: How::Itself,
+                        opened: true,
+                        also: Vec::new(),
+                        inside,
+                    });
                 }
             }
         }
@@ -210,7 +229,7 @@ impl<'a> Planner<'a> {
                     .copied()
                     .collect();
                 if !serves.is_empty() {
-                    held.push(HeldItem { amount: amount.amount, serves });
+                    held.push(HeldItem { part: part.clone(), amount: amount.amount, serves });
                 }
             }
         }
@@ -218,7 +237,7 @@ impl<'a> Planner<'a> {
         for (index, need) in self.needs.iter().enumerate() {
             for half in need.halves.iter().filter(|half| half.part == *number) {
                 let serves = vec![Use { need: index, worth: Decimal::ONE, how: How::Earlier }];
-                held.push(HeldItem { amount: half.worth, serves });
+                held.push(HeldItem { part: need.part.clone(), amount: half.worth, serves });
             }
         }
         held
@@ -390,6 +409,7 @@ impl<'a> Planner<'a> {
                             how,
                             opened: false,
                             also: Vec::new(),
+                            inside: Vec::new(),
                         });
                     }
                     _ => {
@@ -406,6 +426,7 @@ impl<'a> Planner<'a> {
                     how: How::Itself,
                     opened: true,
                     also: also.to_vec(),
+                    inside: Vec::new(),
                 });
             }
         }
@@ -606,6 +627,7 @@ impl<'a> Planner<'a> {
 }
 
 struct HeldItem {
+    part: PartNumber,
     amount: Decimal,
     serves: Vec<Use>,
 }

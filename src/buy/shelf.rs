@@ -17,6 +17,16 @@ pub struct Lot {
     id: Id,
 }
 
+impl Lot {
+    /// Gives the row of the table stock that names it; `None` for what is on its way or in hand.
+    pub fn row(&self) -> Option<At> {
+        match self.id {
+            Id::Row(at) => Some(at),
+            Id::Extra(_) => None,
+        }
+    }
+}
+
 /// Where a lot is.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Place {

@@ -237,6 +237,10 @@ tables! {
         when_disturbed: Option<WhenDisturbed>,
         /// The torque of a fastener.
         torque: Option<Torque>,
+        /// The hours that the part may run here before it is due.
+        life_hours: Option<Decimal>,
+        /// The months that it may stay here before it is due.
+        life_months: Option<Decimal>,
         /// Anything else.
         note: String,
         /// Where the row was found.

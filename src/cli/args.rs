@@ -101,6 +101,12 @@ pub(crate) enum Command {
     Receive(ReceiveAsk),
     /// Show what is still to come, and which jobs are now fully on the shelf.
     Waiting(WaitingAsk),
+    /// Write a job down as done: the log, the shelf, the orders.
+    Record(RecordAsk),
+    /// Show what is known of a machine, and where to begin on one without a history.
+    State(StateAsk),
+    /// Find the jobs that address a symptom, and what remains to look at.
+    Symptom(SymptomAsk),
     /// Take back the last change that the program made to the tables.
     Undo(UndoAsk),
     /// Write the bench sheet of a kit: one page to print, or to read on a phone.
@@ -428,6 +434,94 @@ pub(crate) struct NearAsk {
 
 fn parse_length(text: &str) -> Result<Size, String> {
     Size::parse(text, DecimalMark::PointOrComma).map_err(|error| error.to_string())
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright record impeller --on tender --date 2026-11-20 --hours 240
+  kitwright record cooling-pump --on dinghy --hours 415 --except pump-plate-gasket
+  kitwright record annual-service --on dinghy --hours 420 --found 'oil clean' --used 90-6001=5g
+
+What will be written is shown first. kitwright undo takes it back.")]
+pub(crate) struct RecordAsk {
+    /// The jobs that were done in one go.
+    #[arg(value_name = "JOB")]
+    pub jobs: Vec<String>,
+    /// The machine.
+    #[arg(long, value_name = "MACHINE")]
+    pub on: String,
+    /// The day it was done; today where it is not given.
+    #[arg(long, value_name = "DATE", value_parser = parse_day)]
+    pub date: Option<Date>,
+    /// The hours that the machine had run.
+    #[arg(long, value_name = "HOURS", value_parser = parse_number)]
+    pub hours: Option<Decimal>,
+    /// This position was left as it was, or this operation not carried out.
+    #[arg(long, value_name = "POSITION", num_args = 1..)]
+    pub except: Vec<String>,
+    /// This number was fitted; POSITION=- was left empty.
+    #[arg(long, value_name = "POSITION=PART", value_parser = parse_instead)]
+    pub instead: Vec<Instead>,
+    /// What was found.
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    pub found: String,
+    /// So much of this was used up by the work, where the kit does not say or says otherwise.
+    #[arg(long, value_name = "PART=QTY", value_parser = parse_arrival)]
+    pub used: Vec<(PartNumber, Quantity)>,
+    /// Put what is left over of the sets into this bin of the stock.
+    #[arg(long, value_name = "BIN")]
+    pub rest_to: Option<String>,
+    /// Leave the job's order lines open that are still to come.
+    #[arg(long)]
+    pub leave_waiting: bool,
+    /// An option of the jobs.
+    #[arg(long, value_name = "OPTION")]
+    pub with: Vec<String>,
+    /// What sits at this position was renewed too, as an inspected part that was worn.
+    #[arg(long, value_name = "POSITION", num_args = 1..)]
+    pub renew: Vec<String>,
+    /// The single-use part at this position went back in.
+    #[arg(long, value_name = "POSITION", num_args = 1..)]
+    pub reuse: Vec<String>,
+    /// Record the job although it is for other machines.
+    #[arg(long)]
+    pub insist: bool,
+    /// Record it although something about it was questioned.
+    #[arg(long)]
+    pub accept: bool,
+    #[command(flatten)]
+    pub consent: Consent,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright state dinghy
+  kitwright state dinghy --unknown")]
+pub(crate) struct StateAsk {
+    /// The machine.
+    #[arg(value_name = "MACHINE")]
+    pub machine: String,
+    /// Plan where to begin: the jobs that settle the most unknown positions for the least work.
+    #[arg(long)]
+    pub unknown: bool,
+    /// The day for which it is said; today where it is not given.
+    #[arg(long, value_name = "DATE", value_parser = parse_day)]
+    pub date: Option<Date>,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example:
+  kitwright symptom water in gear oil --on dinghy")]
+pub(crate) struct SymptomAsk {
+    /// The symptom, in your own words.
+    #[arg(value_name = "WORDS", required = true)]
+    pub words: Vec<String>,
+    /// The machine.
+    #[arg(long, value_name = "MACHINE")]
+    pub on: String,
 }
 
 #[derive(Debug, Args)]

@@ -199,7 +199,6 @@ impl Workbench {
     }
 
     /// Shows what a change would do.
-    #[expect(dead_code, reason = "the commands that show before they write come to use it")]
     pub fn preview(&self, files: &[FileEdits]) -> anyhow::Result<Vec<FileDifference>> {
         Ok(preview(&self.root, files)?)
     }

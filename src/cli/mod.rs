@@ -18,8 +18,11 @@ mod page;
 mod part;
 mod proposal;
 mod receive;
+mod record;
 mod sheet;
 mod size;
+mod state;
+mod symptom;
 mod tables;
 mod today;
 mod undo;
@@ -112,6 +115,9 @@ fn answer(arguments: &Arguments) -> anyhow::Result<Answer> {
         Command::Receive(ask) => receive::run(&arguments.catalog, ask, json),
         Command::Waiting(ask) => waiting::run(&arguments.catalog, ask, json),
         Command::Undo(ask) => undo::run(&arguments.catalog, ask, json),
+        Command::Record(ask) => record::run(&arguments.catalog, ask, json),
+        Command::State(ask) => state::run(&arguments.catalog, ask, json),
+        Command::Symptom(ask) => symptom::run(&arguments.catalog, ask, json),
         Command::Sheet(ask) => sheet::run(&arguments.catalog, ask, json),
         Command::Also(ask) => also::run(&arguments.catalog, ask, json),
         Command::WayIn(ask) => way_in::run(&arguments.catalog, ask, json),

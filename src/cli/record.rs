@@ -1,0 +1,214 @@
+//! The command `record`.
+
+use super::args::{Catalog, RecordAsk};
+use super::catalog_folder::{OpenedToChange, Workbench, open_to_change};
+use super::page::{Page, count};
+use super::proposal::{Decision, as_json, decide, show};
+use super::today::day;
+use super::{Answer, Ended};
+use crate::catalog::Lookup;
+use crate::kit::Ask;
+use crate::measure::{Date, Key, PartNumber, Quantity, json_number, plain};
+use crate::tables::FileDifference;
+use crate::work::fitted::missing_by_number;
+use crate::work::record::{Files, LogRow, Record, Recording, record};
+use rust_decimal::Decimal;
+use serde_json::{Value, json};
+
+pub(crate) fn run(catalog: &Catalog, ask: &RecordAsk, json: bool) -> anyhow::Result<Answer> {
+    let bench = match open_to_change(catalog)? {
+        OpenedToChange::Workbench(bench) => bench,
+        OpenedToChange::Faulty(faults) => return Ok(Answer::refused(faults)),
+    };
+    let notes = &bench.notes;
+    let told = told(ask)?;
+    let files = Files { worklog: log_file(&bench, &told), stock: bench.file_of("stock") };
+    let recorded = match record(&told, &files, &*bench.catalog) {
+        Ok(recorded) => recorded,
+        Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
+    };
+    let differences = bench.preview(&recorded.edits)?;
+    let shown = page(&told, &recorded, &differences);
+    let decision = decide(ask.consent, json, &shown, "Write it down?");
+    let what = what(&told, &recorded);
+    if decision == Decision::Write {
+        bench.change(&format!("the record of {what}"), &recorded.edits)?;
+    }
+    let open = !recorded.done.missing.is_empty() || !recorded.kit.complete;
+    let ended = if decision == Decision::Unasked || open { Ended::Open } else { Ended::Done };
+    let out = if json {
+        let written = decision == Decision::Write;
+        format!("{}\n", serde_json::to_string_pretty(&object(&told, &recorded, written, &differences))?)
+    } else {
+        let said = decision.remark().map_or_else(|| format!("Recorded: {what}."), str::to_owned);
+        format!("{shown}\n{said}\n")
+    };
+    let mut answer = Answer::new(out, ended);
+    answer.err = notes.clone();
+    for option in &recorded.kit.unknown_options {
+        answer.err.push_str(&format!("note: no line of these jobs asks about the option '{option}'\n"));
+    }
+    Ok(answer)
+}
+
+fn told(ask: &RecordAsk) -> anyhow::Result<Recording> {
+    let keys = |names: &[String]| names.iter().map(|name| Key::new(name)).collect::<Vec<_>>();
+    let today: Date = day(None)?;
+    Ok(Recording {
+        ask: Ask {
+            machine: Some(Key::new(&ask.on)),
+            jobs: keys(&ask.jobs),
+            options: keys(&ask.with),
+            renew: keys(&ask.renew),
+            reuse: keys(&ask.reuse),
+            instead: ask.instead.clone(),
+            insist: ask.insist,
+        },
+        day: ask.date.clone().unwrap_or_else(|| today.clone()),
+        hours: ask.hours,
+        except: keys(&ask.except),
+        found: ask.found.trim().to_owned(),
+        used: ask.used.clone(),
+        rest_to: ask.rest_to.clone(),
+        leave_waiting: ask.leave_waiting,
+        accept: ask.accept,
+        today,
+    })
+}
+
+/// The file that holds the machine's last row, so that a log for each machine stays one; else the usual file.
+fn log_file(bench: &Workbench, told: &Recording) -> String {
+    let machine = told.ask.machine.clone().unwrap_or_else(|| Key::new(""));
+    let last = bench.catalog.log_of(&machine).last().map(|entry| entry.at);
+    last.map_or_else(|| bench.file_of("worklog"), |at| bench.catalog.file(at).into_owned())
+}
+
+/// What is written down, in few words.
+fn what(told: &Recording, recorded: &Record) -> String {
+    let kit = &recorded.kit;
+    let jobs = if kit.jobs.is_empty() { "renewal".to_owned() } else { kit.jobs.join(" + ") };
+    let hours = told.hours.map_or_else(String::new, |hours| format!(" at {} hours", plain(hours)));
+    format!("{jobs} on {}, {}{hours}", kit.machine, told.day)
+}
+
+fn page(told: &Recording, recorded: &Record, differences: &[FileDifference]) -> String {
+    let mut page = Page::default();
+    let (done, kit) = (&recorded.done, &recorded.kit);
+    let rows = count(recorded.rows.len(), "row for the log", "rows for the log");
+    let off = match done.taken.len() {
+        0 => "nothing comes off the shelf".to_owned(),
+        lots => format!("{} off the shelf", count(lots, "lot", "lots")),
+    };
+    page.answer(&format!("{}: {rows}, {off}", what(told, recorded)), done.missing.is_empty() && kit.complete);
+    for question in &recorded.accepted {
+        page.text(&format!("on your word, although: {question}"), "! ", "  ");
+    }
+    for remark in &done.remarks {
+        page.text(remark, "! ", "  ");
+    }
+    for doubt in &kit.doubts {
+        page.text(doubt, "! ", "  ");
+    }
+    for gap in &kit.gaps {
+        page.text(&format!("the kit was not complete: {} {}", gap.kind, gap.subject), "! ", "  ");
+    }
+    if told.hours.is_none() {
+        page.text("No hours were given (--hours), so what is fitted now cannot come due by them.", "! ", "  ");
+    }
+    if !done.missing.is_empty() {
+        page.heading("Not on the shelf by the tables; logged all the same");
+        for (part, quantity) in missing_by_number(&done.missing) {
+            page.text(&amount_of(&part, quantity), "  ", "    ");
+        }
+    }
+    if !done.as_needed.is_empty() {
+        page.heading("Used as needed; how much is not known, so the shelf stays as it is");
+        for (part, bin) in &done.as_needed {
+            page.text(&format!("{part}{}: --used {part}=AMOUNT takes it off", in_bin(bin)), "  ", "    ");
+        }
+    }
+    if !done.left_over.is_empty() {
+        page.heading(match &told.rest_to {
+            Some(_) => "Left over of the sets, and put on the shelf",
+            None => "Left over of the sets; --rest-to BIN puts it on the shelf",
+        });
+        for left in &done.left_over {
+            let text = format!("{}, out of {}", amount_of(&left.part, left.quantity), left.out_of);
+            page.text(&text, "  ", "    ");
+        }
+    }
+    for (heading, lines) in
+        [("No longer waited for", &recorded.closed), ("Still to come for the rest of the job", &recorded.still_open)]
+    {
+        if !lines.is_empty() {
+            page.heading(heading);
+            for (order, part, quantity) in lines {
+                page.text(&format!("order {order}: {}", amount_of(part, *quantity)), "  ", "    ");
+            }
+        }
+    }
+    if !recorded.done_once.is_empty() {
+        page.heading("Done once, and not called for again");
+        page.text(&recorded.done_once.join(", "), "  ", "  ");
+    }
+    show(&mut page, differences);
+    page.into_text()
+}
+
+fn amount_of(part: &PartNumber, quantity: Quantity) -> String {
+    if quantity.amount.is_zero() { format!("{part}, as needed") } else { format!("{quantity} × {part}") }
+}
+
+fn in_bin(bin: &str) -> String {
+    if bin.is_empty() { String::new() } else { format!(" in {bin}") }
+}
+
+fn object(told: &Recording, recorded: &Record, written: bool, differences: &[FileDifference]) -> Value {
+    let (done, kit) = (&recorded.done, &recorded.kit);
+    let key = |key: &Option<Key>| key.as_ref().map(|key| key.as_str().to_owned());
+    let number = |amount: Decimal| json_number(amount);
+    let amount = |part: &PartNumber, quantity: Quantity| json!({ "part": part.as_str(), "quantity": number(quantity.amount), "unit": quantity.unit.symbol() });
+    let row = |row: &LogRow| {
+        json!({
+            "position": key(&row.position), "part": row.part,
+            "quantity": row.quantity.map(|quantity| number(quantity.amount)),
+            "unit": row.quantity.map(|quantity| quantity.unit.symbol()),
+            "operation": key(&row.operation), "job": key(&row.job), "finding": row.finding, "note": row.note,
+        })
+    };
+    let taken = done.taken.iter().map(|off| {
+        json!({
+            "part": off.part.as_str(), "quantity": number(off.amount), "unit": off.had.unit.symbol(), "bin": off.bin,
+            "left": number((off.had.amount - off.amount).max(Decimal::ZERO)), "opened": off.opened,
+        })
+    });
+    let line = |(order, part, quantity): &(String, PartNumber, Quantity)| {
+        let mut line = amount(part, *quantity);
+        line["order"] = json!(order);
+        line
+    };
+    let left_over = done.left_over.iter().map(|left| {
+        let mut one = amount(&left.part, left.quantity);
+        one["out_of"] = json!(left.out_of.as_str());
+        one
+    });
+    json!({
+        "machine": kit.machine,
+        "jobs": kit.jobs,
+        "date": told.day.as_str(),
+        "hours": told.hours.map(number),
+        "written": written,
+        "complete": kit.complete,
+        "rows": recorded.rows.iter().map(row).collect::<Vec<_>>(),
+        "taken": taken.collect::<Vec<_>>(),
+        "as_needed": done.as_needed.iter().map(|(part, bin)| json!({ "part": part.as_str(), "bin": bin })).collect::<Vec<_>>(),
+        "missing": missing_by_number(&done.missing).iter().map(|(part, quantity)| amount(part, *quantity)).collect::<Vec<_>>(),
+        "left_over": left_over.collect::<Vec<_>>(),
+        "closed": recorded.closed.iter().map(line).collect::<Vec<_>>(),
+        "still_open": recorded.still_open.iter().map(line).collect::<Vec<_>>(),
+        "done_once": recorded.done_once,
+        "accepted": recorded.accepted,
+        "remarks": done.remarks,
+        "files": as_json(differences),
+    })
+}

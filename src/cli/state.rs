@@ -1,0 +1,259 @@
+//! The command `state`.
+
+use super::args::{Catalog, StateAsk};
+use super::catalog_folder::{Opened, open};
+use super::page::{Page, count};
+use super::today::day;
+use super::{Answer, Ended};
+use crate::measure::{Key, WearState, plain};
+use crate::work::state::{Known, Life, LifeState, State, Status, Worn, bench_of, state};
+use crate::work::unknowns::{Plan, plan};
+
+pub(crate) fn run(catalog: &Catalog, ask: &StateAsk, json: bool) -> anyhow::Result<Answer> {
+    let (catalog, notes) = match open(catalog)? {
+        Opened::Catalog(catalog, notes) => (catalog, notes),
+        Opened::Faulty(faults) => return Ok(Answer::refused(faults)),
+    };
+    let bench = match bench_of(&Key::new(&ask.machine), &*catalog) {
+        Ok(bench) => bench,
+        Err(refusal) => return Ok(Answer::refused(format!("{notes}error: {refusal}\n"))),
+    };
+    let out = if ask.unknown {
+        let plan = plan(&bench);
+        if json { format!("{}\n", serde_json::to_string_pretty(&plan)?) } else { plan_page(&plan) }
+    } else {
+        let state = state(&bench, &day(ask.date.as_ref())?);
+        if json { format!("{}\n", serde_json::to_string_pretty(&state)?) } else { page(&state) }
+    };
+    Ok(Answer { out, err: notes, ended: Ended::Done })
+}
+
+fn page(state: &State) -> String {
+    let mut page = Page::default();
+    let overdue = state.positions.iter().filter(|known| known.status == Status::Overdue).count();
+    let unknown = state.positions.iter().filter(|known| !known.logged).count();
+    let hours = state.hours.map_or_else(String::new, |hours| format!(", {} hours", plain(hours)));
+    let mut said = vec![format!(
+        "{} of {} known",
+        state.positions.len() - unknown,
+        count(state.positions.len(), "position", "positions")
+    )];
+    if unknown > 0 {
+        let since = if state.bought.is_empty() { String::new() } else { format!(" ({})", state.bought) };
+        said.push(format!("{unknown} unknown since the purchase{since}"));
+    }
+    if overdue > 0 {
+        said.push(format!("{overdue} overdue"));
+    }
+    let is_beyond = |worn: &&Worn| worn.state == Some(WearState::Beyond) && worn.before.is_none();
+    let beyond = state.positions.iter().flat_map(|known| &known.wear).filter(is_beyond).count();
+    if beyond > 0 {
+        said.push(count(beyond, "reading past its limit", "readings past their limits"));
+    }
+    let good = overdue + beyond == 0;
+    page.answer(&format!("{} on {}{hours}: {}", state.machine, state.as_of, said.join("; ")), good);
+    for remark in &state.remarks {
+        page.text(remark, "! ", "  ");
+    }
+    due(state, &mut page);
+    wear(state, &mut page);
+    superseded(state, &mut page);
+    known(state, &mut page);
+    unknown_by_assembly(state, &mut page);
+    jobs(state, &mut page);
+    page.into_text()
+}
+
+fn due(state: &State, page: &mut Page) {
+    for (wanted, heading) in [
+        (LifeState::Overdue, "Overdue"),
+        (LifeState::Near, "Nearly due"),
+        (LifeState::NotKnown, "Has a life, but nobody knows how much of it is used up"),
+        (LifeState::Ok, "Not due yet"),
+    ] {
+        let of_state = |known: &&Known| known.life.as_ref().is_some_and(|life| life.state == wanted);
+        let mut of_state = state.positions.iter().filter(of_state).peekable();
+        if of_state.peek().is_none() {
+            continue;
+        }
+        page.heading(heading);
+        for known in of_state {
+            let Some(life) = &known.life else { continue };
+            page.text(&format!("{}: {}", named(known), life_text(life)), "  ", "    ");
+        }
+    }
+}
+
+fn life_text(life: &Life) -> String {
+    let least = if life.at_least { "at least " } else { "" };
+    let mut said = Vec::new();
+    if let Some(whole) = life.life_hours {
+        let run = life.run_hours.map_or_else(
+            || "nobody knows how many it has run".to_owned(),
+            |run| format!("{least}{} run here", plain(run)),
+        );
+        said.push(format!("{} hours, {run}", plain(whole)));
+    }
+    if let Some(whole) = life.life_months {
+        let due = match &life.due_on {
+            Some(due) if life.at_least => format!("over on {due} at the latest, counted from the purchase"),
+            Some(due) => format!("over on {due}"),
+            None => "nobody knows since when".to_owned(),
+        };
+        said.push(format!("{} months, {due}", plain(whole)));
+    }
+    said.join("; ")
+}
+
+fn wear(state: &State, page: &mut Page) {
+    let mut worn = state.positions.iter().flat_map(|known| known.wear.iter().map(move |worn| (known, worn))).peekable();
+    if worn.peek().is_none() {
+        return;
+    }
+    page.heading("Wear, by the readings");
+    for (known, worn) in worn {
+        let says = if worn.says.is_empty() { "no limit is given".to_owned() } else { worn.says.clone() };
+        let mark = if worn.state == Some(WearState::Beyond) && worn.before.is_none() { "! " } else { "  " };
+        let text = format!("{}, {}: {} on {}; {says}", known.position, worn.feature, worn.reading, worn.date);
+        page.text(&text, mark, "    ");
+        page.quiet(&trend_text(worn), "      ");
+    }
+}
+
+fn trend_text(worn: &Worn) -> String {
+    if let Some(before) = &worn.before {
+        return format!("that was before {before}: measure again");
+    }
+    let Some(trend) = &worn.trend else { return String::new() };
+    let change = plain(trend.per_100_hours);
+    let sign = if change.starts_with('-') { "" } else { "+" };
+    let mut text = format!("{sign}{change} mm in 100 hours by {} readings", trend.readings);
+    if let Some(hours) = trend.limit_at_hours {
+        text.push_str(&format!("; at this rate the limit at about {} hours", plain(hours)));
+    }
+    text.push_str(" (a guide only)");
+    text
+}
+
+fn superseded(state: &State, page: &mut Page) {
+    let mut rows = state.positions.iter().filter(|known| !known.superseded.is_empty()).peekable();
+    if rows.peek().is_none() {
+        return;
+    }
+    page.heading("Superseded numbers still fitted");
+    for known in rows {
+        let by = if known.logged { "" } else { " (by the tables; nobody has looked)" };
+        for one in &known.superseded {
+            let others = if one.with_others { ", and other parts change with it" } else { "" };
+            let text = format!("{}: {}, now {}{others}{by}", known.position, one.part, one.now.join(" and "));
+            page.text(&text, "  ", "    ");
+        }
+    }
+}
+
+fn known(state: &State, page: &mut Page) {
+    let mut rows = state.positions.iter().filter(|known| known.logged).peekable();
+    if rows.peek().is_none() {
+        return;
+    }
+    page.heading("Known");
+    for known in rows {
+        let part = match known.part.as_deref() {
+            None => "nothing: taken out".to_owned(),
+            Some("") => "a part without a number".to_owned(),
+            Some(part) => part.replace(';', ", "),
+        };
+        let since =
+            known.fitted.as_ref().map_or_else(|| "nobody knows when".to_owned(), |date| format!("since {date}"));
+        let hours = known.hours.map_or_else(String::new, |hours| format!(" at {} hours", plain(hours)));
+        let job = known.job.as_ref().map_or_else(String::new, |job| format!(", {job}"));
+        page.text(&format!("{}: {part}, {since}{hours}{job}", known.position), "  ", "    ");
+        page.quiet(known.last_look.as_deref().unwrap_or_default(), "      ");
+    }
+}
+
+fn unknown_by_assembly(state: &State, page: &mut Page) {
+    let rows: Vec<&Known> = state.positions.iter().filter(|known| !known.logged).collect();
+    if rows.is_empty() {
+        return;
+    }
+    page.heading("Unknown: the tables say what should sit there; nobody has written down what does");
+    let mut assemblies: Vec<&str> = Vec::new();
+    for known in &rows {
+        if !assemblies.contains(&known.assembly.as_str()) {
+            assemblies.push(&known.assembly);
+        }
+    }
+    for assembly in assemblies {
+        let of_it = rows.iter().filter(|known| known.assembly == assembly);
+        let names: Vec<String> = of_it
+            .map(
+                |known| if known.sure { known.position.clone() } else { format!("{} (if it has one)", known.position) },
+            )
+            .collect();
+        let name = if assembly.is_empty() { "no assembly named" } else { assembly };
+        page.text(&format!("{name}: {}", names.join(", ")), "  ", "    ");
+    }
+    page.quiet(&format!("kitwright state {} --unknown says where to begin.", state.machine), "  ");
+}
+
+fn jobs(state: &State, page: &mut Page) {
+    if state.jobs_done.is_empty() {
+        return;
+    }
+    page.heading("Jobs done");
+    for job in &state.jobs_done {
+        let date = if job.date.is_empty() { "no date" } else { &job.date };
+        let hours = job.hours.map_or_else(String::new, |hours| format!(", {} hours", plain(hours)));
+        page.text(&format!("{date}: {}{hours}", job.job), "  ", "    ");
+    }
+}
+
+fn named(known: &Known) -> String {
+    match known.part.as_deref() {
+        Some(part) if !part.is_empty() => format!("{} ({})", known.position, part.replace(';', ", ")),
+        _ => known.position.clone(),
+    }
+}
+
+fn plan_page(plan: &Plan) -> String {
+    let mut page = Page::default();
+    let machine = &plan.machine;
+    if plan.unknown.is_empty() {
+        page.answer(&format!("{machine}: the log says of every position what sits there"), true);
+        return page.into_text();
+    }
+    let settled = plan.unknown.len() - plan.left.len();
+    page.answer(
+        &format!(
+            "{machine}: {} unknown; {} would settle {settled}",
+            count(plan.unknown.len(), "position", "positions"),
+            count(plan.plan.len(), "job", "jobs")
+        ),
+        plan.left.is_empty(),
+    );
+    page.text(
+        "In the order of most settled for each minute, every job by itself. A job settles what it renews; what only lies open with it goes back as it is, but its number can be read and logged.",
+        "",
+        "",
+    );
+    for (place, step) in plan.plan.iter().enumerate() {
+        let untimed = if step.untimed == 0 { String::new() } else { format!(" and {} not timed", step.untimed) };
+        let complete = if step.complete { "" } else { "; its kit is not complete yet" };
+        let first = format!("{}. {}", place + 1, step.job);
+        page.heading(&format!(
+            "{first}: settles {}, about {} minutes{untimed}{complete}",
+            step.settles.len(),
+            plain(step.minutes)
+        ));
+        page.text(&step.settles.join(", "), "  ", "  ");
+        if !step.also_open.is_empty() {
+            page.quiet(&format!("lies open with it: {}", step.also_open.join(", ")), "  ");
+        }
+    }
+    if !plan.left.is_empty() {
+        page.heading("No job renews these; look, and log what you find");
+        page.text(&plan.left.join(", "), "  ", "  ");
+    }
+    page.into_text()
+}

@@ -1,0 +1,521 @@
+//! Writes a job down as done: the log, what it took off the shelf, and the order lines that were waiting for it.
+//!
+//! Whatever looks wrong is questioned before anything is written. On the person's word it is recorded all the same.
+
+use super::fitted::{Done, LeftOver, Otherwise, done, without};
+use crate::buy::needs::needs_of;
+use crate::buy::orders::{Placed, placed};
+use crate::catalog::{Fitted as Cell, LogEntry, Lookup};
+use crate::kit::{Action, Ask, Bench, Kit, Refusal, Unknown, audit, work_out};
+use crate::measure::{Date, Key, PartNumber, Quantity, plain};
+use crate::tables::{Edit, FileEdits};
+use rust_decimal::Decimal;
+use std::collections::HashSet;
+use std::fmt;
+
+/// A job as a person tells it.
+#[derive(Debug, Clone)]
+pub struct Recording {
+    /// What was done: as the kit was asked for.
+    pub ask: Ask,
+    /// The day.
+    pub day: Date,
+    /// The hours that the machine had run.
+    pub hours: Option<Decimal>,
+    /// Positions of the kit that were left as they were, and operations that were not carried out.
+    pub except: Vec<Key>,
+    /// What was found.
+    pub found: String,
+    /// How much of a part the work used up, where the kit does not say or says otherwise.
+    pub used: Vec<(PartNumber, Quantity)>,
+    /// The bin that takes what is left over of the sets.
+    pub rest_to: Option<String>,
+    /// Order lines of the job that are still to come stay open.
+    pub leave_waiting: bool,
+    /// Record it although it looks wrong.
+    pub accept: bool,
+    /// Today.
+    pub today: Date,
+}
+
+/// Which files take new rows.
+#[derive(Debug, Clone)]
+pub struct Files {
+    /// The file of the table worklog.
+    pub worklog: String,
+    /// The file of the table stock.
+    pub stock: String,
+}
+
+/// A job written down.
+#[derive(Debug, Clone)]
+pub struct Record {
+    /// The kit that was done.
+    pub kit: Kit,
+    /// The rows for the log.
+    pub rows: Vec<LogRow>,
+    /// What was fitted, what it took off the shelf, what is left over.
+    pub done: Done,
+    /// The order lines that are closed: the order, the number, what was still to come of it.
+    pub closed: Vec<(String, PartNumber, Quantity)>,
+    /// The order lines of the job that stay open.
+    pub still_open: Vec<(String, PartNumber, Quantity)>,
+    /// Operations that retrofits call for once, and that are now logged as done.
+    pub done_once: Vec<String>,
+    /// What looked wrong and was accepted.
+    pub accepted: Vec<String>,
+    /// What is to be written.
+    pub edits: Vec<FileEdits>,
+}
+
+/// A row for the log; the day, the machine and the hours are the same in all.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct LogRow {
+    /// The position.
+    pub position: Option<Key>,
+    /// The part; `-` where what was there was taken out.
+    pub part: String,
+    /// How many.
+    pub quantity: Option<Quantity>,
+    /// The operation.
+    pub operation: Option<Key>,
+    /// The job.
+    pub job: Option<Key>,
+    /// What was found.
+    pub finding: String,
+    /// Anything else.
+    pub note: String,
+}
+
+/// Why nothing was recorded.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum NotRecorded {
+    /// The kit cannot be worked out.
+    Refused(Refusal),
+    /// The kit and its audit disagree.
+    Disagree,
+    /// What was left out is no position or operation of the kit.
+    NotInKit(Unknown),
+    /// It looks wrong; each with what is odd about it.
+    Questioned(Vec<String>),
+}
+
+impl fmt::Display for NotRecorded {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            NotRecorded::Refused(refusal) => refusal.fmt(f),
+            NotRecorded::Disagree => f.write_str(
+                "the kit and its audit disagree, so nothing was recorded from it; kitwright kit shows both views",
+            ),
+            NotRecorded::NotInKit(unknown) => {
+                write!(
+                    f,
+                    "'{}' is no position that this kit renews or inspects, and no operation of it",
+                    unknown.name
+                )?;
+                match &unknown.meant {
+                    Some(meant) => write!(f, "; did you mean '{meant}'?"),
+                    None => write!(f, "; there are: {}", unknown.known.join(", ")),
+                }
+            }
+            NotRecorded::Questioned(questions) => {
+                write!(f, "nothing was recorded, for something looks wrong:")?;
+                for question in questions {
+                    write!(f, "\n  {question}")?;
+                }
+                write!(f, "\nCorrect it, or say --accept to record it as it is.")
+            }
+        }
+    }
+}
+
+impl std::error::Error for NotRecorded {}
+
+/// Works out what a job as done means for the tables. Nothing is written here.
+///
+/// # Errors
+/// There is no such kit, or something looks wrong and was not accepted.
+pub fn record(told: &Recording, files: &Files, lookup: &dyn Lookup) -> Result<Record, NotRecorded> {
+    let kit = work_out(&told.ask, lookup).map_err(NotRecorded::Refused)?;
+    if !audit(&told.ask, &kit, lookup).is_empty() {
+        return Err(NotRecorded::Disagree);
+    }
+    let key = told.ask.machine.clone().unwrap_or_else(|| Key::new(&kit.machine));
+    let Some(machine) = lookup.machine(&key) else {
+        return Err(NotRecorded::Refused(Refusal::NoMachine(Unknown::new(&key, &lookup.machine_keys()))));
+    };
+    let bench = Bench::new(machine.into_owned(), lookup);
+    let (except, skipped) = left_out(told, &kit)?;
+    let otherwise = Otherwise { except: except.clone(), instead: told.ask.instead.clone(), used: told.used.clone() };
+    let done = done(&kit, &otherwise, &told.day, &bench);
+    let rows = Rows { told, kit: &kit, except: &except, skipped: &skipped, lookup }.write(&done);
+    let (closing, open) = waiting_lines(told, &kit, &except, &bench);
+    let questions = Doubts { told, rows: &rows, done: &done, open: &closing, bench: &bench }.raise();
+    if !questions.is_empty() && !told.accept {
+        return Err(NotRecorded::Questioned(questions));
+    }
+    let mut edits = Vec::new();
+    log(told, &kit, &rows, &files.worklog, &mut edits);
+    shelve(told, &done, &files.stock, lookup, &mut edits);
+    for line in &closing {
+        let edit = Edit::Set { line: line.row.at.line, column: "closed".to_owned(), text: "yes".to_owned() };
+        add_edit(&mut edits, "orders", &lookup.file(line.row.at), edit);
+    }
+    let told_of = |line: &Placed| (line.row.order.to_string(), lookup.spell_part(&line.row.part), line.outstanding());
+    let done_once = done_once(&kit, &skipped, &bench);
+    Ok(Record {
+        rows,
+        done,
+        closed: closing.iter().map(told_of).collect(),
+        still_open: open.iter().map(told_of).collect(),
+        done_once,
+        accepted: questions,
+        edits,
+        kit,
+    })
+}
+
+/// Sorts what was left out into positions and operations of the kit.
+fn left_out(told: &Recording, kit: &Kit) -> Result<(HashSet<Key>, HashSet<Key>), NotRecorded> {
+    let positions: HashSet<Key> = kit
+        .positions
+        .iter()
+        .filter(|planned| planned.action != Action::Keep)
+        .map(|planned| Key::new(&planned.position))
+        .collect();
+    let operations: HashSet<Key> = kit.operations.iter().map(|operation| Key::new(&operation.operation)).collect();
+    let (mut except, mut skipped) = (HashSet::new(), HashSet::new());
+    for name in &told.except {
+        if positions.contains(name) {
+            except.insert(name.clone());
+        } else if operations.contains(name) {
+            skipped.insert(name.clone());
+        } else {
+            let changed = kit.positions.iter().filter(|planned| planned.action != Action::Keep);
+            let known: Vec<&String> = changed
+                .map(|planned| &planned.position)
+                .chain(kit.operations.iter().map(|operation| &operation.operation))
+                .collect();
+            return Err(NotRecorded::NotInKit(Unknown::new(name, &known)));
+        }
+    }
+    Ok((except, skipped))
+}
+
+/// The operations that a retrofit at a position of the kit calls for, and which the log will name from now on.
+fn done_once(kit: &Kit, skipped: &HashSet<Key>, bench: &Bench) -> Vec<String> {
+    let positions = || kit.positions.iter().map(|planned| Key::new(&planned.position));
+    let once: HashSet<Key> = positions()
+        .flat_map(|position| bench.lookup.retrofits_at(&position).into_owned())
+        .flat_map(|row| row.operations)
+        .collect();
+    let of_kit = kit.operations.iter().map(|operation| Key::new(&operation.operation));
+    let new = of_kit
+        .filter(|operation| !skipped.contains(operation) && !bench.is_done(operation) && once.contains(operation));
+    new.map(|operation| operation.to_string()).collect()
+}
+
+/// The rows for the log in the making.
+struct Rows<'a> {
+    told: &'a Recording,
+    kit: &'a Kit,
+    except: &'a HashSet<Key>,
+    skipped: &'a HashSet<Key>,
+    lookup: &'a dyn Lookup,
+}
+
+impl Rows<'_> {
+    fn write(&self, done: &Done) -> Vec<LogRow> {
+        let alone = self.single_kits();
+        let mut rows: Vec<LogRow> = Vec::new();
+        for operation in &self.kit.operations {
+            let key = Key::new(&operation.operation);
+            if self.skipped.contains(&key) {
+                continue;
+            }
+            let calls = |kit: &Kit| kit.operations.iter().any(|known| known.operation == operation.operation);
+            rows.push(LogRow { operation: Some(key), job: self.job(&alone, calls), ..LogRow::default() });
+        }
+        for planned in &self.kit.positions {
+            let position = Key::new(&planned.position);
+            if self.except.contains(&position) {
+                continue;
+            }
+            let calls = |kit: &Kit| {
+                let same = |known: &crate::kit::PlannedPosition| {
+                    known.position == planned.position && known.action == planned.action
+                };
+                kit.positions.iter().any(same)
+            };
+            let row = LogRow { position: Some(position.clone()), job: self.job(&alone, calls), ..LogRow::default() };
+            match planned.action {
+                Action::Renew => {
+                    let here: Vec<_> = done.fitted.iter().filter(|fitted| fitted.position == position).collect();
+                    rows.extend(here.iter().map(|fitted| LogRow {
+                        part: fitted.part.to_string(),
+                        quantity: fitted.quantity.map(rounded),
+                        note: fitted.note.clone(),
+                        ..row.clone()
+                    }));
+                    if here.is_empty() {
+                        // A blank part says nothing of what sits there; the day and the work are worth keeping.
+                        rows.push(LogRow { note: "renewed; its number was not known".to_owned(), ..row });
+                    }
+                }
+                Action::LeaveOut => rows.push(LogRow { part: "-".to_owned(), ..row }),
+                Action::Inspect => rows.push(LogRow { finding: "inspected and left in".to_owned(), ..row }),
+                Action::Keep if self.kit.reused.contains(&planned.position) => {
+                    rows.push(LogRow { finding: "single-use, and used again".to_owned(), ..row });
+                }
+                Action::Keep => {}
+            }
+        }
+        // A job of which nothing is left to write is written all the same, so that the log names it.
+        for job in self.kit.jobs.iter().map(|job| Key::new(job)) {
+            if !rows.iter().any(|row| row.job.as_ref() == Some(&job)) {
+                rows.push(LogRow { job: Some(job), ..LogRow::default() });
+            }
+        }
+        if !self.told.found.is_empty() {
+            match rows.iter_mut().find(|row| row.finding.is_empty()) {
+                Some(row) => row.finding.clone_from(&self.told.found),
+                None => rows.push(LogRow { finding: self.told.found.clone(), ..LogRow::default() }),
+            }
+        }
+        rows
+    }
+
+    /// The kit of each job by itself, so that each row can be written down for the job that called for it.
+    fn single_kits(&self) -> Vec<(Key, Kit)> {
+        if self.kit.jobs.len() < 2 {
+            return Vec::new();
+        }
+        let alone = |job: Key| {
+            let ask = Ask { jobs: vec![job.clone()], insist: true, reuse: Vec::new(), ..self.told.ask.clone() };
+            work_out(&ask, self.lookup).ok().map(|kit| (job, kit))
+        };
+        self.kit.jobs.iter().map(|job| Key::new(job)).filter_map(alone).collect()
+    }
+
+    fn job(&self, alone: &[(Key, Kit)], calls: impl Fn(&Kit) -> bool) -> Option<Key> {
+        let caller = alone.iter().find(|(_, kit)| calls(kit)).map(|(job, _)| job.clone());
+        caller.or_else(|| self.kit.jobs.first().map(|job| Key::new(job)))
+    }
+}
+
+/// The order lines of these jobs that are still to come: those to close, and those that stay open.
+fn waiting_lines(told: &Recording, kit: &Kit, except: &HashSet<Key>, bench: &Bench) -> (Vec<Placed>, Vec<Placed>) {
+    let jobs: Vec<Key> = kit.jobs.iter().map(|job| Key::new(job)).collect();
+    let kept: HashSet<Key> =
+        kit.positions.iter().map(|planned| Key::new(&planned.position)).filter(|key| !except.contains(key)).collect();
+    let later = without(kit, &kept);
+    let needs = needs_of(&later, bench, &mut Vec::new());
+    let wanted_later = |part: &PartNumber| {
+        needs.iter().any(|need| !need.positions.is_empty() && need.accepts.iter().any(|known| known.part == *part))
+    };
+    placed(bench.lookup)
+        .into_iter()
+        .filter(|line| line.is_open() && line.row.machine.as_ref() == Some(&bench.machine.machine))
+        .filter(|line| line.row.job.as_ref().is_some_and(|job| jobs.contains(job)))
+        .partition(|line| !told.leave_waiting && !wanted_later(&line.row.part))
+}
+
+/// What looks wrong.
+struct Doubts<'a> {
+    told: &'a Recording,
+    rows: &'a [LogRow],
+    done: &'a Done,
+    open: &'a [Placed],
+    bench: &'a Bench<'a>,
+}
+
+impl Doubts<'_> {
+    fn raise(&self) -> Vec<String> {
+        let log = self.bench.lookup.log_of(&self.bench.machine.machine);
+        let mut questions = Vec::new();
+        self.calendar(&mut questions);
+        let twice = self.twice(&log, &mut questions);
+        self.positions(&log, &twice, &mut questions);
+        self.hours(&log, &mut questions);
+        self.parcels(&mut questions);
+        questions
+    }
+
+    fn place(&self, entry: &LogEntry) -> String {
+        self.bench.lookup.place(entry.at)
+    }
+
+    fn calendar(&self, questions: &mut Vec<String>) {
+        let day = &self.told.day;
+        if *day > self.told.today {
+            questions.push(format!("{day} is still to come (today is {}); is the date right?", self.told.today));
+        }
+        let bought = &self.bench.machine.bought;
+        if !bought.is_blank() && day.as_str() < bought.as_str() {
+            questions.push(format!(
+                "{day} is before {} was bought ({bought}); is the date right?",
+                self.bench.machine.machine
+            ));
+        }
+    }
+
+    /// The same job on the same day: probably told twice.
+    fn twice(&self, log: &[LogEntry], questions: &mut Vec<String>) -> Vec<Key> {
+        let mut twice = Vec::new();
+        for job in self.rows.iter().filter_map(|row| row.job.as_ref()) {
+            let same =
+                |entry: &&LogEntry| entry.job.as_ref() == Some(job) && entry.date.as_str() == self.told.day.as_str();
+            if let Some(entry) = log.iter().find(same)
+                && !twice.contains(job)
+            {
+                questions.push(format!(
+                    "the log names {job} on {} already ({}); is this the same work told again? Its parts would be counted twice",
+                    self.told.day,
+                    self.place(entry)
+                ));
+                twice.push(job.clone());
+            }
+        }
+        twice
+    }
+
+    /// Rows that would count beside the new ones, or instead of them.
+    fn positions(&self, log: &[LogEntry], twice: &[Key], questions: &mut Vec<String>) {
+        let day = self.told.day.as_str();
+        let mut seen: HashSet<&Key> = HashSet::new();
+        for row in self.rows.iter().filter(|row| !row.part.is_empty()) {
+            let Some(position) = &row.position else { continue };
+            if !seen.insert(position) {
+                continue;
+            }
+            let of_position =
+                |entry: &&LogEntry| entry.position.as_ref() == Some(position) && entry.part != Cell::Blank;
+            let told_twice = |entry: &LogEntry| entry.job.as_ref().is_some_and(|job| twice.contains(job));
+            if let Some(entry) = log.iter().filter(of_position).find(|entry| entry.date.as_str() > day) {
+                questions.push(format!(
+                    "{position} was worked on later, on {} ({}), so that row goes on saying what sits there, not this one",
+                    entry.date,
+                    self.place(entry)
+                ));
+            } else if let Some(entry) =
+                log.iter().filter(of_position).find(|entry| entry.date.as_str() == day && !told_twice(entry))
+            {
+                questions.push(format!(
+                    "the log names {} at {position} on the same day ({}), and both would count as sitting there; correct that row, or give another day",
+                    entry.part,
+                    self.place(entry)
+                ));
+            }
+        }
+    }
+
+    fn hours(&self, log: &[LogEntry], questions: &mut Vec<String>) {
+        let Some(hours) = self.told.hours else { return };
+        let day = self.told.day.as_str();
+        let dated =
+            || log.iter().filter(|entry| !entry.date.is_blank()).filter_map(|entry| Some((entry, entry.hours?)));
+        let before = dated().filter(|(entry, _)| entry.date.as_str() <= day).max_by_key(|(_, hours)| *hours);
+        let after = dated().filter(|(entry, _)| entry.date.as_str() > day).min_by_key(|(_, hours)| *hours);
+        let mut said = false;
+        if let Some((entry, known)) = before.filter(|(_, known)| *known > hours) {
+            questions.push(format!(
+                "{} hours are fewer than the {} of {} ({}); were they read right, or was the meter changed?",
+                plain(hours),
+                plain(known),
+                entry.date,
+                self.place(entry)
+            ));
+            said = true;
+        }
+        if let Some((entry, known)) = after.filter(|(_, known)| *known < hours) {
+            questions.push(format!(
+                "{} hours are more than the {} of the later {} ({}); were they read right?",
+                plain(hours),
+                plain(known),
+                entry.date,
+                self.place(entry)
+            ));
+            said = true;
+        }
+        let machine = &self.bench.machine;
+        if let (Some(known), false, None) = (machine.hours.filter(|known| *known > hours), said, after) {
+            questions.push(format!(
+                "{} hours are fewer than the {} of {} in the table machines ({}); were they read right?",
+                plain(hours),
+                plain(known),
+                machine.machine,
+                self.bench.lookup.place(machine.at)
+            ));
+        }
+    }
+
+    /// A part that the shelf lacks and an order still brings has probably come and was not booked.
+    fn parcels(&self, questions: &mut Vec<String>) {
+        for line in self.open {
+            let lacking = self.done.missing.iter().find(|missing| missing.accepts.contains(&line.row.part));
+            if let Some(missing) = lacking {
+                questions.push(format!(
+                    "{} is not on the shelf, and order {} has {} × {} still to come; if it came, book it first: kitwright receive {}",
+                    missing.part,
+                    line.row.order,
+                    line.outstanding(),
+                    self.bench.lookup.spell_part(&line.row.part),
+                    line.row.order
+                ));
+            }
+        }
+    }
+}
+
+/// As many decimals as a cell may hold.
+fn rounded(quantity: Quantity) -> Quantity {
+    Quantity::new(quantity.amount.round_dp(Quantity::MOST_DECIMALS).normalize(), quantity.unit)
+}
+
+fn log(told: &Recording, kit: &Kit, rows: &[LogRow], file: &str, edits: &mut Vec<FileEdits>) {
+    for row in rows {
+        let key = |key: &Option<Key>| key.as_ref().map_or_else(String::new, ToString::to_string);
+        let cells = [
+            ("date", told.day.to_string()),
+            ("machine", kit.machine.clone()),
+            ("position", key(&row.position)),
+            ("part", row.part.clone()),
+            ("quantity", row.quantity.map_or_else(String::new, |quantity| quantity.to_string())),
+            ("operation", key(&row.operation)),
+            ("job", key(&row.job)),
+            ("hours", told.hours.map_or_else(String::new, plain)),
+            ("finding", row.finding.clone()),
+            ("note", row.note.clone()),
+        ];
+        let cells = cells.into_iter().filter(|(_, text)| !text.is_empty());
+        let cells = cells.map(|(column, text)| (column.to_owned(), text)).collect();
+        add_edit(edits, "worklog", file, Edit::Append { cells });
+    }
+}
+
+/// Takes what was used off the shelf, and puts what is left over onto it where the person names a bin.
+fn shelve(told: &Recording, done: &Done, file: &str, lookup: &dyn Lookup, edits: &mut Vec<FileEdits>) {
+    for off in &done.taken {
+        let left = rounded(Quantity::new((off.had.amount - off.amount).max(Decimal::ZERO), off.had.unit));
+        let edit = Edit::Set { line: off.at.line, column: "quantity".to_owned(), text: left.to_string() };
+        add_edit(edits, "stock", &lookup.file(off.at), edit);
+    }
+    let Some(bin) = &told.rest_to else { return };
+    for LeftOver { part, quantity, out_of } in &done.left_over {
+        let cells = [
+            ("part", part.to_string()),
+            ("quantity", rounded(*quantity).to_string()),
+            ("bin", bin.clone()),
+            ("note", format!("left over of {out_of} on {}", told.day)),
+        ];
+        let cells = cells.into_iter().map(|(column, text)| (column.to_owned(), text)).collect();
+        add_edit(edits, "stock", file, Edit::Append { cells });
+    }
+}
+
+fn add_edit(files: &mut Vec<FileEdits>, table: &'static str, name: &str, edit: Edit) {
+    match files.iter_mut().find(|file| file.name == name && file.table == table) {
+        Some(file) => file.edits.push(edit),
+        None => files.push(FileEdits { table, name: name.to_owned(), edits: vec![edit] }),
+    }
+}
