@@ -7,6 +7,7 @@
 pub mod buy;
 pub mod catalog;
 pub mod cli;
+pub mod entry;
 pub mod fit;
 pub mod kit;
 pub mod measure;

@@ -8,6 +8,7 @@ mod fault;
 mod folder;
 mod read;
 mod rewrite;
+mod sheet;
 mod shipped;
 mod split;
 mod together;
@@ -18,6 +19,7 @@ pub use fault::Fault;
 pub use folder::{Folder, TableFile, find};
 pub use read::{LONGEST_CELL, Tables, read_folder};
 pub use rewrite::{Edit, Refused, rewrite, save};
+pub use sheet::{Sheet, TextRow, definition, read_sheets};
 pub use shipped::rows as shipped_rows;
 pub use together::{
     FileDifference, FileEdits, Lock, Trouble, change, finish, finish_locked, lock, preview, preview_back, take_back,
