@@ -14,7 +14,7 @@ mod split;
 mod together;
 mod undo;
 
-pub use check::{CODES, Code, Report, Severity, check, explain};
+pub use check::{CODES, Code, Report, Severity, can_both_apply, check, explain};
 pub use fault::Fault;
 pub use folder::{Folder, TableFile, find};
 pub use read::{LONGEST_CELL, Tables, read_folder};
