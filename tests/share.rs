@@ -9,10 +9,11 @@ mod naive;
 mod tangle;
 
 use kitwright::catalog::{Lookup, Memory};
+use kitwright::entry::merge::{Choice, Merge};
 use kitwright::entry::share::{SHARED, Share};
 use kitwright::kit::{Ask, Refusal, work_out};
 use kitwright::measure::Key;
-use kitwright::tables::{Fault, Sheet, Tables, check, read_sheets};
+use kitwright::tables::{Fault, FileEdits, Sheet, Tables, check, read_sheets, rewrite};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
@@ -174,4 +175,86 @@ fn the_demo_shares_every_job_without_dangling_names_and_less_than_everything() {
         let left_open = |fault: &Fault| job.as_str() == "tilt-bracket" && fault.message.contains("tilt ratchet");
         assert_eq!(errors.into_iter().filter(|fault| !left_open(fault)).collect::<Vec<_>>(), [], "{job}");
     }
+}
+
+/// The texts after edits.
+fn edited(texts: &Texts, edits: &[FileEdits]) -> Texts {
+    let mut after = texts.clone();
+    for file in edits {
+        let text = after.entry(file.table.to_owned()).or_default();
+        *text = rewrite(file.table, text, &file.edits).expect("edits that fit");
+    }
+    after
+}
+
+fn merged(mine: &Texts, theirs: &[Sheet], choice: Choice) -> (Merge, Vec<FileEdits>) {
+    let mut tables = Tables::default();
+    let mut sheets = Vec::new();
+    for (table, text) in mine {
+        tables.read_file(table, format!("{table}.csv"), text);
+        sheets.extend(Sheet::read(table, &format!("{table}.csv"), text));
+    }
+    let merge = Merge::compare(&sheets, &tables.rows, theirs);
+    let choices = vec![choice; merge.disagreements.len()];
+    let edits = merge.edits(&choices, &|table| format!("{table}.csv"), "a friend");
+    (merge, edits)
+}
+
+/// What a share of a tangled catalog holds, as its files are read.
+fn shared(seed: u64) -> Option<(Texts, Vec<Sheet>)> {
+    let (tables, ask) = tangle::tangle(seed);
+    let texts = typed_out(&tables, seed);
+    let (lookup, sheets) = read(&texts);
+    let jobs: Vec<Key> = ask.jobs.iter().map(|job| Key::new(job)).collect();
+    let files = Share::gather(&jobs, None, &lookup, &sheets).ok()?.files().expect("every row can be written");
+    let sheets =
+        files.iter().filter_map(|(name, text)| Sheet::read(name.trim_end_matches(".csv"), name, text)).collect();
+    Some((texts, sheets))
+}
+
+#[test]
+fn what_was_shared_comes_into_an_empty_catalog_whole_and_into_its_own_as_nothing_new() {
+    for seed in 0..400 {
+        let Some((own, theirs)) = shared(seed) else { continue };
+        let (merge, edits) = merged(&own, &theirs, Choice::Theirs);
+        assert_eq!((merge.new.len(), merge.disagreements.len(), edits.len()), (0, 0, 0), "catalog {seed}");
+        let (merge, edits) = merged(&Texts::new(), &theirs, Choice::Mine);
+        let whole: usize = theirs.iter().map(|sheet| sheet.rows.len()).sum();
+        assert_eq!((merge.same, merge.new.len()), (0, whole), "catalog {seed}");
+        let taken_in = edited(&Texts::new(), &edits);
+        for sheet in &theirs {
+            let taken = Sheet::read(sheet.table, &sheet.name, &taken_in[sheet.table]).expect("a header");
+            assert_eq!(taken.rows.len(), sheet.rows.len());
+            for (taken, theirs) in taken.rows.iter().zip(&sheet.rows) {
+                assert_eq!(taken.with("source", "").value(), theirs.with("source", "").value(), "catalog {seed}");
+            }
+        }
+        let (merge, edits) = merged(&taken_in, &theirs, Choice::Theirs);
+        assert_eq!((merge.same, edits.len()), (whole, 0), "catalog {seed}");
+    }
+}
+
+#[test]
+fn nothing_of_ones_own_is_overwritten_unasked_and_a_second_import_changes_nothing() {
+    let (mut disagreements, mut new) = (0, 0);
+    for seed in 0..400 {
+        let Some((_, theirs)) = shared(seed) else { continue };
+        let mine = typed_out(&tangle::tangle(seed + 1).0, seed + 1);
+        let (merge, edits) = merged(&mine, &theirs, Choice::Mine);
+        disagreements += merge.disagreements.len();
+        new += merge.new.len();
+        let after = edited(&mine, &edits);
+        for (table, text) in &mine {
+            let rows = |text: &[u8]| Sheet::read(table, table, text).expect("a header").rows;
+            for (before, after) in rows(text).iter().zip(rows(&after[table])) {
+                assert_eq!((before.line, before.value()), (after.line, after.value()), "catalog {seed}, {table}");
+            }
+        }
+        assert_eq!(merged(&after, &theirs, Choice::Mine).1.len(), 0, "catalog {seed}");
+        let (_, edits) = merged(&mine, &theirs, Choice::Theirs);
+        let after = edited(&mine, &edits);
+        let (merge, edits) = merged(&after, &theirs, Choice::Theirs);
+        assert_eq!((merge.disagreements.len(), edits.len()), (0, 0), "catalog {seed}");
+    }
+    assert!(disagreements > 1_000 && new > 1_000, "{disagreements}, {new}");
 }

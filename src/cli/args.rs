@@ -3,6 +3,7 @@
 use super::proposal::Consent;
 use crate::buy::market::Rate;
 use crate::catalog::{Change, Need};
+use crate::entry::merge::Choice;
 use crate::kit::Instead;
 use crate::measure::{Date, DecimalMark, Key, PartNumber, Quantity, Size, parse_decimal};
 use clap::builder::{OsStringValueParser, TypedValueParser};
@@ -91,6 +92,10 @@ pub(crate) enum Command {
     Waiting(WaitingAsk),
     /// Take back the last change that the program made to the tables.
     Undo(UndoAsk),
+    /// Put what another owner of the model needs for a job into a folder to pass on.
+    Share(ShareAsk),
+    /// Take in what another owner shared.
+    Import(ImportAsk),
     /// Show the tables and their columns.
     Tables(TablesAsk),
 }
@@ -255,6 +260,72 @@ pub(crate) struct UndoAsk {
     pub list: bool,
     #[command(flatten)]
     pub consent: Consent,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright share cooling-pump -o pump-for-a-friend
+  kitwright share gearcase-seals impeller --on dinghy -o seals-for-a-friend
+
+Your machines, stock, prices, orders, log and readings stay with you, and so do columns of your own. Notes and sources
+go along as you typed them.")]
+pub(crate) struct ShareAsk {
+    /// The jobs.
+    #[arg(value_name = "JOB", required = true)]
+    pub jobs: Vec<String>,
+    /// The folder: a new one, or an empty one, outside the catalog.
+    #[arg(short, long, value_name = "DIR")]
+    pub output: PathBuf,
+    /// Only for the model of this machine; else for every model that the jobs are for.
+    #[arg(long, value_name = "MACHINE")]
+    pub on: Option<String>,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright import ../pump-from-a-friend --dry-run
+  kitwright import ../pump-from-a-friend --yes
+  kitwright import ../pump-from-a-friend --choose parts:91-2044=theirs --yes
+
+Rows that you have are passed over and new ones are added. Where theirs say something else nothing of yours is changed
+unless you choose so.")]
+pub(crate) struct ImportAsk {
+    /// The folder that was shared.
+    #[arg(value_name = "DIR")]
+    pub from: PathBuf,
+    #[command(flatten)]
+    pub choices: Choices,
+    #[command(flatten)]
+    pub consent: Consent,
+}
+
+/// Whose rows are to stand where another owner's say something else.
+#[derive(Debug, Clone, Default, Args)]
+pub(crate) struct Choices {
+    /// Where they differ, keep your rows.
+    #[arg(long, conflicts_with = "theirs")]
+    pub mine: bool,
+    /// Where they differ, take their rows in place of yours.
+    #[arg(long)]
+    pub theirs: bool,
+    /// Choose for one name or number: mine, theirs, or both where both can stand.
+    #[arg(long, value_name = "TABLE:KEY=WHICH", value_parser = parse_choice)]
+    pub choose: Vec<(String, String, Choice)>,
+}
+
+fn parse_choice(text: &str) -> Result<(String, String, Choice), String> {
+    let parts = text.split_once(':').and_then(|(table, rest)| Some((table, rest.rsplit_once('=')?)));
+    let choice = |word: &str| match word.trim().to_lowercase().as_str() {
+        "mine" => Some(Choice::Mine),
+        "theirs" => Some(Choice::Theirs),
+        "both" => Some(Choice::Both),
+        _ => None,
+    };
+    parts
+        .and_then(|(table, (key, word))| Some((table.trim().to_lowercase(), key.trim().to_owned(), choice(word)?)))
+        .ok_or_else(|| "write it as TABLE:KEY=mine, =theirs or =both, such as parts:91-2044=theirs".to_owned())
 }
 
 #[derive(Debug, Args)]

@@ -7,6 +7,7 @@ mod args;
 mod catalog_folder;
 mod check;
 mod fits;
+mod import_folder;
 mod kit;
 mod measure;
 mod order;
@@ -14,6 +15,7 @@ mod page;
 mod part;
 mod proposal;
 mod receive;
+mod share;
 mod size;
 mod tables;
 mod today;
@@ -98,6 +100,8 @@ fn answer(arguments: &Arguments) -> anyhow::Result<Answer> {
         Command::Receive(ask) => receive::run(&arguments.catalog, ask, json),
         Command::Waiting(ask) => waiting::run(&arguments.catalog, ask, json),
         Command::Undo(ask) => undo::run(&arguments.catalog, ask, json),
+        Command::Share(ask) => share::run(&arguments.catalog, ask, json),
+        Command::Import(ask) => import_folder::run(&arguments.catalog, &ask.from, &ask.choices, ask.consent, json),
         Command::Tables(ask) => tables::run(ask, json),
     }
 }

@@ -66,6 +66,8 @@ pub struct Placed {
     pub file: String,
     /// The row.
     pub row: TextRow,
+    /// Its number in table order: rows that are added keep the order that they had.
+    order: usize,
 }
 
 impl Placed {
@@ -84,7 +86,7 @@ pub struct Disagreement {
     pub key: String,
     /// Pairs about the same machines: mine first. One of the two can stand.
     pub differing: Vec<(Placed, Placed)>,
-    /// A row of theirs, and those of mine that would speak beside it.
+    /// A row of theirs, and those of mine that would speak beside it and that theirs do not have.
     pub beside: Vec<(Vec<Placed>, Placed)>,
 }
 
@@ -152,7 +154,8 @@ impl Merge {
         let mut matched: HashSet<usize> = HashSet::new();
         let mut left = Vec::new();
         for theirs in theirs {
-            let same: Vec<usize> = (0..mine.len()).filter(|index| says_the_same(&mine[*index].row, &theirs.row)).collect();
+            let same: Vec<usize> =
+                (0..mine.len()).filter(|index| says_the_same(&mine[*index].row, &theirs.row)).collect();
             if same.is_empty() {
                 left.push(theirs);
             } else {
@@ -162,8 +165,7 @@ impl Merge {
         }
         let Some(first) = left.first() else { return };
         let key = identity.key.iter().map(|column| first.row.cell(column)).collect::<Vec<_>>().join("/");
-        let mut found =
-            Disagreement { table: identity.table, key, differing: Vec::new(), beside: Vec::new() };
+        let mut found = Disagreement { table: identity.table, key, differing: Vec::new(), beside: Vec::new() };
         let unmatched: Vec<&Placed> =
             (0..mine.len()).filter(|index| !matched.contains(index)).map(|index| mine[index]).collect();
         let mut paired: HashSet<u32> = HashSet::new();
@@ -179,19 +181,17 @@ impl Merge {
                 found.differing.push((mine.clone(), theirs));
                 continue;
             }
-            let beside: Vec<Placed> = match identity.several {
-                Several::No => Vec::new(),
-                Several::ByScope => {
-                    let meets = |mine: &&&Placed| can_meet(&mine.row, &theirs.row, rows);
-                    mine.iter().filter(meets).map(|mine| (*mine).clone()).collect()
-                }
-                Several::Together => unmatched.iter().map(|mine| (*mine).clone()).collect(),
+            // More lines or contents than mine change what mine say, though mine agree with the rest of theirs.
+            let meets = |mine: &Placed| match identity.several {
+                Several::No => false,
+                Several::ByScope => can_meet(&mine.row, &theirs.row, rows),
+                Several::Together => true,
             };
-            // Contents or lines that are only more than mine change what mine say all the same.
-            if beside.is_empty() && identity.several != Several::Together {
-                self.new.push(theirs);
-            } else {
+            if mine.iter().any(|mine| meets(mine)) {
+                let beside = unmatched.iter().filter(|mine| meets(mine)).map(|mine| (*mine).clone()).collect();
                 found.beside.push((beside, theirs));
+            } else {
+                self.new.push(theirs);
             }
         }
         if !found.differing.is_empty() || !found.beside.is_empty() {
@@ -201,12 +201,7 @@ impl Merge {
 
     /// Works out what is to be written. `choices` are those for the disagreements, in their order; `file_of` names the
     /// file that takes new rows of a table; `from` is noted as the source of rows that name none.
-    pub fn edits(
-        &self,
-        choices: &[Choice],
-        file_of: &dyn Fn(&'static str) -> String,
-        from: &str,
-    ) -> Vec<FileEdits> {
+    pub fn edits(&self, choices: &[Choice], file_of: &dyn Fn(&'static str) -> String, from: &str) -> Vec<FileEdits> {
         let mut files: BTreeMap<String, FileEdits> = BTreeMap::new();
         let mut edit = |table: &'static str, name: String, edit: Edit| {
             let new = || FileEdits { table, name: name.clone(), edits: Vec::new() };
@@ -233,7 +228,9 @@ impl Merge {
                 added.extend(disagreement.beside.iter().map(|(_, theirs)| theirs));
             }
         }
-        for placed in self.new.iter().chain(added) {
+        added.extend(&self.new);
+        added.sort_by_key(|placed| (placed.row.table, placed.order));
+        for placed in added {
             let table = placed.row.table;
             edit(table, file_of(table), Edit::Append { cells: carried(&placed.row, from) });
         }
@@ -251,7 +248,9 @@ impl Disagreement {
 fn placed(sheets: &[Sheet], table: &str) -> Vec<Placed> {
     let of_table = sheets.iter().filter(|sheet| sheet.table == table);
     of_table
-        .flat_map(|sheet| sheet.rows.iter().map(|row| Placed { file: sheet.name.clone(), row: row.clone() }))
+        .flat_map(|sheet| sheet.rows.iter().map(|row| (sheet.name.clone(), row.clone())))
+        .enumerate()
+        .map(|(order, (file, row))| Placed { file, row, order })
         .collect()
 }
 
@@ -335,10 +334,8 @@ pub fn differences(mine: &TextRow, theirs: &TextRow) -> Vec<(&'static str, Strin
 
 /// The cells to write where theirs take the place of mine.
 fn taken_over(mine: &TextRow, theirs: &TextRow, from: &str) -> Vec<(String, String)> {
-    let mut cells: Vec<(String, String)> = differences(mine, theirs)
-        .into_iter()
-        .map(|(column, _, theirs)| (column.to_owned(), theirs))
-        .collect();
+    let mut cells: Vec<(String, String)> =
+        differences(mine, theirs).into_iter().map(|(column, _, theirs)| (column.to_owned(), theirs)).collect();
     if has_source(mine.table) {
         let source = source_of(theirs, from);
         if source != mine.cell("source") {
@@ -421,10 +418,7 @@ mod tests {
         let (ours, theirs) = &found.differing[0];
         assert_eq!(differences(&ours.row, &theirs.row), [("type", "gasket".into(), "o-ring".into())]);
         assert_eq!(after(mine, &merge, &[Choice::Mine]), mine);
-        assert_eq!(
-            after(mine, &merge, &[Choice::Theirs]),
-            "part,type,name,source\nA-1,o-ring,cover,from loan\n"
-        );
+        assert_eq!(after(mine, &merge, &[Choice::Theirs]), "part,type,name,source\nA-1,o-ring,cover,from loan\n");
     }
 
     #[test]
@@ -434,10 +428,7 @@ mod tests {
         let [found] = &merge.disagreements[..] else { panic!("one disagreement") };
         assert_eq!(found.beside[0].0.len(), 2);
         assert_eq!(after(mine, &merge, &[Choice::Mine]), mine);
-        assert_eq!(
-            after(mine, &merge, &[Choice::Both]).lines().last(),
-            Some("Seal,A-3,1997-2001,from loan"),
-        );
+        assert_eq!(after(mine, &merge, &[Choice::Both]).lines().last(), Some("Seal,A-3,1997-2001,from loan"),);
         let mine = "position,part,years\nseal,A-1,-1998\n";
         let merge = compare(&[("positions", mine)], &[("positions", "position,part,years\nseal,A-3,1999-\n")]);
         assert_eq!((merge.new.len(), merge.disagreements.len()), (1, 0));
@@ -467,8 +458,7 @@ mod tests {
     fn every_shared_table_has_an_identity_of_columns_that_it_has() {
         for table in SHARED {
             let identity = IDENTITIES.iter().find(|identity| identity.table == table).expect(table);
-            let columns: Vec<&str> =
-                definition(table).expect(table).columns.iter().map(|column| column.name).collect();
+            let columns: Vec<&str> = definition(table).expect(table).columns.iter().map(|column| column.name).collect();
             for column in identity.key.iter().chain(identity.further) {
                 assert!(columns.contains(column), "{table}.{column}");
             }

@@ -50,12 +50,7 @@ impl Share {
     ///
     /// # Errors
     /// There is no such job or machine, or a job is not for the machine's model.
-    pub fn gather(
-        jobs: &[Key],
-        on: Option<&Key>,
-        lookup: &dyn Lookup,
-        sheets: &[Sheet],
-    ) -> Result<Share, Refusal> {
+    pub fn gather(jobs: &[Key], on: Option<&Key>, lookup: &dyn Lookup, sheets: &[Sheet]) -> Result<Share, Refusal> {
         let machine = match on {
             None => None,
             Some(key) => Some(
