@@ -4,6 +4,7 @@ use super::proposal::Consent;
 use crate::buy::market::Rate;
 use crate::catalog::{Change, Need};
 use crate::entry::merge::Choice;
+use crate::entry::where_named::{Thing, WORDS};
 use crate::kit::Instead;
 use crate::measure::{Date, DecimalMark, Key, PartNumber, Quantity, Size, parse_decimal};
 use clap::builder::{OsStringValueParser, TypedValueParser};
@@ -92,6 +93,12 @@ pub(crate) enum Command {
     Waiting(WaitingAsk),
     /// Take back the last change that the program made to the tables.
     Undo(UndoAsk),
+    /// Change cells of a row.
+    Set(SetAsk),
+    /// Take a row out of a table.
+    Remove(RemoveAsk),
+    /// Change a name or a part number wherever it stands.
+    Rename(RenameAsk),
     /// Put what another owner of the model needs for a job into a folder to pass on.
     Share(ShareAsk),
     /// Take in what another owner shared.
@@ -260,6 +267,95 @@ pub(crate) struct UndoAsk {
     pub list: bool,
     #[command(flatten)]
     pub consent: Consent,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright set parts 91-2110 material=NBR --dry-run
+  kitwright set machines dinghy hours=412 'note=new impeller in May' --yes
+  kitwright set dimensions 91-2110 'size=2 ±0.1' --where feature=section --yes
+
+Nothing is written before you have seen what changes. A blank VALUE makes the cell blank.")]
+pub(crate) struct SetAsk {
+    /// The table.
+    #[arg(value_name = "TABLE")]
+    pub table: String,
+    /// The name or part number that the row is about.
+    #[arg(value_name = "KEY", allow_hyphen_values = true)]
+    pub key: String,
+    /// The cells.
+    #[arg(value_name = "COLUMN=VALUE", required = true, value_parser = parse_cell)]
+    pub cells: Vec<(String, String)>,
+    /// Only the row of which this cell says so.
+    #[arg(long = "where", value_name = "COLUMN=VALUE", value_parser = parse_cell)]
+    pub only_where: Vec<(String, String)>,
+    /// Only the row that begins on this line.
+    #[arg(long, value_name = "FILE:LINE", value_parser = parse_place)]
+    pub line: Option<(String, u32)>,
+    #[command(flatten)]
+    pub consent: Consent,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright remove stock 91-2109 --dry-run
+  kitwright remove dimensions 91-2110 --where feature=section --yes")]
+pub(crate) struct RemoveAsk {
+    /// The table.
+    #[arg(value_name = "TABLE")]
+    pub table: String,
+    /// The name or part number that the row is about.
+    #[arg(value_name = "KEY", allow_hyphen_values = true)]
+    pub key: String,
+    /// Only the row of which this cell says so.
+    #[arg(long = "where", value_name = "COLUMN=VALUE", value_parser = parse_cell)]
+    pub only_where: Vec<(String, String)>,
+    /// Only the row that begins on this line.
+    #[arg(long, value_name = "FILE:LINE", value_parser = parse_place)]
+    pub line: Option<(String, u32)>,
+    #[command(flatten)]
+    pub consent: Consent,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright rename part 91-2110 91-2110-A --dry-run
+  kitwright rename position pump-screws pump-cover-screws --yes
+  kitwright rename machine dinghy 'harbour dinghy' --yes
+
+Every table is changed, in lists and in front of quantities too, whatever the spelling. A name that is there already is
+refused.")]
+pub(crate) struct RenameAsk {
+    /// What it names: part, position, joint, operation, job, machine, model, supplier, type, caution, order, trait or
+    /// option.
+    #[arg(value_name = "WHAT", value_parser = parse_thing)]
+    pub what: Thing,
+    /// The name or number as it is.
+    #[arg(value_name = "OLD", allow_hyphen_values = true)]
+    pub old: String,
+    /// As it is to be.
+    #[arg(value_name = "NEW", allow_hyphen_values = true)]
+    pub new: String,
+    #[command(flatten)]
+    pub consent: Consent,
+}
+
+fn parse_cell(text: &str) -> Result<(String, String), String> {
+    let cell = text.split_once('=').filter(|(column, _)| !column.trim().is_empty());
+    cell.map(|(column, value)| (column.trim().to_lowercase(), value.trim().to_owned()))
+        .ok_or_else(|| "write it as COLUMN=VALUE, such as material=NBR".to_owned())
+}
+
+fn parse_place(text: &str) -> Result<(String, u32), String> {
+    let place = text.rsplit_once(':').and_then(|(file, line)| Some((file.to_owned(), line.trim().parse().ok()?)));
+    place.ok_or_else(|| "write it as FILE:LINE, such as positions.csv:12".to_owned())
+}
+
+fn parse_thing(text: &str) -> Result<Thing, String> {
+    Thing::from_word(text.trim()).ok_or_else(|| format!("name one of: {}", WORDS.join(", ")))
 }
 
 #[derive(Debug, Args)]

@@ -5,6 +5,7 @@
 
 mod args;
 mod catalog_folder;
+mod change;
 mod check;
 mod fits;
 mod import_folder;
@@ -100,6 +101,9 @@ fn answer(arguments: &Arguments) -> anyhow::Result<Answer> {
         Command::Receive(ask) => receive::run(&arguments.catalog, ask, json),
         Command::Waiting(ask) => waiting::run(&arguments.catalog, ask, json),
         Command::Undo(ask) => undo::run(&arguments.catalog, ask, json),
+        Command::Set(ask) => change::run_set(&arguments.catalog, ask, json),
+        Command::Remove(ask) => change::run_remove(&arguments.catalog, ask, json),
+        Command::Rename(ask) => change::run_rename(&arguments.catalog, ask, json),
         Command::Share(ask) => share::run(&arguments.catalog, ask, json),
         Command::Import(ask) => import_folder::run(&arguments.catalog, &ask.from, &ask.choices, ask.consent, json),
         Command::Tables(ask) => tables::run(ask, json),

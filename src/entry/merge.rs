@@ -245,7 +245,7 @@ impl Disagreement {
     }
 }
 
-fn placed(sheets: &[Sheet], table: &str) -> Vec<Placed> {
+pub(super) fn placed(sheets: &[Sheet], table: &str) -> Vec<Placed> {
     let of_table = sheets.iter().filter(|sheet| sheet.table == table);
     of_table
         .flat_map(|sheet| sheet.rows.iter().map(|row| (sheet.name.clone(), row.clone())))

@@ -138,7 +138,7 @@ fn written(table: &'static str, rows: &[TextRow]) -> Result<Vec<u8>, Refused> {
         columns.iter().filter(|column| column.required || filled(column.name)).map(|column| column.name).collect();
     // A row whose first cell begins with # would be a remark.
     let safe = |column: &&str| rows.iter().all(|row| !row.cell(column).starts_with('#'));
-    match columns.iter().position(|column| safe(&column)) {
+    match columns.iter().position(safe) {
         Some(index) => columns[..=index].rotate_right(1),
         None => columns.insert(0, "note"),
     }
