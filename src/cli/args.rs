@@ -105,6 +105,47 @@ pub(crate) enum Command {
     Import(ImportAsk),
     /// Show the tables and their columns.
     Tables(TablesAsk),
+    /// Print what makes a shell complete commands, machines, jobs, positions and part numbers.
+    Completions(CompletionsAsk),
+    /// Print the manual page, or write the pages of all commands.
+    Man(ManAsk),
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright completions bash
+  kitwright completions zsh
+  kitwright completions fish
+
+To have it in every shell, put one of these lines into its start file:
+  ~/.bashrc                    source <(kitwright completions bash)
+  ~/.zshrc, below compinit     source <(kitwright completions zsh)
+  ~/.config/fish/config.fish   kitwright completions fish | source")]
+pub(crate) struct CompletionsAsk {
+    /// The shell.
+    #[arg(value_name = "SHELL", value_enum)]
+    pub shell: Shell,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(crate) enum Shell {
+    Bash,
+    Zsh,
+    Fish,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright man
+  kitwright man manual-pages
+
+To read it at once: kitwright man | man -l -")]
+pub(crate) struct ManAsk {
+    /// Write a page for the program and one for each command into this folder.
+    #[arg(value_name = "DIR")]
+    pub folder: Option<PathBuf>,
 }
 
 #[derive(Debug, Args)]
@@ -383,7 +424,7 @@ pub(crate) struct ShareAsk {
 Examples:
   kitwright import ../pump-from-a-friend --dry-run
   kitwright import ../pump-from-a-friend --yes
-  kitwright import ../pump-from-a-friend --choose parts:91-2044=theirs --yes
+  kitwright import ../pump-from-a-friend --choose parts:91-2110=theirs --yes
 
 Rows that you have are passed over and new ones are added. Where theirs say something else nothing of yours is changed
 unless you choose so.")]

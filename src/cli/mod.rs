@@ -7,9 +7,11 @@ mod args;
 mod catalog_folder;
 mod change;
 mod check;
+mod completions;
 mod fits;
 mod import_folder;
 mod kit;
+mod man;
 mod measure;
 mod order;
 mod page;
@@ -61,6 +63,10 @@ impl Answer {
 
 /// Runs the program with its arguments; the first is the program's own name. Gives the exit status.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> u8 {
+    let arguments: Vec<OsString> = arguments.into_iter().collect();
+    if completions::answer_the_shell(&arguments) {
+        return Ended::Done as u8;
+    }
     let arguments = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => arguments,
         Err(error) => {
@@ -106,6 +112,8 @@ fn answer(arguments: &Arguments) -> anyhow::Result<Answer> {
         Command::Rename(ask) => change::run_rename(&arguments.catalog, ask, json),
         Command::Share(ask) => share::run(&arguments.catalog, ask, json),
         Command::Import(ask) => import_folder::run(&arguments.catalog, &ask.from, &ask.choices, ask.consent, json),
+        Command::Completions(ask) => completions::run(ask),
+        Command::Man(ask) => man::run(ask),
         Command::Tables(ask) => tables::run(ask, json),
     }
 }
