@@ -59,8 +59,15 @@ fn split(line: &str) -> Vec<String> {
 fn examples(command: &str) -> Vec<Vec<String>> {
     let (_, help) = run(Path::new("."), &words(&[command, "--help"]));
     let behind = help.lines().skip_while(|line| !matches!(*line, "Example:" | "Examples:")).skip(1);
-    let lines = behind.take_while(|line| line.starts_with("  kitwright "));
-    lines.map(|line| split(line)[1..].to_vec()).collect()
+    let mut lines: Vec<String> = Vec::new();
+    for line in behind.take_while(|line| !line.is_empty()) {
+        match lines.last_mut() {
+            // A long line is wrapped.
+            Some(last) if !line.starts_with("  kitwright ") => *last = format!("{last} {}", line.trim()),
+            _ => lines.push(line.to_owned()),
+        }
+    }
+    lines.iter().map(|line| split(line)[1..].to_vec()).collect()
 }
 
 #[test]
@@ -79,6 +86,10 @@ fn every_command_shows_an_example_that_works_on_the_demo() {
             assert_eq!(run(&other, &words(&["share", "cooling-pump", "-o", "../pump-from-a-friend"])).0, 0);
             let (_, help) = run(&here, &words(&[&command, "--help"]));
             let settled = example.iter().any(|word| word == "--yes" || word == "--dry-run" || word == "--list");
+            if command == "receive" {
+                let place = ["order", "annual-service", "--on", "dinghy", "--place", "--date", "2026-03-01"];
+                assert_ne!(run(&here, &words(&place)).0, 2);
+            }
             if command == "undo" {
                 assert_eq!(run(&here, &words(&["set", "parts", "91-2110", "note=x", "--yes"])).0, 0);
             }
@@ -86,7 +97,9 @@ fn every_command_shows_an_example_that_works_on_the_demo() {
                 example.push("--yes".to_owned());
             }
             let (status, said) = run(&here, &example);
-            assert!(status == 0 || status == 3, "kitwright {}: {status}\n{said}", example.join(" "));
+            // The demo has a mistake in it, so that there is something to check.
+            let found = command == "check" && said.contains("1 error");
+            assert!(status == 0 || status == 3 || found, "kitwright {}: {status}\n{said}", example.join(" "));
         }
     }
 }
@@ -129,7 +142,7 @@ fn shells_complete_machines_jobs_positions_and_part_numbers() {
         (&["set", "parts", "91-21"], "91-2110"),
         (&["set", "parts", "91-2110", "ma"], "material="),
         (&["rename", "job", "imp"], "impeller"),
-        (&["-C", ".", "receive", "20"], "2026-01"),
+        (&["-C", ".", "receive", "20"], "2020-01"),
     ] {
         for shell in ["bash", "zsh", "fish"] {
             let found = completed(demo, shell, line);

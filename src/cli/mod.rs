@@ -3,6 +3,7 @@
 //! Arguments become one plain value before any work begins; the work is done by the other rooms; a printer turns the
 //! answer into text, JSON or CSV. Nothing here decides anything that another front end would need.
 
+mod also;
 mod args;
 mod catalog_folder;
 mod change;
@@ -13,17 +14,22 @@ mod import_folder;
 mod kit;
 mod man;
 mod measure;
+mod options;
 mod order;
 mod page;
 mod part;
 mod proposal;
 mod receive;
 mod share;
+mod sheet;
 mod size;
 mod tables;
 mod today;
 mod undo;
 mod waiting;
+mod way_in;
+mod worked_out;
+mod written;
 
 use args::{Arguments, Command};
 use clap::Parser;
@@ -107,6 +113,9 @@ fn answer(arguments: &Arguments) -> anyhow::Result<Answer> {
         Command::Receive(ask) => receive::run(&arguments.catalog, ask, json),
         Command::Waiting(ask) => waiting::run(&arguments.catalog, ask, json),
         Command::Undo(ask) => undo::run(&arguments.catalog, ask, json),
+        Command::Sheet(ask) => sheet::run(&arguments.catalog, ask, json),
+        Command::Also(ask) => also::run(&arguments.catalog, ask, json),
+        Command::WayIn(ask) => way_in::run(&arguments.catalog, ask, json),
         Command::Set(ask) => change::run_set(&arguments.catalog, ask, json),
         Command::Remove(ask) => change::run_remove(&arguments.catalog, ask, json),
         Command::Rename(ask) => change::run_rename(&arguments.catalog, ask, json),
