@@ -10,6 +10,7 @@
 pub mod buy;
 pub mod catalog;
 pub mod cli;
+pub mod entry;
 pub mod fit;
 pub mod index;
 pub mod kit;

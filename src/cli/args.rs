@@ -3,6 +3,8 @@
 use super::proposal::Consent;
 use crate::buy::market::Rate;
 use crate::catalog::{Change, Need, Status, Value};
+use crate::entry::merge::Choice;
+use crate::entry::where_named::{Thing, WORDS};
 use crate::kit::{Ask, Instead};
 use crate::measure::{Date, DecimalMark, Key, PartNumber, Quantity, Size, parse_decimal};
 use clap::builder::{OsStringValueParser, TypedValueParser};
@@ -119,8 +121,59 @@ pub(crate) enum Command {
     Find(FindAsk),
     /// Find parts of nearly a size.
     Near(NearAsk),
+    /// Change cells of a row.
+    Set(SetAsk),
+    /// Take a row out of a table.
+    Remove(RemoveAsk),
+    /// Change a name or a part number wherever it stands.
+    Rename(RenameAsk),
+    /// Put what another owner of the model needs for a job into a folder to pass on.
+    Share(ShareAsk),
+    /// Take in what another owner shared.
+    Import(ImportAsk),
     /// Show the tables and their columns.
     Tables(TablesAsk),
+    /// Print what makes a shell complete commands, machines, jobs, positions and part numbers.
+    Completions(CompletionsAsk),
+    /// Print the manual page, or write the pages of all commands.
+    Man(ManAsk),
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright completions bash
+  kitwright completions zsh
+  kitwright completions fish
+
+To have it in every shell, put one of these lines into its start file:
+  ~/.bashrc                    source <(kitwright completions bash)
+  ~/.zshrc, below compinit     source <(kitwright completions zsh)
+  ~/.config/fish/config.fish   kitwright completions fish | source")]
+pub(crate) struct CompletionsAsk {
+    /// The shell.
+    #[arg(value_name = "SHELL", value_enum)]
+    pub shell: Shell,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(crate) enum Shell {
+    Bash,
+    Zsh,
+    Fish,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright man
+  kitwright man manual-pages
+
+To read it at once: kitwright man | man -l -")]
+pub(crate) struct ManAsk {
+    /// Write a page for the program and one for each command into this folder.
+    #[arg(value_name = "DIR")]
+    pub folder: Option<PathBuf>,
 }
 
 /// What a kit is asked of.
@@ -542,6 +595,161 @@ pub(crate) struct UndoAsk {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
+  kitwright set parts 91-2110 material=NBR --dry-run
+  kitwright set machines dinghy hours=412 'note=new impeller in May' --yes
+  kitwright set dimensions 91-2110 'size=2 ±0.1' --where feature=section --yes
+
+Nothing is written before you have seen what changes. A blank VALUE makes the cell blank.")]
+pub(crate) struct SetAsk {
+    /// The table.
+    #[arg(value_name = "TABLE")]
+    pub table: String,
+    /// The name or part number that the row is about.
+    #[arg(value_name = "KEY", allow_hyphen_values = true)]
+    pub key: String,
+    /// The cells.
+    #[arg(value_name = "COLUMN=VALUE", required = true, value_parser = parse_cell)]
+    pub cells: Vec<(String, String)>,
+    /// Only the row of which this cell says so.
+    #[arg(long = "where", value_name = "COLUMN=VALUE", value_parser = parse_cell)]
+    pub only_where: Vec<(String, String)>,
+    /// Only the row that begins on this line.
+    #[arg(long, value_name = "FILE:LINE", value_parser = parse_place)]
+    pub line: Option<(String, u32)>,
+    #[command(flatten)]
+    pub consent: Consent,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright remove stock 91-2109 --dry-run
+  kitwright remove dimensions 91-2110 --where feature=section --yes")]
+pub(crate) struct RemoveAsk {
+    /// The table.
+    #[arg(value_name = "TABLE")]
+    pub table: String,
+    /// The name or part number that the row is about.
+    #[arg(value_name = "KEY", allow_hyphen_values = true)]
+    pub key: String,
+    /// Only the row of which this cell says so.
+    #[arg(long = "where", value_name = "COLUMN=VALUE", value_parser = parse_cell)]
+    pub only_where: Vec<(String, String)>,
+    /// Only the row that begins on this line.
+    #[arg(long, value_name = "FILE:LINE", value_parser = parse_place)]
+    pub line: Option<(String, u32)>,
+    #[command(flatten)]
+    pub consent: Consent,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright rename part 91-2110 91-2110-A --dry-run
+  kitwright rename position pump-screws pump-cover-screws --yes
+  kitwright rename machine dinghy 'harbour dinghy' --yes
+
+Every table is changed, in lists and in front of quantities too, whatever the spelling. A name that is there already is
+refused.")]
+pub(crate) struct RenameAsk {
+    /// What it names: part, position, joint, operation, job, machine, model, supplier, type, caution, order, trait or
+    /// option.
+    #[arg(value_name = "WHAT", value_parser = parse_thing)]
+    pub what: Thing,
+    /// The name or number as it is.
+    #[arg(value_name = "OLD", allow_hyphen_values = true)]
+    pub old: String,
+    /// As it is to be.
+    #[arg(value_name = "NEW", allow_hyphen_values = true)]
+    pub new: String,
+    #[command(flatten)]
+    pub consent: Consent,
+}
+
+fn parse_cell(text: &str) -> Result<(String, String), String> {
+    let cell = text.split_once('=').filter(|(column, _)| !column.trim().is_empty());
+    cell.map(|(column, value)| (column.trim().to_lowercase(), value.trim().to_owned()))
+        .ok_or_else(|| "write it as COLUMN=VALUE, such as material=NBR".to_owned())
+}
+
+fn parse_place(text: &str) -> Result<(String, u32), String> {
+    let place = text.rsplit_once(':').and_then(|(file, line)| Some((file.to_owned(), line.trim().parse().ok()?)));
+    place.ok_or_else(|| "write it as FILE:LINE, such as positions.csv:12".to_owned())
+}
+
+fn parse_thing(text: &str) -> Result<Thing, String> {
+    Thing::from_word(text.trim()).ok_or_else(|| format!("name one of: {}", WORDS.join(", ")))
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright share cooling-pump -o ../pump-for-a-friend
+  kitwright share gearcase-seals impeller --on dinghy -o ../seals-for-a-friend
+
+Your machines, stock, prices, orders, log and readings stay with you, and so do columns of your own. Notes and sources
+go along as you typed them.")]
+pub(crate) struct ShareAsk {
+    /// The jobs.
+    #[arg(value_name = "JOB", required = true)]
+    pub jobs: Vec<String>,
+    /// The folder: a new one, or an empty one, outside the catalog.
+    #[arg(short, long, value_name = "DIR")]
+    pub output: PathBuf,
+    /// Only for the model of this machine; else for every model that the jobs are for.
+    #[arg(long, value_name = "MACHINE")]
+    pub on: Option<String>,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright import ../pump-from-a-friend --dry-run
+  kitwright import ../pump-from-a-friend --yes
+  kitwright import ../pump-from-a-friend --choose parts:91-2110=theirs --yes
+
+Rows that you have are passed over and new ones are added. Where theirs say something else nothing of yours is changed
+unless you choose so.")]
+pub(crate) struct ImportAsk {
+    /// The folder that was shared.
+    #[arg(value_name = "DIR")]
+    pub from: PathBuf,
+    #[command(flatten)]
+    pub choices: Choices,
+    #[command(flatten)]
+    pub consent: Consent,
+}
+
+/// Whose rows are to stand where another owner's say something else.
+#[derive(Debug, Clone, Default, Args)]
+pub(crate) struct Choices {
+    /// Where they differ, keep your rows.
+    #[arg(long, conflicts_with = "theirs")]
+    pub mine: bool,
+    /// Where they differ, take their rows in place of yours.
+    #[arg(long)]
+    pub theirs: bool,
+    /// Choose for one name or number: mine, theirs, or both where both can stand.
+    #[arg(long, value_name = "TABLE:KEY=WHICH", value_parser = parse_choice)]
+    pub choose: Vec<(String, String, Choice)>,
+}
+
+fn parse_choice(text: &str) -> Result<(String, String, Choice), String> {
+    let parts = text.split_once(':').and_then(|(table, rest)| Some((table, rest.rsplit_once('=')?)));
+    let choice = |word: &str| match word.trim().to_lowercase().as_str() {
+        "mine" => Some(Choice::Mine),
+        "theirs" => Some(Choice::Theirs),
+        "both" => Some(Choice::Both),
+        _ => None,
+    };
+    parts
+        .and_then(|(table, (key, word))| Some((table.trim().to_lowercase(), key.trim().to_owned(), choice(word)?)))
+        .ok_or_else(|| "write it as TABLE:KEY=mine, =theirs or =both, such as parts:91-2044=theirs".to_owned())
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
   kitwright tables
   kitwright tables positions")]
 pub(crate) struct TablesAsk {
@@ -608,8 +816,8 @@ pub(crate) struct OrderAsk {
 #[command(after_help = "\
 Examples:
   kitwright receive 2026-01                     all that was still to come
-  kitwright receive 2026-01 91-2304=8           eight came so far
-  kitwright receive 2026-01 TV-1181-02=1 90-5001=250ml")]
+  kitwright receive 2026-01 91-3142=1           so many came so far
+  kitwright receive 2026-01 94-1011=2 90-5001=250ml")]
 pub(crate) struct ReceiveAsk {
     /// The order, as the table orders names it.
     #[arg(value_name = "ORDER")]

@@ -2,11 +2,11 @@
 
 use super::Answer;
 use super::args::{Catalog, UseIndex};
-use crate::catalog::{Lookup, Memory};
+use crate::catalog::{Lookup, Memory, Rows};
 use crate::index::{self, Progress, Search, Trouble};
 use crate::tables::{
-    self, Fault, FileDifference, FileEdits, Folder, Lock, Tables, change, finish, finish_locked, lock, preview,
-    read_folder,
+    self, Fault, FileDifference, FileEdits, Folder, Lock, Tables, TextSheet, change, finish, finish_locked, lock,
+    preview, read_folder, read_sheets,
 };
 use anyhow::{Context, bail};
 use indicatif::{ProgressBar, ProgressStyle};
@@ -157,6 +157,45 @@ pub(crate) fn open(catalog: &Catalog) -> anyhow::Result<Opened> {
     Ok(Opened::Catalog(Box::new(tables.catalog()), notes))
 }
 
+/// Reads the catalog, and the text of its files as well.
+pub(crate) fn open_sheets(catalog: &Catalog) -> anyhow::Result<(Opened, Vec<TextSheet>, PathBuf)> {
+    let root = find(catalog)?;
+    told(finish(&root)?);
+    let (tables, sheets) = read_both(&root)?;
+    refuse_no_tables(&root, &tables)?;
+    if !tables.faults.is_empty() {
+        return Ok((Opened::Faulty(faults(&tables.faults)), sheets, root));
+    }
+    let notes = likely_slips(&tables.notices);
+    Ok((Opened::Catalog(Box::new(tables.catalog()), notes), sheets, root))
+}
+
+fn read_both(root: &Path) -> anyhow::Result<(Tables, Vec<TextSheet>)> {
+    read_sheets(root).with_context(|| unreadable(root))
+}
+
+/// A catalog to change by what its files say, row by row. It may hold no table yet.
+pub(crate) struct SheetBench {
+    pub workbench: Workbench,
+    pub sheets: Vec<TextSheet>,
+    pub rows: Rows,
+}
+
+/// Reads the catalog, and the text of its files as well, for a change.
+pub(crate) fn open_sheets_to_change(catalog: &Catalog) -> anyhow::Result<Result<SheetBench, String>> {
+    let root = find(catalog)?;
+    let lock = lock(&root)?;
+    finish_what_was_cut_short(&lock, &root)?;
+    let (tables, sheets) = read_both(&root)?;
+    if !tables.faults.is_empty() {
+        return Ok(Err(faults(&tables.faults)));
+    }
+    let notes = likely_slips(&tables.notices);
+    let (files, rows) = (tables.files.clone(), tables.rows.clone());
+    let catalog = Box::new(tables.catalog());
+    Ok(Ok(SheetBench { workbench: Workbench { catalog, notes, lock, root, files }, sheets, rows }))
+}
+
 /// A catalog that this run alone may change.
 pub(crate) struct Workbench {
     pub catalog: Box<Memory>,
@@ -198,6 +237,11 @@ impl Workbench {
         files().find(|file| !file.contains('/')).or_else(|| files().next()).cloned().unwrap_or(name)
     }
 
+    /// The catalog folder.
+    pub fn root(&self) -> &Path {
+        &self.root
+    }
+
     /// Shows what a change would do.
     pub fn preview(&self, files: &[FileEdits]) -> anyhow::Result<Vec<FileDifference>> {
         Ok(preview(&self.root, files)?)
@@ -233,15 +277,23 @@ pub(crate) fn read(catalog: &Catalog) -> anyhow::Result<Tables> {
 }
 
 fn read_tables(folder: &Path) -> anyhow::Result<Tables> {
+    let tables = read_folder(folder).with_context(|| unreadable(folder))?;
+    refuse_no_tables(folder, &tables)?;
+    Ok(tables)
+}
+
+fn unreadable(folder: &Path) -> String {
+    format!("the catalog folder {} cannot be read; check its name and permissions", folder.display())
+}
+
+fn refuse_no_tables(folder: &Path, tables: &Tables) -> anyhow::Result<()> {
     let shown = folder.display();
-    let tables = read_folder(folder)
-        .with_context(|| format!("the catalog folder {shown} cannot be read; check its name and permissions"))?;
     if tables.files.is_empty() && tables.faults.is_empty() {
         bail!(
             "there are no tables in {shown}; a first kit needs machines.csv, models.csv, parts.csv, positions.csv, operations.csv, jobs.csv and job_lines.csv (see: kitwright tables)"
         );
     }
-    Ok(tables)
+    Ok(())
 }
 
 /// Finds the catalog folder.
@@ -269,8 +321,19 @@ fn is_hidden(path: &Path) -> bool {
     path.file_name().is_some_and(|name| name.to_string_lossy().starts_with('.'))
 }
 
+/// Tells whether a folder, which may be yet to be made, lies in another or is that one.
+pub(crate) fn lies_in(folder: &Path, other: &Path) -> bool {
+    let whole = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    let other = std::fs::canonicalize(other).unwrap_or_else(|_| whole(other));
+    let folder = whole(folder);
+    // Links are followed as far as there is something on the disk.
+    let there = folder.ancestors().find_map(|part| Some((std::fs::canonicalize(part).ok()?, part)));
+    let real = there.map(|(real, part)| real.join(folder.strip_prefix(part).unwrap_or(Path::new(""))));
+    real.unwrap_or(folder).starts_with(other)
+}
+
 /// Lists faults, an error a line; a large table that is wrong all through does not bury the rest.
-fn faults(faults: &[Fault]) -> String {
+pub(crate) fn faults(faults: &[Fault]) -> String {
     const MOST: usize = 1_000;
     let mut text = String::new();
     for of_file in faults.chunk_by(|a, b| a.file == b.file) {

@@ -6,10 +6,14 @@
 mod also;
 mod args;
 mod catalog_folder;
+mod change;
 mod check;
+mod completions;
 mod find;
 mod fits;
+mod import_folder;
 mod kit;
+mod man;
 mod measure;
 mod near;
 mod options;
@@ -19,6 +23,7 @@ mod part;
 mod proposal;
 mod receive;
 mod record;
+mod share;
 mod sheet;
 mod size;
 mod state;
@@ -75,6 +80,10 @@ impl Answer {
 
 /// Runs the program with its arguments; the first is the program's own name. Gives the exit status.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> u8 {
+    let arguments: Vec<OsString> = arguments.into_iter().collect();
+    if completions::answer_the_shell(&arguments) {
+        return Ended::Done as u8;
+    }
     let arguments = match Arguments::try_parse_from(args::with_any_words(arguments)) {
         Ok(arguments) => arguments,
         Err(error) => {
@@ -123,6 +132,13 @@ fn answer(arguments: &Arguments) -> anyhow::Result<Answer> {
         Command::WayIn(ask) => way_in::run(&arguments.catalog, ask, json),
         Command::Find(ask) => find::run(&arguments.catalog, ask, json),
         Command::Near(ask) => near::run(&arguments.catalog, ask, json),
+        Command::Set(ask) => change::run_set(&arguments.catalog, ask, json),
+        Command::Remove(ask) => change::run_remove(&arguments.catalog, ask, json),
+        Command::Rename(ask) => change::run_rename(&arguments.catalog, ask, json),
+        Command::Share(ask) => share::run(&arguments.catalog, ask, json),
+        Command::Import(ask) => import_folder::run(&arguments.catalog, &ask.from, &ask.choices, ask.consent, json),
+        Command::Completions(ask) => completions::run(ask),
+        Command::Man(ask) => man::run(ask),
         Command::Tables(ask) => tables::run(ask, json),
     }
 }

@@ -11,10 +11,11 @@ mod rewrite;
 mod sheet;
 mod shipped;
 mod split;
+mod text_rows;
 mod together;
 mod undo;
 
-pub use check::{CODES, Code, Report, Severity, check, explain};
+pub use check::{CODES, Code, Report, Severity, can_both_apply, check, explain};
 pub use fault::Fault;
 pub use folder::{Folder, TableFile, find};
 pub(crate) use read::unknown_file;
@@ -22,6 +23,7 @@ pub use read::{LONGEST_CELL, Tables, read_folder};
 pub use rewrite::{Edit, Refused, rewrite, save};
 pub(crate) use sheet::{Piece, Sheet};
 pub use shipped::rows as shipped_rows;
+pub use text_rows::{TextRow, TextSheet, definition, read_sheets};
 pub use together::{
     FileDifference, FileEdits, Lock, Trouble, change, finish, finish_locked, lock, preview, preview_back, take_back,
 };

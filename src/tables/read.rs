@@ -41,12 +41,21 @@ impl Tables {
 /// # Errors
 /// The folder itself cannot be read. Whatever is wrong inside it is a fault, and the rest is read.
 pub fn read_folder(root: &Path) -> io::Result<Tables> {
+    read_folder_with(root, |_, _| ())
+}
+
+/// Reads every table of a catalog folder, and shows the text of each file to whoever else wants it.
+pub(crate) fn read_folder_with(root: &Path, mut show: impl FnMut(&TableFile, &[u8])) -> io::Result<Tables> {
     let folder = folder::find(root)?;
     let mut tables = Tables { faults: folder.faults, ..Tables::default() };
     tables.notices.extend(folder.strangers.iter().map(|stranger| unknown_file(stranger)));
     for file in folder.files {
-        let TableFile { table, name, path } = file;
-        match fs::read(&path) {
+        let read = fs::read(&file.path);
+        if let Ok(bytes) = &read {
+            show(&file, bytes);
+        }
+        let TableFile { table, name, .. } = file;
+        match read {
             Ok(bytes) => tables.read_file(table, name, &bytes),
             Err(error) => tables.faults.push(Fault {
                 file: name,

@@ -33,6 +33,7 @@ pub use code::{Code, Severity};
 use super::fault::Fault;
 use super::read::Tables;
 use super::shipped;
+use crate::catalog::{Rows, Scope};
 use findings::Findings;
 use grouped::Grouped;
 
@@ -65,6 +66,12 @@ pub fn check(tables: &Tables) -> Report {
     retrofits::find(&tables.rows.retrofits, &mut findings);
     traits::find(&catalog, &mut findings);
     findings.finish()
+}
+
+/// Tells whether two rows with these limits can both apply to one machine, as far as these tables of models and
+/// machines tell.
+pub fn can_both_apply(a: &Scope, b: &Scope, rows: &Rows) -> bool {
+    reach::can_hold_together(a, b, &fleet::Fleet::new(rows))
 }
 
 /// The codes of each theme, in the order in which they are explained.

@@ -1,0 +1,252 @@
+//! The command `completions`, and the answers to a shell that completes a line.
+//!
+//! The shell asks the program itself at each press of the key, so that names come from the tables as they are. Only the
+//! files of the tables in question are read, nothing is written, and whatever goes wrong there is no completion, for
+//! a message would land in the middle of the line that somebody types.
+
+use super::args::{Arguments, Catalog, CompletionsAsk, Shell};
+use super::catalog_folder::find;
+use super::{Answer, Ended};
+use crate::catalog::Rows;
+use crate::entry::where_named::{Thing, WORDS};
+use crate::measure::{Key, PartNumber};
+use crate::tables::{self, Tables, definition};
+use clap::CommandFactory as _;
+use clap_complete::CompleteEnv;
+use clap_complete::engine::{ArgValueCompleter, CompletionCandidate};
+use clap_complete::env::{Bash, EnvCompleter, Fish, Zsh};
+use std::collections::HashSet;
+use std::ffi::{OsStr, OsString};
+use std::path::PathBuf;
+
+/// Set by the shell while it asks.
+const ASKED: &str = "KITWRIGHT_COMPLETE";
+
+/// More than a screen of names helps nobody; another letter narrows them.
+const MOST: usize = 500;
+
+pub(crate) fn run(ask: &CompletionsAsk) -> anyhow::Result<Answer> {
+    let shell: &dyn EnvCompleter = match ask.shell {
+        Shell::Bash => &Bash,
+        Shell::Zsh => &Zsh,
+        Shell::Fish => &Fish,
+    };
+    let mut script = Vec::new();
+    shell.write_registration(ASKED, "kitwright", "kitwright", "kitwright", &mut script)?;
+    Ok(Answer::new(String::from_utf8_lossy(&script).into_owned(), Ended::Done))
+}
+
+/// Answers a shell that completes a line; `false` where none asks.
+pub(crate) fn answer_the_shell(arguments: &[OsString]) -> bool {
+    if std::env::var_os(ASKED).is_none_or(|shell| shell.is_empty()) {
+        return false;
+    }
+    let here = std::env::current_dir().ok();
+    let _ = CompleteEnv::with_factory(command).var(ASKED).try_complete(arguments.iter().cloned(), here.as_deref());
+    true
+}
+
+/// The arguments, each with the names that can stand there: the name of its value tells which.
+fn command() -> clap::Command {
+    Arguments::command().mut_subcommands(|command| {
+        command.mut_args(|argument| {
+            let name = argument.get_value_names().and_then(|names| names.first()).map(ToString::to_string);
+            let Some(kind) = name.as_deref().and_then(Kind::of) else { return argument };
+            argument.add(ArgValueCompleter::new(move |typed: &OsStr| candidates(kind, typed)))
+        })
+    })
+}
+
+/// What can stand at a place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    Thing(Thing),
+    /// A position, and an `=` behind it.
+    PositionAnd,
+    /// A part, and an `=` behind it.
+    PartAnd,
+    Table,
+    /// What the table named before it is about.
+    KeyOfTable,
+    /// A column of the table named before it, and an `=` behind it.
+    ColumnOfTable,
+    What,
+    /// What the word before it names.
+    NameOfWhat,
+    Feature,
+}
+
+impl Kind {
+    fn of(value_name: &str) -> Option<Kind> {
+        Some(match value_name {
+            "JOB" | "JOB[@MACHINE]" => Kind::Thing(Thing::Job),
+            "MACHINE" => Kind::Thing(Thing::Machine),
+            "POSITION" => Kind::Thing(Thing::Position),
+            "PART" | "NUMBER" => Kind::Thing(Thing::Part),
+            "OPERATION" => Kind::Thing(Thing::Operation),
+            "SUPPLIER" => Kind::Thing(Thing::Supplier),
+            "ORDER" => Kind::Thing(Thing::Order),
+            "OPTION" => Kind::Thing(Thing::Option),
+            "JOINT" => Kind::Thing(Thing::Joint),
+            "MODEL" => Kind::Thing(Thing::Model),
+            "POSITION=PART" => Kind::PositionAnd,
+            "PART=QTY" | "PART[=QTY]" => Kind::PartAnd,
+            "TABLE" => Kind::Table,
+            "KEY" => Kind::KeyOfTable,
+            "COLUMN=VALUE" => Kind::ColumnOfTable,
+            "WHAT" => Kind::What,
+            "OLD" => Kind::NameOfWhat,
+            "FEATURE" => Kind::Feature,
+            _ => return None,
+        })
+    }
+}
+
+/// A name, what it means in words, and what follows it.
+type Candidate = (String, String);
+
+fn candidates(kind: Kind, typed: &OsStr) -> Vec<CompletionCandidate> {
+    let typed = typed.to_string_lossy();
+    let begun = begins(&typed);
+    let mut seen = HashSet::new();
+    listed(kind)
+        .into_iter()
+        .filter(|(name, _)| begun(name) && seen.insert(name.clone()))
+        .take(MOST)
+        .map(|(name, about)| {
+            let help = (!about.is_empty()).then(|| about.chars().filter(|c| !c.is_control()).collect::<String>());
+            CompletionCandidate::new(name).help(help.map(Into::into))
+        })
+        .collect()
+}
+
+/// Names begin with what is typed whatever the case.
+fn begins(typed: &str) -> impl Fn(&str) -> bool {
+    let wanted = Key::new(typed).folded().to_owned();
+    move |name| !name.contains(char::is_control) && Key::new(name).folded().starts_with(&wanted)
+}
+
+fn listed(kind: Kind) -> Vec<Candidate> {
+    let and = |names: Vec<Candidate>| names.into_iter().map(|(name, about)| (format!("{name}="), about)).collect();
+    match kind {
+        Kind::Thing(thing) => named(thing),
+        Kind::PositionAnd => and(named(Thing::Position)),
+        Kind::PartAnd => and(named(Thing::Part)),
+        Kind::Table => {
+            Rows::dictionary().into_iter().map(|table| (table.name.to_owned(), table.about.to_owned())).collect()
+        }
+        Kind::What => WORDS.iter().map(|word| ((*word).to_owned(), String::new())).collect(),
+        Kind::KeyOfTable => {
+            let table = word_behind(&["set", "remove"]).unwrap_or_default().to_lowercase();
+            let home = WORDS
+                .iter()
+                .filter_map(|word| Thing::from_word(word))
+                .find(|thing| thing.home().is_some_and(|(home, _)| home == table));
+            let usual = match &*table {
+                "dimensions" | "contains" | "equivalents" | "supersessions" | "retrofits" | "stock" | "offers" => {
+                    Some(Thing::Part)
+                }
+                "seats" => Some(Thing::Position),
+                "job_lines" => Some(Thing::Job),
+                "worklog" | "measurements" => Some(Thing::Machine),
+                _ => None,
+            };
+            home.or(usual).map(named).unwrap_or_default()
+        }
+        Kind::ColumnOfTable => {
+            let table = word_behind(&["set", "remove"]).unwrap_or_default().to_lowercase();
+            let columns = definition(&table).map_or(&[][..], |table| &table.columns);
+            columns.iter().map(|column| (format!("{}=", column.name), column.about.to_owned())).collect()
+        }
+        Kind::NameOfWhat => {
+            word_behind(&["rename"]).and_then(|word| Thing::from_word(&word)).map(named).unwrap_or_default()
+        }
+        Kind::Feature => {
+            let rows = read(&["seats"]);
+            rows.seats.into_iter().map(|row| (row.feature.to_string(), String::new())).collect()
+        }
+    }
+}
+
+/// The names of a kind, in table order.
+fn named(thing: Thing) -> Vec<Candidate> {
+    let key = |name: &Key, about: &str| (name.to_string(), about.to_owned());
+    let number = |part: &PartNumber, about: &str| (part.to_string(), about.to_owned());
+    let Some((home, _)) = thing.home() else {
+        let rows = read(&["machines", "job_lines"]);
+        return match thing {
+            Thing::Option => {
+                rows.job_lines.iter().filter_map(|row| Some(key(&row.option.as_ref()?.name, ""))).collect()
+            }
+            _ => rows.machines.iter().flat_map(|row| row.traits.iter().map(|name| key(name, ""))).collect(),
+        };
+    };
+    let rows = read(&[home]);
+    match thing {
+        Thing::Model => rows.models.iter().map(|row| key(&row.model, &row.name)).collect(),
+        Thing::Machine => rows.machines.iter().map(|row| key(&row.machine, row.model.as_str())).collect(),
+        Thing::Part => rows.parts.iter().map(|row| number(&row.part, &row.name)).collect(),
+        Thing::Position => rows.positions.iter().map(|row| key(&row.position, &row.name)).collect(),
+        Thing::Joint => rows.joints.iter().map(|row| key(&row.joint, &row.name)).collect(),
+        Thing::Operation => rows.operations.iter().map(|row| key(&row.operation, &row.name)).collect(),
+        Thing::Job => rows.jobs.iter().map(|row| key(&row.job, &row.name)).collect(),
+        Thing::Supplier => rows.suppliers.iter().map(|row| key(&row.supplier, &row.name)).collect(),
+        Thing::Type => rows.types.iter().map(|row| key(&row.part_type, "")).collect(),
+        Thing::Caution => rows.cautions.iter().map(|row| key(&row.caution, "")).collect(),
+        Thing::Order => rows.orders.iter().map(|row| key(&row.order, row.supplier.as_str())).collect(),
+        Thing::Trait | Thing::Option => Vec::new(),
+    }
+}
+
+/// Reads some of the tables as far as they can be read.
+fn read(wanted: &[&str]) -> Rows {
+    let mut read = Tables::default();
+    let folder = find(&Catalog { folder: catalog_named(), index: super::args::UseIndex::Never })
+        .ok()
+        .and_then(|root| tables::find(&root).ok());
+    for file in folder.map(|folder| folder.files).unwrap_or_default() {
+        if wanted.contains(&file.table)
+            && let Ok(bytes) = std::fs::read(&file.path)
+        {
+            read.read_file(file.table, file.name, &bytes);
+        }
+    }
+    read.rows
+}
+
+/// The words of the line that is being completed: they stand behind `--`.
+fn words() -> Vec<String> {
+    let arguments = std::env::args_os().map(|word| word.to_string_lossy().into_owned());
+    arguments.skip_while(|word| word != "--").skip(1).collect()
+}
+
+/// The folder that the line names, else the environment.
+fn catalog_named() -> Option<PathBuf> {
+    let words = words();
+    let mut named = None;
+    for (index, word) in words.iter().enumerate() {
+        let value = if word == "-C" || word == "--catalog" {
+            words.get(index + 1).map(String::as_str)
+        } else {
+            word.strip_prefix("--catalog=").or(word.strip_prefix("-C"))
+        };
+        named = value.filter(|value| !value.is_empty()).map(unquoted).or(named);
+    }
+    named.or_else(|| std::env::var_os("KITWRIGHT_CATALOG").map(PathBuf::from))
+}
+
+/// The home folder is written `~` where the shell has not looked at the word yet.
+fn unquoted(word: &str) -> PathBuf {
+    let word = word.trim_matches(['\'', '"']);
+    match (word.strip_prefix("~/"), std::env::var_os("HOME")) {
+        (Some(rest), Some(home)) => PathBuf::from(home).join(rest),
+        _ => PathBuf::from(word),
+    }
+}
+
+/// The first word behind a command that is no option.
+fn word_behind(commands: &[&str]) -> Option<String> {
+    let words = words();
+    let at = words.iter().position(|word| commands.contains(&word.as_str()))?;
+    words.into_iter().skip(at + 1).find(|word| !word.starts_with('-'))
+}

@@ -1,0 +1,20 @@
+//! The command `man`.
+
+use super::args::{Arguments, ManAsk};
+use super::{Answer, Ended};
+use anyhow::Context;
+use clap::CommandFactory as _;
+use std::fs;
+
+pub(crate) fn run(ask: &ManAsk) -> anyhow::Result<Answer> {
+    let command = Arguments::command();
+    let Some(folder) = &ask.folder else {
+        let mut page = Vec::new();
+        clap_mangen::Man::new(command).render(&mut page).context("the page cannot be made")?;
+        return Ok(Answer::new(String::from_utf8_lossy(&page).into_owned(), Ended::Done));
+    };
+    let shown = folder.display();
+    fs::create_dir_all(folder).with_context(|| format!("the folder {shown} cannot be made"))?;
+    clap_mangen::generate_to(command, folder).with_context(|| format!("the pages cannot be written into {shown}"))?;
+    Ok(Answer::new(format!("The pages are in {shown}: man -l {shown}/kitwright.1\n"), Ended::Done))
+}

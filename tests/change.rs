@@ -1,0 +1,198 @@
+//! Rows that are changed from the command line, and every change taken back.
+
+#![allow(clippy::expect_used, clippy::panic)]
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Output, Stdio};
+
+fn demo() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    for file in fs::read_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/demo")).expect("the demo") {
+        let file = file.expect("a file");
+        fs::copy(file.path(), folder.path().join(file.file_name())).expect("copied");
+    }
+    folder
+}
+
+fn run(root: &Path, arguments: &[&str]) -> (i32, String) {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
+    command.arg("-C").arg(root).args(arguments).stdin(Stdio::null()).env("NO_COLOR", "1");
+    let Output { status, stdout, stderr } = command.output().expect("run");
+    let text = String::from_utf8_lossy(&stdout).into_owned() + &String::from_utf8_lossy(&stderr);
+    (status.code().unwrap_or(-1), text)
+}
+
+fn tables(root: &Path) -> BTreeMap<String, Vec<u8>> {
+    let files = fs::read_dir(root).expect("the folder").map(|file| file.expect("a file"));
+    let tables = files.filter(|file| file.path().extension().is_some_and(|end| end == "csv"));
+    tables.map(|file| (file.file_name().to_string_lossy().into_owned(), fs::read(file.path()).expect("read"))).collect()
+}
+
+#[test]
+fn a_cell_is_changed_only_after_a_yes_and_nothing_else_with_it() {
+    let folder = demo();
+    let before = tables(folder.path());
+    let set = ["set", "parts", "91.2110", "material=FKM", "note=from a bag; checked"];
+    for (consent, status) in [(&[][..], 3), (&["--dry-run"], 0), (&["--json"], 3)] {
+        let (got, said) = run(folder.path(), &[&set, consent].concat());
+        assert_eq!(got, status, "{said}");
+        assert!(said.contains("FKM"), "{said}");
+        assert_eq!(tables(folder.path()), before);
+    }
+    let (status, said) = run(folder.path(), &[&set[..], &["--yes"]].concat());
+    assert_eq!(status, 0, "{said}");
+    let after = tables(folder.path());
+    let text = String::from_utf8_lossy(&before["parts.csv"]).into_owned();
+    let line =
+        |text: &str| text.lines().filter(|line| !line.starts_with("91-2110,")).map(str::to_owned).collect::<Vec<_>>();
+    assert_eq!(line(&text), line(&String::from_utf8_lossy(&after["parts.csv"])));
+    assert!(String::from_utf8_lossy(&after["parts.csv"]).contains("from a bag; checked"));
+    let (status, said) = run(folder.path(), &[&set[..], &["--yes"]].concat());
+    assert_eq!((status, said.as_str()), (0, "The tables say so already; nothing was written.\n"));
+    assert_eq!(run(folder.path(), &["undo", "--yes"]).0, 0);
+    assert_eq!(tables(folder.path()), before);
+}
+
+#[test]
+fn what_cannot_stand_in_a_cell_is_refused_with_its_column() {
+    let folder = demo();
+    let before = tables(folder.path());
+    for (arguments, why) in [
+        (&["set", "parts", "91-2110", "single_use=perhaps"][..], "column single_use: `perhaps` is no yes or no"),
+        (
+            &["set", "dimensions", "91-2110", "--where", "feature=section", "size=thick"],
+            "column size: `thick` is no size",
+        ),
+        (
+            &["set", "dimensions", "91-2110", "--where", "feature=section", "size="],
+            "column size: every row of dimensions needs it",
+        ),
+        (&["set", "parts", "91-2110", "materiel=FKM"], "did you mean material?"),
+        (&["set", "part", "91-2110", "material=FKM"], "did you mean parts?"),
+        (&["set", "parts", "91-2111x", "material=FKM"], "did you mean"),
+        (&["set", "parts", "91-2110", "part=91-2112"], "has '91-2112' already"),
+        (&["set", "dimensions", "91-2110", "size=2"], "rows are meant"),
+        (&["remove", "dimensions", "91-2110", "--line", "dimensions.csv:1"], "none of the rows"),
+        (&["rename", "part", "91-2110", "91-2112"], "is there already"),
+        (&["rename", "screw", "91-2110", "91-2112"], "name one of: model"),
+    ] {
+        let (status, said) = run(folder.path(), &[arguments, &["--yes"]].concat());
+        assert_eq!(status, 2, "{arguments:?}: {said}");
+        assert!(said.contains(why), "{arguments:?}: {said}");
+    }
+    assert_eq!(tables(folder.path()), before);
+}
+
+#[test]
+fn of_several_rows_one_is_chosen_by_its_line_or_by_another_cell() {
+    let folder = demo();
+    let (_, said) = run(folder.path(), &["remove", "dimensions", "91-2110", "--yes"]);
+    let place =
+        said.lines().find(|line| line.contains("feature=section")).and_then(|line| line.split_whitespace().next());
+    let place = place.expect("the rows are listed").to_owned();
+    let (status, by_line) = run(folder.path(), &["remove", "dimensions", "91-2110", "--line", &place, "--dry-run"]);
+    let (_, by_cell) =
+        run(folder.path(), &["remove", "dimensions", "91-2110", "--where", "feature=section", "--dry-run"]);
+    assert_eq!((status, &by_line), (0, &by_cell));
+    assert!(by_line.contains("- 91-2110,section"), "{by_line}");
+}
+
+#[test]
+fn a_row_that_others_need_is_taken_out_with_a_word_on_those() {
+    let folder = demo();
+    let (status, said) = run(folder.path(), &["remove", "parts", "91-2110", "--dry-run"]);
+    assert_eq!(status, 3, "{said}");
+    assert!(said.contains("Still named here") && said.contains("positions.csv:"), "{said}");
+}
+
+#[test]
+fn a_renamed_name_gives_the_same_kit_under_the_new_name() {
+    let folder = demo();
+    let kit = |root: &Path| run(root, &["kit", "cooling-pump", "--on", "dinghy"]);
+    let before = kit(folder.path());
+    for (what, old, new) in [
+        ("part", "912110", "91-7777"),
+        ("position", "pump-screws", "cover-screws"),
+        ("job", "cooling-pump", "raw-pump"),
+    ] {
+        let (status, said) = run(folder.path(), &["rename", what, old, new, "--yes"]);
+        assert_eq!(status, 0, "{said}");
+    }
+    let after = run(folder.path(), &["kit", "raw-pump", "--on", "dinghy", "--json"]).1;
+    assert!(after.contains("91-7777") && after.contains("cover-screws"));
+    assert!(!after.contains("91-2110") && !after.contains("pump-screws") && !after.contains("cooling-pump"), "{after}");
+    for _ in 0..3 {
+        assert_eq!(run(folder.path(), &["undo", "--yes"]).0, 0);
+    }
+    assert_eq!(kit(folder.path()), before);
+}
+
+/// Numbers that look random and are the same each time.
+struct Chance(u64);
+
+impl Chance {
+    fn below(&mut self, limit: usize) -> usize {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        usize::try_from(self.0 >> 33).expect("31 bits") % limit
+    }
+}
+
+fn write(chance: &mut Chance, count: usize, share: &str) -> Vec<String> {
+    let part = ["91-2110", "91-2109", "TV-1181-02", "90-5001", "91-2115"][chance.below(5)];
+    let new = format!("N-{count}");
+    let words: Vec<&str> = match chance.below(9) {
+        0 => vec!["set", "parts", part, "note=seen \"twice\", once wet"],
+        1 => vec!["set", "machines", "dinghy", "hours=412.5", "traits=EU"],
+        2 => vec!["rename", "part", part, &new],
+        3 => vec!["rename", "position", ["pump-screws", "pump-housing", "pump-key"][chance.below(3)], &new],
+        4 => vec!["remove", "stock", part],
+        5 => vec!["order", "cooling-pump", "--on", "dinghy", "--place", "--date", "2026-03-01"],
+        6 => vec!["receive", "2026-01", "--accept", "--date", "2026-03-02"],
+        7 => vec!["measure", "dinghy", "drive-seal-upper", "shaft diameter", "11.87", "--date", "2026-01-02"],
+        _ => vec!["import", share, "--theirs"],
+    };
+    words.into_iter().map(str::to_owned).collect()
+}
+
+#[test]
+fn any_sequence_of_writes_is_taken_back_byte_for_byte() {
+    let shares = tempfile::tempdir().expect("a folder");
+    let share = shares.path().join("a-friend");
+    let other = demo();
+    assert_eq!(run(other.path(), &["set", "parts", "91-2110", "material=FKM", "--yes"]).0, 0);
+    assert_eq!(run(other.path(), &["set", "operations", "pump-off", "minutes=33", "--yes"]).0, 0);
+    assert_eq!(run(other.path(), &["share", "cooling-pump", "-o", share.to_str().expect("plain")]).0, 0);
+    let sequences: u64 = std::env::var("UNDO_COUNT").ok().and_then(|text| text.parse().ok()).unwrap_or(12);
+    let mut written = BTreeMap::new();
+    for sequence in 0..sequences {
+        let folder = demo();
+        let root = folder.path();
+        let mut chance = Chance(sequence * 7919 + 1);
+        let mut states = vec![tables(root)];
+        for count in 0..8 {
+            let words = write(&mut chance, count, share.to_str().expect("plain"));
+            let mut arguments: Vec<&str> = words.iter().map(String::as_str).collect();
+            if !["order", "receive", "measure"].contains(&arguments[0]) {
+                arguments.push("--yes");
+            }
+            let (status, said) = run(root, &arguments);
+            let now = tables(root);
+            if states.last() == Some(&now) {
+                continue;
+            }
+            assert_ne!(status, 2, "{arguments:?}: {said}");
+            *written.entry(words[0].clone()).or_insert(0) += 1;
+            states.push(now);
+        }
+        states.pop();
+        while let Some(before) = states.pop() {
+            let (status, said) = run(root, &["undo", "--yes"]);
+            assert_eq!(status, 0, "sequence {sequence}: {said}");
+            assert!(tables(root) == before, "sequence {sequence}: not as it was: {said}");
+        }
+    }
+    println!("{written:?}");
+    assert!(written.len() >= 7, "{written:?}");
+}
