@@ -306,8 +306,8 @@ fn the_search_goes_the_same_way_however_slow_the_machine() {
     let mut told = 0;
     let mut count = |progress: kitwright::buy::cheapest::Progress| {
         told += 1;
-        assert!(progress.bound.is_none_or(|bound| bound <= whole.total));
-        assert!(progress.best.is_none_or(|best| best >= whole.total));
+        assert!(progress.bound.is_none_or(|bound| bound <= whole.total.into()));
+        assert!(progress.best.is_none_or(|best| best >= whole.total.into()));
     };
     let short = choose(&problem, &mut Patience { most: Duration::from_millis(1), progress: &mut count });
     // Whoever has no patience gets no proof, but an honest bound and no other order than the search had by then.

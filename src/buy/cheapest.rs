@@ -133,10 +133,10 @@ pub enum NoChoice {
 /// What is known while the solver is at work.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Progress {
-    /// The best total so far, in the smallest unit of money.
-    pub best: Option<i64>,
-    /// What nothing can cost less than.
-    pub bound: Option<i64>,
+    /// The best total so far, in the unit of money that whoever asked counts in.
+    pub best: Option<Decimal>,
+    /// What nothing can cost less than, in the same unit.
+    pub bound: Option<Decimal>,
     /// The time so far.
     pub elapsed: Duration,
 }
@@ -340,8 +340,8 @@ impl Built {
                 told = start.elapsed();
                 let money = |weight: f64| weight / self.per_money;
                 (patience.progress)(Progress {
-                    best: outcome.solution().and_then(|solution| money(solution.objective()).floor().to_i64()),
-                    bound: outcome.stats().best_bound.and_then(|bound| money(bound).ceil().to_i64()),
+                    best: outcome.solution().map(|solution| decimal(money(solution.objective()).floor())),
+                    bound: outcome.stats().best_bound.map(|bound| decimal(money(bound).ceil().max(0.0))),
                     elapsed: told,
                 });
             }

@@ -17,6 +17,9 @@ pub struct Lot {
     id: Id,
 }
 
+/// What stands for the bin of what a person holds in their hand.
+pub const IN_HAND: &str = "in hand";
+
 /// Where a lot is.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Place {
