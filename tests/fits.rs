@@ -286,6 +286,57 @@ fn a_missing_figure_is_not_known_and_says_what_to_measure() {
 }
 
 #[test]
+fn the_end_play_is_the_sum_over_the_washers_that_are_changed() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let judged = |reading: &str, sizes: &str| {
+        catalog(
+            folder.path(),
+            "position,feature,size,least,most\nwashers,bolt diameter,12,,\nwashers,end play,,0.1,0.3\n",
+            &format!("part,feature,size\n{sizes}W-1,inside diameter,12.4\nW-2,inside diameter,12.4\n"),
+        );
+        let write = |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
+        write("parts.csv", "part,type\nW-1,thrust washer\nW-2,thrust washer\n");
+        write("positions.csv", "position,part,quantity\nwashers,W-1,2\n");
+        write("measurements.csv", &format!("date,machine,position,feature,value\n{reading}"));
+        fits(folder.path(), "W-2", "washers")
+    };
+    let read = |play: &str| format!("2026-01-02,boat,washers,end play,{play}\n");
+    let sizes = "W-1,thickness,1.5\nW-2,thickness,1.6\n";
+    let end = |answer: &serde_json::Value| {
+        let computed = answer["evidence"].as_array().expect("a list").last().expect("computed").clone();
+        (computed["verdict"].clone(), computed["numbers"]["end_play_mm"].clone())
+    };
+    assert_eq!(end(&judged(&read("0.45"), sizes)), ("fits".into(), 0.25.into()));
+    assert_eq!(end(&judged(&read("0.15"), sizes)), ("does-not-fit".into(), (-0.05).into()));
+    let unread = judged("", sizes);
+    assert_eq!(unread["verdict"], "not-known");
+    assert!(unread["measure"].to_string().contains("the end play as it is"), "{unread:#}");
+    let unknown = judged(&read("0.45"), "W-2,thickness,1.6\n");
+    assert!(unknown["measure"].to_string().contains("the thickness of W-1"), "{unknown:#}");
+}
+
+/// Source: from memory: Parker O-Ring Handbook ORD 5700, figure 3-3, loss of section by stretch, in percent: from 3 to
+/// 25 percent of stretch 0.56 + 0.59·x - 0.0046·x². It was measured, ours is geometry (the volume stays), so the two
+/// are not the same; ours leaves up to one and a half points more of the section.
+#[test]
+fn a_stretched_section_is_near_the_loss_that_a_handbook_measured() {
+    let mut compared = 0;
+    for stretch in [3_i64, 4, 5, 6, 7, 8, 10, 12] {
+        let x = Decimal::from(stretch);
+        let handbook = mm("0.56") + mm("0.59") * x - mm("0.0046") * x * x;
+        // A ring that is thin beside its diameter, so that the section does not count in the stretch.
+        let (inside, section) = (Interval::exactly(mm("100")), Interval::exactly(mm("0.01")));
+        let carried = Interval::exactly(Decimal::ONE_HUNDRED + x);
+        let depth = Interval::exactly(mm("0.008"));
+        let found = seating(GlandKind::Radial, inside, section, depth, None, Some(carried)).expect("a ring");
+        let ours = (Decimal::ONE - found.section.nominal / section.nominal) * Decimal::ONE_HUNDRED;
+        assert!(ours <= handbook && handbook - ours < mm("1.5"), "{stretch} %: {ours} beside {handbook}");
+        compared += 1;
+    }
+    assert_eq!(compared, 8);
+}
+
+#[test]
 fn a_reading_of_this_machine_comes_before_the_table_and_the_answer_says_so() {
     let folder = tempfile::tempdir().expect("a folder");
     catalog(
@@ -378,7 +429,7 @@ fn a_split_pin_is_judged_by_its_hole_and_its_bolt() {
 
 #[test]
 fn a_spring_a_hose_or_a_ring_is_not_held_to_the_size_of_what_it_sits_in() {
-    for kind in ["spring", "hose", "seal", "piston ring", "rod seal", "spring pin", ""] {
+    for kind in ["spring", "hose", "seal", "piston ring", "spring pin", ""] {
         let found = check(&part(kind, &[("outside diameter", "42"), ("bore", "12")]), &seat(&[("bore", "40")]), "seat");
         assert!(!found.compared && found.numbers.is_empty(), "{kind}: {found:?}");
     }

@@ -253,10 +253,59 @@ fn what_an_open_order_or_another_job_needs_is_not_promised_twice() {
     let plan = planned(&[stock, open, done]);
     assert_eq!(from_shelf(&plan), ["1 × A-2 of tin", "3 × B-1 of tin"]);
     let mut keep = ask("reseal", "motor");
-    let since = String::new();
-    keep.keep_for.push(Spoken { machine: Key::new("motor"), job: Key::new("other"), options: Vec::new(), since });
+    keep.keep_for.push(Spoken::job(Key::new("motor"), Key::new("other")));
     let plan = run(&keep, &catalog(&[stock])).expect("a plan").plan;
     assert_eq!(from_shelf(&plan), ["3 × B-1 of tin"]);
+}
+
+#[test]
+fn an_order_keeps_on_the_shelf_what_was_renewed_put_instead_or_used_again_with_it() {
+    let stock = ("stock", "part,quantity,bin\nA-2,1,tin\nB-1,3,tin\n");
+    let header = "order,date,supplier,part,packs,machine,job,renew,reuse,instead\n";
+    let lines = ("job_lines", "job,position\nreseal,seat\nreseal,cover\nother,\nthird,seat\nthird,cover\n");
+    let jobs = ("jobs", "job\nreseal\nother\nthird\n");
+    let left_for = |row: &str| {
+        let orders = format!("{header}2026-01,2026-11-01,near,S-1,1,motor,{row}\n");
+        let tables = [stock, lines, jobs, ("orders", orders.as_str())];
+        from_shelf(&run(&ask("reseal", "motor"), &catalog(&tables)).expect("a plan").plan)
+    };
+    assert_eq!(left_for("other,,,"), ["1 × A-2 of tin", "3 × B-1 of tin"]);
+    assert_eq!(left_for("other,cover,,"), ["1 × A-2 of tin"], "renewed besides the job");
+    assert_eq!(left_for(",seat,,"), ["3 × B-1 of tin"], "renewed without any job");
+    assert_eq!(left_for("third,,,"), [] as [&str; 0]);
+    assert_eq!(left_for("third,,,seat=S-1"), ["1 × A-2 of tin"], "another part goes there");
+}
+
+#[test]
+fn jobs_ordered_in_one_go_share_what_both_call_for() {
+    let jobs = ("jobs", "job\nreseal\nother\nthird\n");
+    let lines = ("job_lines", "job,position\nreseal,seat\nother,seat\nother,cover\nthird,seat\n");
+    let stock = ("stock", "part,quantity,bin\nA-2,2,tin\n");
+    let orders = (
+        "orders",
+        "order,date,supplier,part,packs,machine,job,jobs\n2026-01,2026-11-01,near,B-1,3,motor,other,other;third\n",
+    );
+    let plan = planned(&[jobs, lines, stock, orders]);
+    assert_eq!(from_shelf(&plan), ["1 × A-2 of tin"], "one of the two is for both other jobs");
+    let done = ("worklog", "date,machine,job\n2026-11-20,motor,other\n");
+    assert_eq!(
+        from_shelf(&planned(&[jobs, lines, ("stock", "part,quantity,bin\nA-2,1,tin\n"), orders, done])),
+        [] as [&str; 0]
+    );
+}
+
+#[test]
+fn what_came_to_nothing_is_said() {
+    let mut held = ask("reseal", "motor");
+    held.held = vec![
+        (PartNumber::new("A2").expect("a number"), Quantity::ONE),
+        (PartNumber::new("Q-9").expect("a number"), Quantity::ONE),
+    ];
+    held.terms.rates = vec![Rate { currency: "ZZZ".into(), worth: dec("2") }];
+    let offers = ("offers", "supplier,part,price,as_of\nnear,B-1,1.00,\n");
+    let said = run(&held, &catalog(&[offers])).expect("a plan").remarks.join("\n");
+    assert!(said.contains("Q-9, which you hold, is of no use to this order (it is not in the table parts)"), "{said}");
+    assert!(said.contains("in ZZZ") && said.contains("one price has no date") && !said.contains("A-2"), "{said}");
 }
 
 #[test]

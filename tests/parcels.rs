@@ -101,6 +101,43 @@ fn a_part_delivery_leaves_the_rest_open_and_the_same_again_is_questioned() {
 }
 
 #[test]
+fn any_part_delivery_told_again_is_questioned_and_a_delivery_note_tells_them_apart() {
+    let folder = folder();
+    let root = folder.path();
+    let tell = |arguments: &[&str]| run(root, &[&["receive", "2026-01"], arguments].concat());
+    assert_eq!(tell(&["B-1=2", "--slip", "L-1", "--date", "2026-11-05"]).0, 3);
+    assert_eq!(tell(&["B-1=3", "--slip", "L-2", "--date", "2026-11-06"]).0, 3);
+    let before = (read(root, "orders"), read(root, "stock"));
+    assert!(before.0.contains("2026-11-05=2@L-1;2026-11-06=3@L-2"), "{}", before.0);
+    for (again, says) in [
+        (&["B-1=2"][..], "2 of B-1 were booked already on 2026-11-05"),
+        (&["B-1=3"], "3 of B-1 were booked already on 2026-11-06"),
+        (&["B-1=5"], "5 of B-1 were booked already on 2026-11-06"),
+        (&["B-1=1", "--slip", "l-1"], "delivery note L-1 was booked already on 2026-11-05"),
+    ] {
+        let (status, text) = tell(again);
+        assert!(status == 2 && text.contains(says), "{text}");
+        assert_eq!((read(root, "orders"), read(root, "stock")), before);
+    }
+    let (status, text) = tell(&["B-1=2", "--slip", "L-3"]);
+    assert_eq!((status, shelf(root, "B-1")), (3, 7), "{text}");
+}
+
+#[test]
+fn jobs_ordered_together_are_ready_together() {
+    let folder = folder();
+    let root = folder.path();
+    fs::write(root.join("orders.csv"), "order,date,supplier,part,packs\n").expect("written");
+    fs::write(root.join("jobs.csv"), "job\nreseal\nother\n").expect("written");
+    fs::write(root.join("job_lines.csv"), "job,position\nreseal,seat\nreseal,cover\nother,seat\n").expect("written");
+    let (status, text) = run(root, &["order", "other", "reseal", "--on", "motor", "--place", "--date", "2026-11-01"]);
+    assert_eq!(status, 0, "{text}");
+    assert_eq!(run(root, &["receive", "2026-01"]).0, 0);
+    let (_, text) = run(root, &["waiting"]);
+    assert!(text.contains("other + reseal on motor: fully on the shelf"), "{text}");
+}
+
+#[test]
 fn more_than_ordered_an_unknown_number_and_an_unrelated_one_are_questioned_and_nothing_is_written() {
     let folder = folder();
     let root = folder.path();

@@ -12,7 +12,7 @@ use kitwright::entry::change::{Unchanged, rename};
 use kitwright::entry::where_named::Thing;
 use kitwright::kit::{Ask, work_out};
 use kitwright::measure::Key;
-use kitwright::tables::{FileEdits, TextSheet, Tables, rewrite};
+use kitwright::tables::{FileEdits, Tables, TextSheet, rewrite};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 

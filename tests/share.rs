@@ -13,7 +13,7 @@ use kitwright::entry::merge::{Choice, Merge};
 use kitwright::entry::share::{SHARED, Share};
 use kitwright::kit::{Ask, Refusal, work_out};
 use kitwright::measure::Key;
-use kitwright::tables::{Fault, FileEdits, Sheet, Tables, check, read_sheets, rewrite};
+use kitwright::tables::{Fault, FileEdits, Tables, TextSheet, check, read_sheets, rewrite};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
@@ -37,12 +37,12 @@ fn typed_out(tables: &naive::Tables, seed: u64) -> Texts {
     texts
 }
 
-fn read(texts: &Texts) -> (Memory, Vec<Sheet>) {
+fn read(texts: &Texts) -> (Memory, Vec<TextSheet>) {
     let mut tables = Tables::default();
     let mut sheets = Vec::new();
     for (table, text) in texts {
         tables.read_file(table, format!("{table}.csv"), text);
-        sheets.extend(Sheet::read(table, &format!("{table}.csv"), text));
+        sheets.extend(TextSheet::read(table, &format!("{table}.csv"), text));
     }
     assert_eq!(tables.faults, []);
     (tables.catalog(), sheets)
@@ -187,12 +187,12 @@ fn edited(texts: &Texts, edits: &[FileEdits]) -> Texts {
     after
 }
 
-fn merged(mine: &Texts, theirs: &[Sheet], choice: Choice) -> (Merge, Vec<FileEdits>) {
+fn merged(mine: &Texts, theirs: &[TextSheet], choice: Choice) -> (Merge, Vec<FileEdits>) {
     let mut tables = Tables::default();
     let mut sheets = Vec::new();
     for (table, text) in mine {
         tables.read_file(table, format!("{table}.csv"), text);
-        sheets.extend(Sheet::read(table, &format!("{table}.csv"), text));
+        sheets.extend(TextSheet::read(table, &format!("{table}.csv"), text));
     }
     let merge = Merge::compare(&sheets, &tables.rows, theirs);
     let choices = vec![choice; merge.disagreements.len()];
@@ -201,14 +201,14 @@ fn merged(mine: &Texts, theirs: &[Sheet], choice: Choice) -> (Merge, Vec<FileEdi
 }
 
 /// What a share of a tangled catalog holds, as its files are read.
-fn shared(seed: u64) -> Option<(Texts, Vec<Sheet>)> {
+fn shared(seed: u64) -> Option<(Texts, Vec<TextSheet>)> {
     let (tables, ask) = tangle::tangle(seed);
     let texts = typed_out(&tables, seed);
     let (lookup, sheets) = read(&texts);
     let jobs: Vec<Key> = ask.jobs.iter().map(|job| Key::new(job)).collect();
     let files = Share::gather(&jobs, None, &lookup, &sheets).ok()?.files().expect("every row can be written");
     let sheets =
-        files.iter().filter_map(|(name, text)| Sheet::read(name.trim_end_matches(".csv"), name, text)).collect();
+        files.iter().filter_map(|(name, text)| TextSheet::read(name.trim_end_matches(".csv"), name, text)).collect();
     Some((texts, sheets))
 }
 
@@ -223,7 +223,7 @@ fn what_was_shared_comes_into_an_empty_catalog_whole_and_into_its_own_as_nothing
         assert_eq!((merge.same, merge.new.len()), (0, whole), "catalog {seed}");
         let taken_in = edited(&Texts::new(), &edits);
         for sheet in &theirs {
-            let taken = Sheet::read(sheet.table, &sheet.name, &taken_in[sheet.table]).expect("a header");
+            let taken = TextSheet::read(sheet.table, &sheet.name, &taken_in[sheet.table]).expect("a header");
             assert_eq!(taken.rows.len(), sheet.rows.len());
             for (taken, theirs) in taken.rows.iter().zip(&sheet.rows) {
                 assert_eq!(taken.with("source", "").value(), theirs.with("source", "").value(), "catalog {seed}");
@@ -245,7 +245,7 @@ fn nothing_of_ones_own_is_overwritten_unasked_and_a_second_import_changes_nothin
         new += merge.new.len();
         let after = edited(&mine, &edits);
         for (table, text) in &mine {
-            let rows = |text: &[u8]| Sheet::read(table, table, text).expect("a header").rows;
+            let rows = |text: &[u8]| TextSheet::read(table, table, text).expect("a header").rows;
             for (before, after) in rows(text).iter().zip(rows(&after[table])) {
                 assert_eq!((before.line, before.value()), (after.line, after.value()), "catalog {seed}, {table}");
             }

@@ -4,9 +4,8 @@
 //! and lots are numbered. Money is whole numbers of the smallest unit that any price needs. The solver computes in
 //! floating point, so its answer is taken as a proposal and checked in exact arithmetic before anyone sees it.
 
-use microlp::{
-    ComparisonOp, Error, OptimizationDirection, Problem as Program, ResumeOptions, SolveOptions, SolveOutcome, Variable,
-};
+use super::tighten::{Links, limits, rounded_up, times, to_minimum};
+use microlp::{ComparisonOp, Error, OptimizationDirection, Problem as Program, SolveOptions, SolveOutcome, Variable};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::{FromPrimitive, ToPrimitive};
 use std::time::{Duration, Instant};
@@ -134,10 +133,10 @@ pub enum NoChoice {
 /// What is known while the solver is at work.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Progress {
-    /// The best total so far, in the smallest unit of money.
-    pub best: Option<i64>,
-    /// What nothing can cost less than.
-    pub bound: Option<i64>,
+    /// The best total so far, in the unit of money that whoever asked counts in.
+    pub best: Option<Decimal>,
+    /// What nothing can cost less than, in the same unit.
+    pub bound: Option<Decimal>,
     /// The time so far.
     pub elapsed: Duration,
 }
@@ -151,9 +150,7 @@ pub struct Patience<'a> {
 }
 
 /// The most packs of one offer that are ever considered.
-const MOST_PACKS: i64 = 100_000;
-/// The most packs that are bought only to reach a threshold, per offer.
-const MOST_PADDING: i64 = 200;
+pub(super) const MOST_PACKS: i64 = 100_000;
 
 /// How one pack or lot appears in the program.
 struct Source {
@@ -177,66 +174,32 @@ struct Flow {
     from_inside: bool,
 }
 
-/// The nodes that the search may look at to settle a tie. A count, not a time, so that the answer is the same on
-/// every machine.
-const TIE_NODES: u64 = 1_500;
+/// The nodes that the search looks at before the clock is asked. A count, not a time, so that the search goes the same
+/// way on every machine.
+const SLICE: u64 = 200;
+/// How often whoever waits is told how it goes.
+const TELL_EVERY: Duration = Duration::from_secs(1);
+/// The largest objective of which the solver's floating point still tells one pack more.
+const MOST_WEIGHT: f64 = 1e14;
 
-/// Finds the least total.
+/// Finds the least total; among orders of the same total one with the fewest parcels, and of those one with the fewest
+/// packs.
 ///
-/// Among answers of the same total the one with fewer parcels is taken, then the one with fewer packs, as far as a
-/// search of bounded length tells; the total itself is proven.
+/// The same question gets the same answer, however fast the machine: the search never looks at the clock but to give
+/// up. Where the figures reach so far that parcels and packs would be lost in the round-off, only the total is proven.
 ///
 /// # Errors
 /// Nothing serves a need, too few shops are allowed, or the solver fails.
 pub fn choose(problem: &Problem, patience: &mut Patience) -> Result<Choice, NoChoice> {
-    let built = Built::new(problem, false);
-    let mut options = SolveOptions::default();
-    let slice = Duration::from_secs(1).min(patience.most);
-    options.time_limit = Some(slice);
     let start = Instant::now();
-    let mut outcome = built.program.solve_with(options).map_err(failed)?;
-    while !outcome.is_optimal() && start.elapsed() < patience.most {
-        let stats = outcome.stats();
-        (patience.progress)(Progress {
-            best: outcome.solution().and_then(|solution| solution.objective().round().to_i64()),
-            bound: stats.best_bound.and_then(|bound| bound.floor().to_i64()),
-            elapsed: start.elapsed(),
-        });
-        let mut more = ResumeOptions::default();
-        more.time_limit = Some(slice);
-        outcome = outcome.resume_with(more).map_err(failed)?;
-    }
-    let choice = built.read(problem, &outcome)?;
-    if !choice.proven {
-        return Ok(choice);
-    }
-    Ok(settle_ties(problem, &built, &outcome, choice))
-}
-
-/// Looks for an answer of the same total with fewer parcels, then fewer packs.
-fn settle_ties(problem: &Problem, built: &Built, outcome: &SolveOutcome, choice: Choice) -> Choice {
-    let parcels = |choice: &Choice| choice.shipping.iter().flatten().count();
-    let packs = |choice: &Choice| choice.packs.iter().sum::<i64>();
-    let narrower = Problem { at_most: Some(parcels(&choice)), ..problem.clone() };
-    let again = Built::new(&narrower, true);
-    let mut options = SolveOptions::default();
-    // The figures reach far beyond the solver's usual slack, and each step counts.
-    options.tolerances.prune_epsilon = 1e-13;
-    options.node_limit = Some(TIE_NODES);
-    if let Some(solution) = outcome.solution() {
-        let known = built.variables().zip(again.variables());
-        options.warm_start = Some(known.map(|(was, is)| (is, whole_or_as_is(solution.var_value(was)))).collect());
-    }
-    let settled = again.program.solve_with(options).ok().and_then(|outcome| again.read(&narrower, &outcome).ok());
-    match settled {
-        Some(settled)
-            if settled.total == choice.total
-                && (parcels(&settled), packs(&settled)) < (parcels(&choice), packs(&choice)) =>
-        {
-            Choice { proven: true, bound: choice.bound, ..settled }
+    let settled = Built::new(problem, true);
+    if settled.tells_ties {
+        match settled.search(problem, start, patience) {
+            Err(NoChoice::Failed(_)) => {}
+            answer => return answer,
         }
-        _ => choice,
     }
+    Built::new(problem, false).search(problem, start, patience)
 }
 
 fn failed(error: Error) -> NoChoice {
@@ -247,30 +210,19 @@ fn failed(error: Error) -> NoChoice {
 }
 
 /// A number as the solver takes it.
-fn float(value: Decimal) -> f64 {
+pub(super) fn float(value: Decimal) -> f64 {
     value.to_f64().unwrap_or(f64::MAX)
-}
-
-/// How many whole times one amount is needed to make up another.
-fn times(amount: Decimal, each: Decimal) -> i64 {
-    if each.is_zero() {
-        return 0;
-    }
-    amount
-        .checked_div(each)
-        .map_or(MOST_PACKS, |times| times.ceil().to_i64().unwrap_or(MOST_PACKS))
-        .clamp(0, MOST_PACKS)
 }
 
 /// The program, and what its variables stand for.
 struct Built {
     program: Program,
-    used: Vec<Variable>,
-    free: Vec<Option<Variable>>,
     packs: Vec<Source>,
     lots: Vec<Source>,
     /// What one smallest unit of money weighs in the objective.
     per_money: f64,
+    /// The weights of parcels and packs are not lost beside that of the money.
+    tells_ties: bool,
 }
 
 impl Built {
@@ -278,8 +230,8 @@ impl Built {
     fn new(problem: &Problem, ties: bool) -> Self {
         // Money weighs more than all parcels together, a parcel more than all packs together, a pack more than opening
         // every set on the shelf.
-        let limits: Vec<(i64, i64)> = problem.packs.iter().map(|pack| limits(problem, pack)).collect();
-        let most_packs: i64 = limits.iter().map(|(count, padding)| count + padding).sum();
+        let bounds: Vec<(i64, i64)> = problem.packs.iter().map(|pack| limits(problem, pack)).collect();
+        let most_packs: i64 = bounds.iter().map(|(count, padding)| count + padding).sum();
         let most_opened: i64 = problem.lots.iter().map(|lot| times(lot.holds.size, Decimal::ONE)).sum();
         let per_opened = if ties { 1.0 } else { 0.0 };
         let per_pack = (most_opened + 1) as f64 * per_opened;
@@ -297,20 +249,44 @@ impl Built {
         let mut covers: Vec<Vec<(Variable, f64)>> = vec![Vec::new(); problem.needs.len()];
         let mut goods: Vec<Vec<(Variable, f64)>> = vec![Vec::new(); problem.shops.len()];
         let mut packs = Vec::with_capacity(problem.packs.len());
-        for (pack, (most, padding)) in problem.packs.iter().zip(limits) {
+        let mut padded: Vec<Vec<(Variable, f64)>> = vec![Vec::new(); problem.shops.len()];
+        let links = Links::of(problem);
+        for (index, (pack, &(most, padding))) in problem.packs.iter().zip(&bounds).enumerate() {
             let weight = weigh(pack.price) + per_pack;
-            let in_shop = used[pack.shop];
-            let mut bought = |program: &mut Program, most: i64| {
-                let variable = program.add_integer_var(weight, (0, most.to_i32().unwrap_or(i32::MAX)));
-                program.add_constraint([(variable, 1.0), (in_shop, -(most as f64))], ComparisonOp::Le, 0.0);
+            let count = program.add_integer_var(weight, (0, most.to_i32().unwrap_or(i32::MAX)));
+            goods[pack.shop].push((count, pack.own_price as f64));
+            if !links.settles(index) {
+                program.add_constraint([(count, 1.0), (used[pack.shop], -(most as f64))], ComparisonOp::Le, 0.0);
+            }
+            let padding = (padding > 0).then(|| {
+                let variable = program.add_integer_var(weight, (0, padding.to_i32().unwrap_or(i32::MAX)));
                 goods[pack.shop].push((variable, pack.own_price as f64));
+                padded[pack.shop].push((variable, pack.price as f64));
                 variable
-            };
-            let count = bought(&mut program, most);
-            let padding = (padding > 0).then(|| bought(&mut program, padding));
+            });
             let mut source = Source { count: Some(count), padding, opened: None, flows: Vec::new() };
             source.connect(&mut program, problem, &pack.holds, per_opened, &mut covers);
             packs.push(source);
+        }
+        for link in &links.groups {
+            let mut row: Vec<(Variable, f64)> = Vec::new();
+            for (index, cover) in &link.packs {
+                row.extend(packs[*index].count.map(|count| (count, float(*cover))));
+            }
+            row.push((used[link.shop], -float(link.most)));
+            program.add_constraint(row, ComparisonOp::Le, 0.0);
+        }
+        for (index, mut row) in padded.into_iter().enumerate().filter(|(_, row)| !row.is_empty()) {
+            // Whoever pays more for padding than the parcel costs would rather pay the parcel, and whoever reached the
+            // minimum needs no more.
+            let shop = &problem.shops[index];
+            if let Some(free) = free[index] {
+                row.push((free, -(shop.shipping as f64)));
+            }
+            if shop.minimum.is_some() {
+                row.push((used[index], -(to_minimum(problem, index) as f64)));
+            }
+            program.add_constraint(row, ComparisonOp::Le, 0.0);
         }
         let mut lots = Vec::with_capacity(problem.lots.len());
         for lot in &problem.lots {
@@ -322,6 +298,11 @@ impl Built {
             let (scale, wanted) = measure(need);
             let cover: Vec<(Variable, f64)> =
                 cover.into_iter().map(|(variable, each)| (variable, each * scale)).collect();
+            if need.counted {
+                for rounded in rounded_up(&cover, wanted) {
+                    program.add_constraint(rounded.0, ComparisonOp::Ge, rounded.1);
+                }
+            }
             program.add_constraint(cover, ComparisonOp::Ge, wanted);
         }
         for (index, shop) in problem.shops.iter().enumerate() {
@@ -341,7 +322,32 @@ impl Built {
             let parcels: Vec<(Variable, f64)> = used.iter().map(|used| (*used, 1.0)).collect();
             program.add_constraint(parcels, ComparisonOp::Le, most as f64);
         }
-        Built { program, used, free, packs, lots, per_money }
+        let dearest = problem.packs.iter().zip(&bounds).map(|(pack, most)| pack.price.saturating_mul(most.0)).max();
+        let tells_ties = dearest.unwrap_or_default() as f64 * per_money < MOST_WEIGHT;
+        Built { program, packs, lots, per_money, tells_ties }
+    }
+
+    /// Searches to the end, or until patience does.
+    fn search(&self, problem: &Problem, start: Instant, patience: &mut Patience) -> Result<Choice, NoChoice> {
+        let mut options = SolveOptions::default();
+        // The figures reach beyond the solver's usual slack, and each step counts.
+        options.tolerances.prune_epsilon = 1e-13;
+        options.node_limit = Some(SLICE);
+        let mut outcome = self.program.solve_with(options).map_err(failed)?;
+        let mut told = start.elapsed();
+        while !outcome.is_optimal() && start.elapsed() < patience.most {
+            if start.elapsed() - told >= TELL_EVERY {
+                told = start.elapsed();
+                let money = |weight: f64| weight / self.per_money;
+                (patience.progress)(Progress {
+                    best: outcome.solution().map(|solution| decimal(money(solution.objective()).floor())),
+                    bound: outcome.stats().best_bound.map(|bound| decimal(money(bound).ceil().max(0.0))),
+                    elapsed: told,
+                });
+            }
+            outcome = outcome.resume().map_err(failed)?;
+        }
+        self.read(problem, &outcome)
     }
 
     /// Reads the answer and holds it to exact arithmetic.
@@ -398,7 +404,7 @@ impl Built {
         }
         let claimed = solution.objective() / self.per_money;
         // What settles ties comes to less than one smallest coin.
-        if choice.proven && !(-0.5..1.5).contains(&(claimed - choice.total as f64)) {
+        if choice.proven && !(-0.6..1.6).contains(&(claimed - choice.total as f64)) {
             return Err(NoChoice::Failed(format!("the total is {}, not {claimed}", choice.total)));
         }
         choice.bound = match outcome.stats().best_bound {
@@ -424,22 +430,6 @@ impl Built {
         };
         self.packs.iter().zip(packs).map(of_pack).collect()
     }
-
-    /// Every whole-numbered variable that two layouts of one problem share, in the same order.
-    fn variables(&self) -> impl Iterator<Item = Variable> {
-        let of_source = |source: &Source| {
-            let flows = source.flows.iter().map(|flow| flow.variable).collect::<Vec<_>>();
-            source.count.into_iter().chain(source.padding).chain(source.opened).chain(flows).collect::<Vec<_>>()
-        };
-        let sources = self.packs.iter().chain(&self.lots).flat_map(of_source).collect::<Vec<_>>();
-        self.used
-            .iter()
-            .copied()
-            .chain(self.free.iter().flatten().copied())
-            .chain(sources)
-            .collect::<Vec<_>>()
-            .into_iter()
-    }
 }
 
 /// A need in the solver's figures: pieces as they are, all else as a share of the whole.
@@ -449,27 +439,6 @@ fn measure(need: &Wanted) -> (f64, f64) {
     } else {
         (1.0 / float(need.amount), 1.0)
     }
-}
-
-/// How many packs are of use, and how many more may be worth buying to reach a threshold.
-fn limits(problem: &Problem, pack: &Pack) -> (i64, i64) {
-    let holds = &pack.holds;
-    let wanted = |serves: &Serves| problem.needs[serves.need].amount.checked_div(serves.worth).unwrap_or(Decimal::MAX);
-    let sum = |serves: &[Serves]| serves.iter().map(wanted).fold(Decimal::ZERO, Decimal::saturating_add);
-    let itself = times(sum(&holds.itself), holds.size);
-    let inside =
-        holds.inside.iter().map(|content| times(sum(&content.serves), content.amount.saturating_mul(holds.size)));
-    let count = (itself + inside.max().unwrap_or_default()).clamp(0, MOST_PACKS);
-    let shop = &problem.shops[pack.shop];
-    let padding = if pack.own_price == 0 {
-        0
-    } else {
-        // Whoever pays more for padding than the parcel costs would rather pay the parcel.
-        let to_free = shop.free_from.filter(|_| pack.price > 0).map_or(0, |_| shop.shipping / pack.price);
-        let to_minimum = shop.minimum.map_or(0, |minimum| (minimum + pack.own_price - 1) / pack.own_price);
-        to_free.max(to_minimum).clamp(0, MOST_PADDING)
-    };
-    (count, padding)
 }
 
 impl Source {
@@ -617,11 +586,6 @@ impl Source {
         }
         Ok(flows)
     }
-}
-
-/// Takes the solver's slack off a value that is meant to be whole.
-fn whole_or_as_is(value: f64) -> f64 {
-    if (value - value.round()).abs() < 1e-6 { value.round() } else { value }
 }
 
 fn decimal(value: f64) -> Decimal {

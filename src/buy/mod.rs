@@ -13,4 +13,5 @@ pub mod place;
 pub mod plan;
 pub mod receive;
 pub mod shelf;
+mod tighten;
 pub mod waiting;

@@ -23,7 +23,7 @@ pub struct OrderAsk {
     pub terms: Terms,
     /// What they hold in their hand, beside what the table stock names.
     pub held: Vec<(PartNumber, Quantity)>,
-    /// Other jobs that the shelf must keep its parts for.
+    /// Other kits that the shelf must keep its parts for.
     pub keep_for: Vec<Spoken>,
     /// What to have ready where parts are inspected is planned too.
     pub if_worn: bool,
@@ -40,7 +40,7 @@ pub struct Ordered {
     pub if_worn: Option<OrderPlan>,
     /// What it would cost otherwise.
     pub compare: Option<Comparison>,
-    /// The jobs that the shelf keeps its parts for.
+    /// The kits that the shelf keeps its parts for.
     pub kept_for: Vec<Spoken>,
     /// What a person should know.
     pub remarks: Vec<String>,
@@ -86,7 +86,9 @@ fn maybe_number<S: serde::Serializer>(value: &Option<Decimal>, serializer: S) ->
 /// Terms that cannot be met, prices that cannot be added up, or a solver that fails.
 pub fn order(ask: &OrderAsk, kit: &Kit, lookup: &dyn Lookup, patience: &mut Patience) -> Result<Ordered, Refused> {
     let mut remarks = Vec::new();
-    let (mut shelf, kept_for) = shelf_for(kit, &ask.held, &ask.keep_for, &ask.terms, lookup, patience, &mut remarks);
+    let Ask { renew, .. } = &ask.ask;
+    let mut keeping = Keeping { terms: &ask.terms, lookup, patience: &mut *patience, remarks: &mut remarks };
+    let (mut shelf, kept_for) = shelf_for(kit, renew, &ask.held, &ask.keep_for, &mut keeping);
     let bench = bench_of(kit, lookup)?;
     let needs = needs_of(kit, &bench, &mut remarks);
     let untouched = shelf.clone();
@@ -103,6 +105,7 @@ pub fn order(ask: &OrderAsk, kit: &Kit, lookup: &dyn Lookup, patience: &mut Pati
     } else {
         None
     };
+    remark_on_the_ask(ask, [Some(&plan), if_worn.as_ref()].into_iter().flatten(), lookup, &mut remarks);
     Ok(Ordered { plan, if_worn, compare, kept_for, remarks })
 }
 
@@ -116,7 +119,8 @@ pub fn on_hand(kit: &Kit, today: &Date, lookup: &dyn Lookup) -> Result<(OrderPla
     let mut patience = Patience { most: Duration::from_secs(10), progress: &mut quiet };
     let terms = Terms::open(today);
     let mut remarks = Vec::new();
-    let (mut shelf, _) = shelf_for(kit, &[], &[], &terms, lookup, &mut patience, &mut remarks);
+    let mut keeping = Keeping { terms: &terms, lookup, patience: &mut patience, remarks: &mut remarks };
+    let (mut shelf, _) = shelf_for(kit, &[], &[], &[], &mut keeping);
     let bench = bench_of(kit, lookup)?;
     let needs = needs_of(kit, &bench, &mut remarks);
     let plan = Planner::new(&needs, lookup).finish(&mut shelf, &Market::default(), &terms, &mut patience)?;
@@ -130,16 +134,23 @@ fn bench_of<'a>(kit: &Kit, lookup: &'a dyn Lookup) -> Result<Bench<'a>, Refused>
     Ok(Bench::new(row.into_owned(), lookup))
 }
 
-/// Lays out the shelf for a kit: less what other jobs need of it, with what is on its way for these.
+/// What it takes to work out what other kits need of the shelf, and who is told where that fails.
+struct Keeping<'a, 'b, 'c> {
+    terms: &'b Terms,
+    lookup: &'a dyn Lookup,
+    patience: &'b mut Patience<'c>,
+    remarks: &'b mut Vec<String>,
+}
+
+/// Lays out the shelf for a kit: less what other kits need of it, with what is on its way for this one.
 fn shelf_for<'a>(
     kit: &Kit,
+    renew: &[Key],
     held: &[(PartNumber, Quantity)],
     keep_for: &[Spoken],
-    terms: &Terms,
-    lookup: &'a dyn Lookup,
-    patience: &mut Patience,
-    remarks: &mut Vec<String>,
+    keeping: &mut Keeping<'a, '_, '_>,
 ) -> (Shelf<'a>, Vec<Spoken>) {
+    let lookup = keeping.lookup;
     let machine = Key::new(&kit.machine);
     let jobs: Vec<Key> = kit.jobs.iter().map(|job| Key::new(job)).collect();
     let mut shelf = Shelf::new(lookup);
@@ -149,22 +160,59 @@ fn shelf_for<'a>(
     let lines = placed(lookup);
     let mut kept_for: Vec<Spoken> = spoken_for(lookup);
     for keep in keep_for {
-        if !kept_for.iter().any(|known| known.machine == keep.machine && known.job == keep.job) {
+        let known =
+            |known: &Spoken| known.machine == keep.machine && keep.jobs.iter().all(|job| known.jobs.contains(job));
+        if !kept_for.iter().any(known) {
             kept_for.push(keep.clone());
         }
     }
-    kept_for.retain(|spoken| spoken.machine != machine || !jobs.contains(&spoken.job));
-    kept_for.retain(|spoken| match set_aside(spoken, &lines, &mut shelf, terms, lookup, patience) {
+    let beside = kept_for.into_iter().filter_map(|spoken| spoken.beside(&machine, &jobs, renew));
+    let mut kept_for: Vec<Spoken> = beside.collect();
+    kept_for.retain(|spoken| match set_aside(spoken, &lines, &mut shelf, keeping.terms, lookup, keeping.patience) {
         Ok(()) => true,
         Err(why) => {
-            remarks.push(format!("{} on {}: {why}; nothing is kept for it", spoken.job, spoken.machine));
+            let remark = format!("{} on {}: {why}; nothing is kept for it", spoken.name(), spoken.machine);
+            keeping.remarks.push(remark);
             false
         }
     });
-    for job in &jobs {
-        expect(&machine, job, &lines, &mut shelf);
-    }
+    let this = Spoken { jobs, renew: renew.to_vec(), ..Spoken::job(machine, Key::new("")) };
+    expect(&this, &lines, &mut shelf);
     (shelf, kept_for)
+}
+
+/// Says what of the ask came to nothing, and which prices nobody can trust.
+fn remark_on_the_ask<'a>(
+    ask: &OrderAsk,
+    plans: impl Iterator<Item = &'a OrderPlan> + Clone,
+    lookup: &dyn Lookup,
+    remarks: &mut Vec<String>,
+) {
+    for (part, _) in &ask.held {
+        let spelled = lookup.spell_part(part);
+        let mut taken = plans.clone().flat_map(|plan| &plan.from_stock);
+        if !taken.any(|from| from.part == spelled.as_str() && from.bin == super::shelf::IN_HAND) {
+            let unknown = if lookup.part(part).is_none() { " (it is not in the table parts)" } else { "" };
+            remarks.push(format!("{spelled}, which you hold, is of no use to this order{unknown}"));
+        }
+    }
+    for rate in &ask.terms.rates {
+        let suppliers = lookup.supplier_keys();
+        let mut currencies = suppliers.iter().filter_map(|supplier| lookup.supplier(supplier));
+        if !currencies.any(|row| row.currency.trim().eq_ignore_ascii_case(&rate.currency)) {
+            remarks.push(format!("no supplier's prices are in {}, so its rate was not used", rate.currency));
+        }
+    }
+    let undated: usize = plans
+        .map(|plan| plan.orders.iter().flat_map(|parcel| &parcel.lines).filter(|line| line.as_of.is_empty()).count())
+        .sum();
+    match undated {
+        0 => {}
+        1 => remarks.push("one price has no date under as_of, so nobody can say whether it is stale".to_owned()),
+        many => {
+            remarks.push(format!("{many} prices have no date under as_of, so nobody can say whether they are stale"))
+        }
+    }
 }
 
 /// Plans for a list of needs.
@@ -180,16 +228,14 @@ fn plan(
     planner.finish(shelf, &market, terms, patience)
 }
 
-/// Puts what is on its way for a job beside the shelf.
-fn expect(machine: &Key, job: &Key, lines: &[Placed], shelf: &mut Shelf) {
-    for line in lines.iter().filter(|line| line.is_open()) {
-        if line.row.machine.as_ref() == Some(machine) && line.row.job.as_ref() == Some(job) {
-            shelf.put(&line.row.part, line.outstanding(), Place::OnTheWay(line.row.order.to_string()));
-        }
+/// Puts what is on its way for a kit beside the shelf.
+fn expect(spoken: &Spoken, lines: &[Placed], shelf: &mut Shelf) {
+    for line in lines.iter().filter(|line| line.is_open() && spoken.is_for(line)) {
+        shelf.put(&line.row.part, line.outstanding(), Place::OnTheWay(line.row.order.to_string()));
     }
 }
 
-/// Takes off the shelf what another job will need of it.
+/// Takes off the shelf what another kit will need of it.
 fn set_aside(
     spoken: &Spoken,
     lines: &[Placed],
@@ -198,7 +244,7 @@ fn set_aside(
     lookup: &dyn Lookup,
     patience: &mut Patience,
 ) -> Result<(), String> {
-    expect(&spoken.machine, &spoken.job, lines, shelf);
+    expect(spoken, lines, shelf);
     let taken = on_the_shelf(spoken, shelf, terms, lookup, patience);
     shelf.forget_deliveries();
     taken.map(|_| ())
@@ -212,14 +258,7 @@ pub(crate) fn on_the_shelf(
     lookup: &dyn Lookup,
     patience: &mut Patience,
 ) -> Result<(Kit, OrderPlan), String> {
-    let ask = Ask {
-        machine: Some(spoken.machine.clone()),
-        jobs: vec![spoken.job.clone()],
-        options: spoken.options.clone(),
-        insist: true,
-        ..Ask::default()
-    };
-    let kit = work_out(&ask, lookup).map_err(|refusal| refusal.to_string())?;
+    let kit = work_out(&spoken.ask(), lookup).map_err(|refusal| refusal.to_string())?;
     let row = lookup.machine(&spoken.machine).ok_or("there is no such machine")?;
     let bench = Bench::new(row.into_owned(), lookup);
     let needs = needs_of(&kit, &bench, &mut Vec::new());
@@ -243,8 +282,8 @@ pub fn keep_aside(machine: &Key, jobs: &[Key], today: &Date, shelf: &mut Shelf, 
     let mut quiet = |_| {};
     let mut patience = Patience { most: Duration::from_secs(10), progress: &mut quiet };
     let lines = placed(lookup);
-    let mut kept: Vec<Spoken> = spoken_for(lookup);
-    kept.retain(|spoken| spoken.machine != *machine || !jobs.contains(&spoken.job));
+    let beside = spoken_for(lookup).into_iter().filter_map(|spoken| spoken.beside(machine, jobs, &[]));
+    let mut kept: Vec<Spoken> = beside.collect();
     kept.retain(|spoken| set_aside(spoken, &lines, shelf, &terms, lookup, &mut patience).is_ok());
     kept
 }

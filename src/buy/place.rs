@@ -1,7 +1,7 @@
 //! Writes a plan down as orders.
 
 use super::answer::OrderPlan;
-use crate::catalog::Lookup;
+use crate::catalog::{Lookup, Need};
 use crate::kit::{Ask, Kit, work_out};
 use crate::measure::{Date, Key, Money, Quantity, plain};
 use crate::tables::{Edit, FileEdits};
@@ -27,6 +27,7 @@ pub fn place(plan: &OrderPlan, kit: &Kit, ask: &Ask, day: &Date, file: String, l
     });
     let mut next = last.max().unwrap_or_default();
     let kits = single_kits(kit, ask, lookup);
+    let asked = asked(kit, ask);
     let mut placement =
         Placement { orders: Vec::new(), edits: FileEdits { table: "orders", name: file, edits: Vec::new() } };
     for parcel in &plan.orders {
@@ -46,14 +47,31 @@ pub fn place(plan: &OrderPlan, kit: &Kit, ask: &Ask, day: &Date, file: String, l
                 ("machine".to_owned(), kit.machine.clone()),
             ];
             cells.extend(job.map(|job| ("job".to_owned(), job.clone())));
-            if !kit.options.is_empty() {
-                cells.push(("options".to_owned(), kit.options.join(";")));
-            }
+            cells.extend(asked.iter().cloned());
             placement.edits.edits.push(Edit::Append { cells });
         }
         placement.orders.push((order, parcel.supplier.clone()));
     }
     placement
+}
+
+/// The cells that tell what was asked for beyond the one job, so that its kit can be worked out again.
+fn asked(kit: &Kit, ask: &Ask) -> Vec<(String, String)> {
+    let keys = |keys: &[Key]| keys.iter().map(ToString::to_string).collect::<Vec<_>>();
+    let instead = ask
+        .instead
+        .iter()
+        .map(|instead| Need { position: instead.position.clone(), change: instead.change.clone() }.to_string());
+    let jobs = if kit.jobs.len() > 1 { kit.jobs.clone() } else { Vec::new() };
+    let cells = [
+        ("jobs", jobs),
+        ("options", kit.options.clone()),
+        ("renew", keys(&ask.renew)),
+        ("reuse", keys(&ask.reuse)),
+        ("instead", instead.collect()),
+    ];
+    let filled = cells.into_iter().filter(|(_, items)| !items.is_empty());
+    filled.map(|(column, items)| (column.to_owned(), items.join(";"))).collect()
 }
 
 /// The kit of each job by itself, so that each line of an order can be written down for the job that calls for it.

@@ -1,10 +1,10 @@
 //! The order plan: the kit matched with the shelf, and the rest bought for the least total.
 
 use super::answer::{FromStock, NearMatch, OnTheWay, OrderPlan, Parcel, ParcelLine, Unsourced};
-use super::cheapest::{self, Choice, Content, Holds, NoChoice, Patience, Problem, Serves, Wanted};
+use super::cheapest::{self, Choice, Content, Holds, NoChoice, Patience, Problem, Progress, Serves, Wanted};
 use super::market::{Bid, Market, Refused, Terms};
 use super::needs::{How, Inside, Need, inside};
-use super::shelf::{Lot, Place, Shelf};
+use super::shelf::{IN_HAND, Lot, Place, Shelf};
 use crate::catalog::Lookup;
 use crate::measure::{Key, Kind, PartNumber, Quantity, Unit};
 use rust_decimal::Decimal;
@@ -336,7 +336,13 @@ impl<'a> Planner<'a> {
                 }
             }
         }
-        let choice = self.choose(&problem, patience)?;
+        let tell = &mut *patience.progress;
+        let mut in_currency = |told: Progress| {
+            let money = |amount: Option<Decimal>| amount.and_then(|amount| amount.checked_div(unit));
+            tell(Progress { best: money(told.best), bound: money(told.bound), ..told });
+        };
+        let mut patience = Patience { most: patience.most, progress: &mut in_currency };
+        let choice = self.choose(&problem, &mut patience)?;
         self.take_chosen(&choice, &problem, &lots, &open, shelf);
         let mut plan = self.answer(&choice, &bids, &open, market, unit);
         plan.unsourced = self.unsourced(&on_sale, market);
@@ -483,7 +489,7 @@ impl<'a> Planner<'a> {
         }
         let bin = match &taken.lot.place {
             Place::Bin(bin) => bin.clone(),
-            _ => "in hand".to_owned(),
+            _ => IN_HAND.to_owned(),
         };
         let as_needed = taken.amount.is_zero();
         let same = plan.from_stock.iter_mut().find(|from| {

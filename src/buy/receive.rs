@@ -4,9 +4,9 @@
 //! number that has nothing to do with the order. On the person's word it is booked all the same.
 
 use super::needs::partners;
-use super::orders::{Placed, placed};
-use crate::catalog::{Applies, Lookup, Machine, Stock};
-use crate::kit::{Ask, Bench, Unknown, work_out};
+use super::orders::{Placed, placed, spoken_for};
+use crate::catalog::{Applies, Delivery, Lookup, Machine, Stock};
+use crate::kit::{Bench, Unknown, work_out};
 use crate::measure::{Date, Key, Kind, PartNumber, Quantity, Unit};
 use crate::near::nearest;
 use crate::tables::{Edit, FileEdits};
@@ -25,6 +25,8 @@ pub struct Parcel {
     pub day: Date,
     /// Where it goes; else a bin named after the order.
     pub bin: Option<String>,
+    /// The number of the delivery note that lay in it; blank where none was told.
+    pub slip: String,
     /// Book it although it looks wrong.
     pub accept: bool,
     /// What is missing now will not come.
@@ -126,6 +128,7 @@ pub fn receive(
         touched: HashSet::new(),
         unordered: Vec::new(),
     };
+    desk.know_the_slip();
     let items = desk.items()?;
     for (part, quantity) in items {
         desk.take(&part, quantity);
@@ -221,10 +224,9 @@ impl Desk<'_> {
             if open.is_zero() || left.is_zero() {
                 continue;
             }
-            if line.came == left && !line.came.is_zero() {
-                let day = line.row.received.as_ref().map_or_else(String::new, |day| format!(" on {day}"));
+            if let Some(day) = self.came_before(line, left) {
                 self.questions.push(format!(
-                    "{} of {spelled} were booked already{day}; is this a second parcel with as many, or the same one again?",
+                    "{} of {spelled} were booked already{day}; is this a second parcel with as many, or the same one again? The number of its delivery note tells: --slip NUMBER",
                     Quantity::new(left, unit)
                 ));
             }
@@ -261,7 +263,50 @@ impl Desk<'_> {
         }
     }
 
+    /// A parcel with this delivery note was booked before.
+    fn know_the_slip(&mut self) {
+        if self.parcel.slip.is_empty() {
+            return;
+        }
+        let mut before = self.lines.iter().flat_map(|line| &line.row.deliveries);
+        if let Some(before) = before.find(|before| before.slip.eq_ignore_ascii_case(&self.parcel.slip)) {
+            let question = format!(
+                "the parcel with delivery note {} was booked already on {}; is this the same one again?",
+                before.slip, before.day
+            );
+            self.questions.push(question);
+        }
+    }
+
+    /// When as much of a line came before, in a parcel that may be this one; blank where nobody wrote down the day.
+    fn came_before(&self, line: &Placed, amount: Decimal) -> Option<String> {
+        let on = |day: &Date| format!(" on {day}");
+        let unit = line.pack.unit;
+        let of_row = &line.row.deliveries;
+        let told = of_row.iter().filter_map(|before| before.quantity.to(unit).map(|came| came.amount));
+        // What came before the table had this column is one parcel, as far as anybody knows.
+        let untold = line.came_by_row() - told.fold(Decimal::ZERO, Decimal::saturating_add);
+        if !amount.is_zero() && (untold == amount || line.came_by_row() == amount && self.parcel.slip.is_empty()) {
+            return Some(line.row.received.as_ref().map_or_else(String::new, on));
+        }
+        let other_slip = |slip: &str| !self.parcel.slip.is_empty() && !slip.is_empty();
+        of_row
+            .iter()
+            .find(|before| {
+                before.quantity.to(unit).is_some_and(|came| came.amount == amount) && !other_slip(&before.slip)
+            })
+            .map(|before| on(&before.day))
+    }
+
     fn book(&mut self, place: usize, amount: Decimal) {
+        let quantity = Quantity::new(amount, self.lines[place].pack.unit);
+        let slip = self.parcel.slip.clone();
+        let again = self.touched.contains(&place);
+        let deliveries = &mut self.lines[place].row.deliveries;
+        match deliveries.last_mut().filter(|_| again) {
+            Some(this) => this.quantity.amount = this.quantity.amount.saturating_add(amount),
+            None => deliveries.push(Delivery { day: self.parcel.day.clone(), quantity, slip }),
+        }
         let line = &mut self.lines[place];
         line.came = line.came.saturating_add(amount);
         self.touched.insert(place);
@@ -342,18 +387,13 @@ impl Desk<'_> {
             return;
         }
         let mut said = format!("{spelled} is not on order {}, nor a number that replaces one on it{hint}", self.order);
-        let jobs: HashSet<(String, String)> = self
-            .lines
-            .iter()
-            .filter_map(|line| Some((line.row.machine.as_ref()?.to_string(), line.row.job.as_ref()?.to_string())))
-            .collect();
-        let mut jobs: Vec<_> = jobs.into_iter().collect();
-        jobs.sort();
-        for (machine, job) in jobs {
-            let options = self.lines.iter().flat_map(|line| line.row.options.iter().cloned()).collect();
-            let (machine_key, job_key) = (Key::new(&machine), Key::new(&job));
-            let ask = Ask { machine: Some(machine_key), jobs: vec![job_key], options, insist: true, ..Ask::default() };
-            let Ok(kit) = work_out(&ask, lookup) else { continue };
+        let of_order: HashSet<&Key> = self.lines.iter().filter_map(|line| line.row.machine.as_ref()).collect();
+        let kits = spoken_for(lookup)
+            .into_iter()
+            .filter(|spoken| of_order.contains(&spoken.machine) && self.lines.iter().any(|line| spoken.is_for(line)));
+        for spoken in kits {
+            let Ok(kit) = work_out(&spoken.ask(), lookup) else { continue };
+            let (job, machine) = (spoken.name(), &spoken.machine);
             let line = kit.lines.iter().find(|line| PartNumber::new(&line.part).as_ref() == Some(part));
             said.push_str(&match line {
                 Some(line) => {
@@ -380,6 +420,7 @@ impl Desk<'_> {
             if self.touched.contains(&place) {
                 set("received", day.clone());
                 set("received_quantity", Quantity::new(line.came, line.pack.unit).to_string());
+                set("deliveries", line.row.deliveries.iter().map(ToString::to_string).collect::<Vec<_>>().join(";"));
                 if let Some(part) = &line.row.received_part {
                     set("received_part", part.to_string());
                 }

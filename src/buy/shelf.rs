@@ -26,6 +26,8 @@ impl Lot {
         }
     }
 }
+/// What stands for the bin of what a person holds in their hand.
+pub const IN_HAND: &str = "in hand";
 
 /// Where a lot is.
 #[derive(Debug, Clone, PartialEq, Eq)]

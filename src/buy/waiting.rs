@@ -62,9 +62,9 @@ pub struct ToCome {
 pub struct JobReady {
     /// The machine.
     pub machine: String,
-    /// The job.
+    /// The jobs, or the positions that are renewed without one.
     pub job: String,
-    /// Its options.
+    /// Their options.
     pub options: Vec<String>,
     /// Everything that its kit calls for lies on the shelf, and the kit has no gaps.
     pub ready: bool,
@@ -104,7 +104,7 @@ pub fn waiting(today: &Date, lookup: &dyn Lookup) -> Waiting {
     for spoken in spoken_for(lookup) {
         let mut job = JobReady {
             machine: spoken.machine.to_string(),
-            job: spoken.job.to_string(),
+            job: spoken.name(),
             options: spoken.options.iter().map(ToString::to_string).collect(),
             ready: false,
             complete: false,
@@ -113,7 +113,7 @@ pub fn waiting(today: &Date, lookup: &dyn Lookup) -> Waiting {
         };
         let mut open: Vec<PartNumber> = Vec::new();
         for line in lines.iter().filter(|line| line.is_open()) {
-            if line.row.machine.as_ref() == Some(&spoken.machine) && line.row.job.as_ref() == Some(&spoken.job) {
+            if spoken.is_for(line) {
                 open.push(line.row.part.clone());
             }
         }

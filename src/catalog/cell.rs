@@ -373,6 +373,39 @@ impl fmt::Display for Need {
     }
 }
 
+/// A parcel in which something of an order came: one item of a deliveries cell.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Delivery {
+    /// The day.
+    pub day: Date,
+    /// How much came.
+    pub quantity: Quantity,
+    /// The number of the delivery note; blank where none was told.
+    pub slip: String,
+}
+
+impl Value for Delivery {
+    const FORM: &'static str = "list of day=quantity or day=quantity@delivery note";
+
+    fn read(text: &str, mark: DecimalMark) -> Result<Self, Unreadable> {
+        let form = || Unreadable::new("delivery", text, "write it as day=quantity, such as 2026-11-03=4");
+        let (day, rest) = text.split_once('=').ok_or_else(form)?;
+        let (quantity, slip) = rest.split_once('@').unwrap_or((rest, ""));
+        Ok(Delivery {
+            day: Date::parse(day.trim())?,
+            quantity: Quantity::parse(quantity.trim(), mark)?,
+            slip: slip.trim().to_owned(),
+        })
+    }
+}
+
+impl fmt::Display for Delivery {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}={}", self.day, self.quantity)?;
+        if self.slip.is_empty() { Ok(()) } else { write!(f, "@{}", self.slip) }
+    }
+}
+
 /// What an operation uses up: one item of a uses cell.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Use {

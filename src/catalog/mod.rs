@@ -11,8 +11,8 @@ mod scope;
 
 pub use card::{Card, FittedAt, Held, Offered};
 pub use cell::{
-    Cells, Change, Column, Condition, Field, Fitted, Need, PlaceQuantity, SerialCell, Status, Swap, Use, Value,
-    Verdict, WhenDisturbed,
+    Cells, Change, Column, Condition, Delivery, Field, Fitted, Need, PlaceQuantity, SerialCell, Status, Swap, Use,
+    Value, Verdict, WhenDisturbed,
 };
 pub use lookup::{Found, Lookup, names_of_type};
 pub use memory::Memory;

@@ -2,7 +2,8 @@
 //! come from the definitions below.
 
 use super::cell::{
-    Cells, Column, Condition, Field, Fitted, Need, PlaceQuantity, SerialCell, Status, Swap, Use, Verdict, WhenDisturbed,
+    Cells, Column, Condition, Delivery, Field, Fitted, Need, PlaceQuantity, SerialCell, Status, Swap, Use, Verdict,
+    WhenDisturbed,
 };
 use super::scope::{Scope, Scoped};
 use crate::measure::{Date, Key, LogDate, Money, PartNumber, Quantity, Size, Torque, Unit, Year, YearRanges};
@@ -446,14 +447,24 @@ tables! {
         machine: Option<Key>,
         /// The job that it is for.
         job: Option<Key>,
-        /// The options of that job.
+        /// Every job that was ordered for in one go, where there were several.
+        jobs: Vec<Key>,
+        /// The options of the jobs.
         options: Vec<Key>,
+        /// Positions that were to be renewed besides.
+        renew: Vec<Key>,
+        /// Positions whose single-use part was to go back in.
+        reuse: Vec<Key>,
+        /// Parts of the person's choice: position=part.
+        instead: Vec<Need>,
         /// When it came; of several parcels, the last.
         received: Option<Date>,
         /// How much came, in all parcels.
         received_quantity: Option<OnHand>,
         /// What came, where it is another number.
         received_part: Option<PartNumber>,
+        /// Each parcel of it: the day, how much came, and the number of the delivery note where one was told.
+        deliveries: Vec<Delivery>,
         /// Yes: what has not come will not come.
         closed: Option<bool>,
         /// Anything else.

@@ -817,6 +817,7 @@ pub(crate) struct OrderAsk {
 Examples:
   kitwright receive 2026-01                     all that was still to come
   kitwright receive 2026-01 91-3142=1           so many came so far
+  kitwright receive 2026-01 --slip L-4711       all, with delivery note L-4711
   kitwright receive 2026-01 94-1011=2 90-5001=250ml")]
 pub(crate) struct ReceiveAsk {
     /// The order, as the table orders names it.
@@ -828,6 +829,9 @@ pub(crate) struct ReceiveAsk {
     /// Where it goes on the shelf; else a bin named after the order.
     #[arg(long, value_name = "BIN")]
     pub bin: Option<String>,
+    /// The number of the delivery note, which tells one part delivery from another.
+    #[arg(long, value_name = "NUMBER", default_value = "")]
+    pub slip: String,
     /// Book it although something about it was questioned.
     #[arg(long)]
     pub accept: bool,

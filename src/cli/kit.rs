@@ -356,6 +356,11 @@ fn inspected(kit: &Kit, page: &mut Page) {
         return;
     }
     page.heading("Inspect; have ready if worn");
+    to_inspect(&inspected, page);
+}
+
+/// Lists inspected positions with what replaces them and the limits that decide it.
+pub(super) fn to_inspect(inspected: &[&PlannedPosition], page: &mut Page) {
     for planned in inspected {
         let name = if planned.name.is_empty() { String::new() } else { format!(" ({})", planned.name) };
         let parts: Vec<String> = planned

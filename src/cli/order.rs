@@ -2,6 +2,7 @@
 
 use super::args::{Catalog, OrderAsk};
 use super::catalog_folder::{OpenedToChange, Workbench, open_to_change, with_catalog};
+use super::kit::to_inspect;
 use super::page::{Page, count};
 use super::today::day;
 use super::{Answer, Ended};
@@ -12,7 +13,7 @@ use crate::buy::order::{Comparison, OrderAsk as Question, Ordered, order};
 use crate::buy::orders::Spoken;
 use crate::buy::place::place;
 use crate::catalog::Lookup;
-use crate::kit::{Kit, audit, work_out};
+use crate::kit::{Action, Kit, audit, work_out};
 use crate::measure::{Date, Key, Money, Quantity, plain};
 use anyhow::Context;
 use rust_decimal::Decimal;
@@ -99,7 +100,7 @@ fn question(ask: &OrderAsk, today: &Date) -> Question {
     let keys = |names: &[String]| names.iter().map(|name| Key::new(name)).collect::<Vec<_>>();
     let keep_for = ask.keep_for.iter().map(|text| {
         let (job, machine) = text.split_once('@').unwrap_or((text, &ask.wanted.on));
-        Spoken { machine: Key::new(machine), job: Key::new(job), options: Vec::new(), since: String::new() }
+        Spoken::job(Key::new(machine), Key::new(job))
     });
     Question {
         ask: ask.wanted.ask(),
@@ -121,10 +122,16 @@ fn question(ask: &OrderAsk, today: &Date) -> Question {
 
 /// Says once a second how far the search is, for whoever waits.
 fn tell_progress(progress: Progress) {
-    let best = progress.best.map_or_else(|| "no plan yet".to_owned(), |best| format!("best plan so far {best}"));
-    let bound = progress.bound.map_or_else(String::new, |bound| format!(", nothing can cost less than {bound}"));
+    let best =
+        progress.best.map_or_else(|| "no plan yet".to_owned(), |best| format!("best plan so far {}", Money(best)));
+    let bound =
+        progress.bound.map_or_else(String::new, |bound| format!(", nothing can cost less than {}", Money(bound)));
+    let gap = progress.best.zip(progress.bound).and_then(|(best, bound)| {
+        let percent = ((best - bound) * Decimal::ONE_HUNDRED).checked_div(best)?;
+        Some(format!(" ({} % apart)", plain(percent.round_dp(2))))
+    });
     let seconds = progress.elapsed.as_secs();
-    let _ = writeln!(io::stderr(), "still looking after {seconds} s: {best}{bound} (in the smallest coin)");
+    let _ = writeln!(io::stderr(), "still looking after {seconds} s: {best}{bound}{}", gap.unwrap_or_default());
 }
 
 fn as_json(ordered: &Ordered, kit: &Kit, placed: &[(String, String)]) -> anyhow::Result<Value> {
@@ -166,7 +173,7 @@ fn page(ordered: &Ordered, kit: &Kit, placed: &[(String, String)], written: &[St
         page.text(remark, "! ", "  ");
     }
     for kept in &ordered.kept_for {
-        page.text(&format!("The shelf keeps what {} on {} needs of it.", kept.job, kept.machine), "", "");
+        page.text(&format!("The shelf keeps what {} on {} needs of it.", kept.name(), kept.machine), "", "");
     }
     if ordered.if_worn.is_some() {
         page.heading("1. Order now");
@@ -174,7 +181,11 @@ fn page(ordered: &Ordered, kit: &Kit, placed: &[(String, String)], written: &[St
     plan_text(plan, &mut page);
     if let Some(if_worn) = &ordered.if_worn {
         page.heading("2. Strip and measure");
-        page.text("kitwright kit names the limits of every part that is inspected.", "  ", "  ");
+        let inspected: Vec<_> = kit.positions.iter().filter(|planned| planned.action == Action::Inspect).collect();
+        if inspected.is_empty() {
+            page.text("Nothing is inspected.", "  ", "  ");
+        }
+        to_inspect(&inspected, &mut page);
         page.heading("3. Order the rest, should all of it be worn");
         page.text(&verdict(if_worn), "  ", "  ");
         plan_text(if_worn, &mut page);

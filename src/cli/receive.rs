@@ -20,6 +20,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &ReceiveAsk, json: bool) -> anyhow::Re
         items: ask.items.clone(),
         day: day(ask.date.as_ref())?,
         bin: ask.bin.clone(),
+        slip: ask.slip.replace([';', '@'], " ").trim().to_owned(),
         accept: ask.accept,
         no_more: ask.no_more,
     };

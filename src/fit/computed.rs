@@ -2,10 +2,13 @@
 
 use super::compare::{Comparison, apart, compare};
 use super::judgement::Judgement;
+use super::judgement::shown;
 use super::sizes::{PartSizes, SeatSizes};
-use super::{Verdict, clip, key_and_pin, lip_seal, mating, o_ring, thread, washer};
-use crate::kit::Bench;
-use crate::measure::{Key, PartNumber, Wear, WearState};
+use super::{Verdict, clip, key_and_pin, lip_seal, mating, o_ring, other_seal, thread, washer};
+use crate::catalog::PlaceQuantity;
+use crate::kit::{Bench, Place};
+use crate::measure::{Key, PartNumber, Quantity, Unit, Wear, WearState, plain};
+use rust_decimal::Decimal;
 use serde::Serialize;
 
 /// What was computed for a part at a position.
@@ -49,6 +52,7 @@ pub fn compute(bench: &Bench, part: &PartNumber, position: &Key) -> Computed {
     let mut finding = check(&sizes, &seat, position.as_str());
     wear(&sizes, &seat, &mut finding);
     if finding.compared {
+        end_play(&sizes, old.as_ref(), &seat, how_many(&place), &mut finding);
         likeness(&sizes, old.as_ref(), is_known, &mut finding);
         provenance(&sizes, &seat, &mut finding);
     }
@@ -88,6 +92,7 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
         | "gasket"
         | "metal gasket"
         | "exhaust gasket" => washer::check(part, seat, position),
+        kind if other_seal::TYPES.contains(&kind) => other_seal::check(part, seat, position),
         _ if part.thread.is_some() => thread::check(part, seat, position),
         kind => {
             let mut found = mating::check(part, seat, kind);
@@ -122,6 +127,10 @@ fn rests_on(kind: &str, feature: &Key) -> bool {
 fn wear(part: &PartSizes, seat: &SeatSizes, found: &mut Judgement) {
     for feature in &seat.features {
         let Some(reading) = &feature.reading else { continue };
+        // The play is no wear of the seat: it is what the thickness of the washers leaves.
+        if feature.feature.folded() == "end play" {
+            continue;
+        }
         let own = OWN.contains(&feature.feature.folded()) && part.get(&[feature.feature.as_str()]).is_some();
         let (least, most) = (feature.least.map(|least| least.low), feature.most.map(|most| most.high));
         let Some(wear) = Wear::judge(reading.value, feature.new, least, most) else { continue };
@@ -141,6 +150,49 @@ fn wear(part: &PartSizes, seat: &SeatSizes, found: &mut Judgement) {
             WearState::NearTheLimit => found.good(text),
             WearState::InLimits => {}
         }
+    }
+}
+
+/// How many of the part sit at the place; `None` where nobody has said in pieces.
+fn how_many(place: &Place) -> Option<Decimal> {
+    let logged = place.current.parts.first().filter(|_| place.current.logged).and_then(|sitting| sitting.quantity);
+    let listed = || match place.speaking.first()?.quantity {
+        Some(PlaceQuantity::Amount(quantity)) => Some(quantity),
+        Some(PlaceQuantity::Set) => None,
+        None => Some(Quantity::ONE),
+    };
+    logged.or_else(listed).filter(|quantity| quantity.unit == Unit::Each).map(|quantity| quantity.amount)
+}
+
+/// Works out the end play that is left when every washer there is changed for one of another thickness: each takes up
+/// what it is thicker.
+fn end_play(part: &PartSizes, old: Option<&PartSizes>, seat: &SeatSizes, many: Option<Decimal>, found: &mut Judgement) {
+    let Some(feature) = seat.feature(&["end play"]) else { return };
+    let Some(new) = part.get(&["thickness"]) else { return };
+    let Some(old) = old.filter(|old| old.part != part.part) else { return };
+    let (Some(was), Some(now), Some(many)) = (old.get(&["thickness"]), feature.reading.as_ref(), many) else {
+        if feature.reading.is_none() {
+            found.missing("the end play as it is, before anything comes apart");
+        }
+        if old.get(&["thickness"]).is_none() {
+            found.missing(format!("the thickness of {}, to tell what becomes of the end play", old.part));
+        }
+        return;
+    };
+    let taken = new.value.minus(was.value).and_then(|thicker| thicker.scaled(many));
+    let Some(left) = taken.and_then(|taken| now.value.minus(taken)) else { return };
+    found.judges(&["thickness"]);
+    found.number("end_play_mm", left, 3);
+    let each = if many == Decimal::ONE { String::new() } else { format!("{} of them, ", plain(many)) };
+    let text = format!("end play {} now, {each}{} after", shown(now.value, "mm"), shown(left, "mm"));
+    let least = feature.least.map_or(Decimal::ZERO, |least| least.low);
+    let most = feature.most.map_or(Decimal::MAX, |most| most.high);
+    if left.high < least || left.low > most {
+        found.no(format!("{text}: outside its limits"));
+    } else if left.low >= least && left.high <= most {
+        found.good(format!("{text}, within its limits"));
+    } else {
+        found.doubt(format!("{text}, not surely within its limits"));
     }
 }
 

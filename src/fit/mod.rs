@@ -14,6 +14,7 @@ pub mod lip_seal;
 pub mod mating;
 mod nearest;
 pub mod o_ring;
+pub mod other_seal;
 pub mod picture;
 mod sizes;
 pub mod standard;

@@ -142,6 +142,18 @@ fn draw(panel: &Panel, top: f64, out: &mut String) {
         writeln!(out, "<text x=\"10\" y=\"{:.1}\" font-weight=\"bold\">{}</text>", top + 16.0, escaped(&panel.title));
     let bands_top = top + 38.0;
     let bottom = bands_top + ROW * panel.bands.len() as f64;
+    // The limits first, so that no line goes through a figure.
+    for (name, value) in &panel.limits {
+        let Some(value) = value.to_f64() else { continue };
+        let x = across(value);
+        let _ = writeln!(
+            out,
+            "<path d=\"M{x:.1} {:.1}V{bottom:.1}\" stroke=\"black\" stroke-dasharray=\"5 3\"/><text x=\"{x:.1}\" y=\"{:.1}\" text-anchor=\"middle\" font-size=\"11\">{}</text>",
+            bands_top - 4.0,
+            bands_top - 8.0,
+            escaped(name)
+        );
+    }
     for (index, band) in panel.bands.iter().enumerate() {
         let y = bands_top + ROW * index as f64;
         let (Some(from), Some(to)) = (band.value.low.to_f64(), band.value.high.to_f64()) else { continue };
@@ -173,17 +185,6 @@ fn draw(panel: &Panel, top: f64, out: &mut String) {
             "<text x=\"{at:.1}\" y=\"{:.1}\" text-anchor=\"{anchor}\" stroke=\"white\" stroke-width=\"4\" paint-order=\"stroke\">{}</text>",
             y + 14.0,
             escaped(&text)
-        );
-    }
-    for (name, value) in &panel.limits {
-        let Some(value) = value.to_f64() else { continue };
-        let x = across(value);
-        let _ = writeln!(
-            out,
-            "<path d=\"M{x:.1} {:.1}V{bottom:.1}\" stroke=\"black\" stroke-dasharray=\"5 3\"/><text x=\"{x:.1}\" y=\"{:.1}\" text-anchor=\"middle\" font-size=\"11\">{}</text>",
-            bands_top - 4.0,
-            bands_top - 8.0,
-            escaped(name)
         );
     }
     let step = nice((high - low) / 5.0);

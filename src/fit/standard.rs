@@ -440,6 +440,40 @@ mod tests {
     }
 
     #[test]
+    fn every_thread_up_to_20_mm_stands_in_the_package_and_says_so() {
+        let theirs: Vec<(Decimal, Decimal)> = lines(include_str!("../../tests/data/bd-warehouse-threads.csv"))
+            .map(|cells| (number(cells[0]), number(cells[1])))
+            .collect();
+        let mut compared = 0;
+        for thread in threads() {
+            let there = theirs.contains(&(thread.diameter, thread.pitch));
+            assert_eq!(there, thread.source.contains("bd-warehouse"), "M{}x{}", thread.diameter, thread.pitch);
+            // One fine thread of M20 stands in no table of the package.
+            let fine_of_20 = thread.diameter == number("20") && thread.pitch == number("2");
+            assert!(there || fine_of_20 || thread.diameter > number("20"), "M{}x{}", thread.diameter, thread.pitch);
+            compared += usize::from(there);
+        }
+        assert_eq!(compared, 51);
+    }
+
+    #[test]
+    fn hexalobular_keys_agree_with_the_other_heads_of_the_same_thread() {
+        let mut compared = 0;
+        for cells in lines(include_str!("../../tests/data/bd-warehouse-hexalobular-heads.csv")) {
+            let thread = crate::fit::Thread::parse(&cells[0].replace('-', "x")).unwrap();
+            assert_eq!(cells[1], cells[2]);
+            let Some(drive) =
+                drives().iter().find(|row| row.fastener == "hexalobular cap screw" && row.diameter == thread.diameter)
+            else {
+                continue;
+            };
+            assert_eq!(drive.size, cells[1], "{}", cells[0]);
+            compared += 1;
+        }
+        assert_eq!(compared, 8);
+    }
+
+    #[test]
     fn every_circlip_and_groove_agrees_with_the_package_but_for_its_errors_of_thickness() {
         // The package gives the tolerance of another column for DIN 471 sizes 11 to 48, and a coarser one at 100.
         let wrong = |standard: &str, size: Decimal| {

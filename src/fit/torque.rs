@@ -29,7 +29,7 @@ const LEAST: Decimal = Decimal::from_parts(2, 0, 0, false, 1);
 /// The torques in N·m between which a thread's torque can be right.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Range {
-    /// A fifth of what the weakest class takes when greased.
+    /// A fifth of what the weakest class, or the class given, takes when greased.
     pub least: Decimal,
     /// What the strongest class, or the class given, takes dry at its proof stress.
     pub most: Decimal,
@@ -56,7 +56,7 @@ pub fn range(thread: Thread, class: Option<&str>) -> Option<Range> {
     let usual = proof("8.8")? * Decimal::new(75, 2);
     let strongest = class.and_then(proof).or_else(|| proof("12.9"))?;
     Some(Range {
-        least: LEAST * torque(FACTORS.0, proof("4.6")?),
+        least: LEAST * torque(FACTORS.0, class.and_then(proof).or_else(|| proof("4.6"))?),
         most: torque(FACTORS.1, strongest),
         usual: (torque(FACTORS.0, usual), torque(FACTORS.1, usual)),
     })
@@ -244,6 +244,10 @@ mod tests {
         assert_eq!(doubt(thread, &torque, None), None);
         assert!(doubt(thread, &torque, Some("4.6")).is_some());
         assert_eq!(class_in("steel 8.8, zinc"), Some("8.8"));
+        // 2.0 kgf·m typed as N·m: too little for a screw that is known to be strong.
+        let little = Torque::parse("2.0 N·m", DecimalMark::Point).unwrap();
+        assert_eq!(doubt(thread, &little, None), None);
+        assert!(doubt(thread, &little, Some("8.8")).unwrap().contains("was 2 kgf·m meant?"));
     }
 
     #[test]

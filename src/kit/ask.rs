@@ -24,7 +24,7 @@ pub struct Ask {
 }
 
 /// A part of the person's choice at a position.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Instead {
     /// The position.
     pub position: Key,

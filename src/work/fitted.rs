@@ -240,7 +240,7 @@ impl<'a> Bag<'a> {
             let (more, still) = Planner::new(&rest, lookup).off_the_shelf(&mut shelf);
             for mut more in more {
                 let part = lookup.spell_part(&more.lot.part);
-                let said: Vec<String> = kept.iter().map(|job| format!("{} on {}", job.job, job.machine)).collect();
+                let said: Vec<String> = kept.iter().map(|job| format!("{} on {}", job.name(), job.machine)).collect();
                 let remark = format!("{part} is taken though it was kept for another job ({})", said.join(", "));
                 if !done.remarks.contains(&remark) && !more.amount.is_zero() {
                     done.remarks.push(remark);
