@@ -1,9 +1,21 @@
-//! Getting rows into a catalog, changing them, and passing them on.
+//! Getting rows into a catalog, changing them, and passing them on: a line from a bag, a row step by step, a list from a
+//! supplier, a joint with all that sits in it, another owner's tables, an empty catalog to begin with.
 //!
-//! Plain functions of values: what is to be written is worked out here, and shown and written by others. This room
+//! Plain functions of values: text and rows come in; rows, remarks and questions go out, and are shown and written by
+//! others. Where a text can be read in two ways the answer holds a question, never a guess that looks sure. This room
 //! does no input or output and works out no kit.
 
 pub mod change;
+mod free_text;
+mod materials;
 pub mod merge;
+mod pattern;
+mod question;
 pub mod share;
 pub mod where_named;
+mod size_words;
+mod vocabulary;
+
+pub use free_text::{LeftOut, PartReading, read_part};
+pub use question::Question;
+pub use vocabulary::Vocabulary;
