@@ -74,7 +74,8 @@ fn at_least_95_of_100_lines_are_read_whole() {
             failed.push(format!("{}\n    {}", line.text, wrong.join("\n    ")));
         }
     }
-    println!("{} of {} lines are read whole", lines.len() - failed.len(), lines.len());
+    println!("{} of {} lines are read whole; the others:", lines.len() - failed.len(), lines.len());
+    println!("{}", failed.join("\n"));
     let share = failed.len() * 100;
     assert!(share <= lines.len() * 5, "{} of {} lines failed:\n{}", failed.len(), lines.len(), failed.join("\n"));
 }

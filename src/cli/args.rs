@@ -103,8 +103,26 @@ pub(crate) enum Command {
     Share(ShareAsk),
     /// Take in what another owner shared.
     Import(ImportAsk),
+    /// Make a new catalog: every table, with remarks that explain it.
+    Start(StartAsk),
+    /// Add a part, a position, a joint, a job: a row of any table.
+    Add(Box<super::add_arguments::AddAsk>),
     /// Show the tables and their columns.
     Tables(TablesAsk),
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright start tractor
+  kitwright start --demo demo")]
+pub(crate) struct StartAsk {
+    /// The folder: a new one, or an empty one.
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// Put the invented machines of the demo into it.
+    #[arg(long)]
+    pub demo: bool,
 }
 
 #[derive(Debug, Args)]

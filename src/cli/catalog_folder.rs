@@ -2,6 +2,7 @@
 
 use super::args::Catalog;
 use crate::catalog::{Memory, Rows};
+use crate::entry::next_step;
 use crate::tables::{
     Fault, FileDifference, FileEdits, Lock, Sheet, Tables, change, finish, finish_locked, lock, preview, read_folder,
     read_sheets,
@@ -24,8 +25,15 @@ pub(crate) fn open(catalog: &Catalog) -> anyhow::Result<Opened> {
     if !tables.faults.is_empty() {
         return Ok(Opened::Faulty(faults(&tables.faults)));
     }
-    let notes = likely_slips(&tables.notices);
-    Ok(Opened::Catalog(Box::new(tables.catalog()), notes))
+    let mut notes = likely_slips(&tables.notices);
+    let catalog = Box::new(tables.catalog());
+    notes.push_str(&next(&catalog));
+    Ok(Opened::Catalog(catalog, notes))
+}
+
+/// What to type in next while a table that a first kit needs is empty, as one line.
+pub(crate) fn next(catalog: &Memory) -> String {
+    next_step(catalog).map_or_else(String::new, |step| format!("next: {step}\n"))
 }
 
 /// Reads the catalog, and the text of its files as well.

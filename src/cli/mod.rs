@@ -3,7 +3,10 @@
 //! Arguments become one plain value before any work begins; the work is done by the other rooms; a printer turns the
 //! answer into text, JSON or CSV. Nothing here decides anything that another front end would need.
 
+mod add;
+mod add_arguments;
 mod args;
+mod ask;
 mod catalog_folder;
 mod change;
 mod check;
@@ -18,6 +21,7 @@ mod proposal;
 mod receive;
 mod share;
 mod size;
+mod start;
 mod tables;
 mod today;
 mod undo;
@@ -106,6 +110,8 @@ fn answer(arguments: &Arguments) -> anyhow::Result<Answer> {
         Command::Rename(ask) => change::run_rename(&arguments.catalog, ask, json),
         Command::Share(ask) => share::run(&arguments.catalog, ask, json),
         Command::Import(ask) => import_folder::run(&arguments.catalog, &ask.from, &ask.choices, ask.consent, json),
+        Command::Add(ask) => add::run(&arguments.catalog, ask, json),
+        Command::Start(ask) => start::run(ask, json),
         Command::Tables(ask) => tables::run(ask, json),
     }
 }

@@ -37,20 +37,26 @@ pub struct LeftOut {
     pub text: String,
 }
 
+/// With the sign in front, and with the sign behind; the first is sought first, for `17x30x7 €6.90` holds both.
 static MONEY: Pattern = LazyLock::new(|| {
     pattern(
-        r"(?:(?:@\s*)?(?:€|£|\$|\b(?:EUR|USD|GBP|CHF|SEK|NOK|DKK|PLN|CZK|CAD|AUD)\b)\s?\d[\d.,]*(?:-\b)?|\d[\d.,]*\s?(?:€|£|\$|(?:EUR|USD|GBP|CHF|SEK|NOK|DKK|PLN|CZK|CAD|AUD|euro|Euro)\b)|@\s*\d[\d.,]*)(?:\s*(?:each|ea\.?|per piece|/pc))?",
+        r"(?:@\s*)?(?:€|£|\$|\b(?:EUR|USD|GBP|CHF|SEK|NOK|DKK|PLN|CZK|CAD|AUD)\b)\s?\d[\d.,]*(?:-\B)?(?:\s*(?:each|ea\.?|per piece|/pc))?|@\s*\d[\d.,]*",
+    )
+});
+static MONEY_BEHIND: Pattern = LazyLock::new(|| {
+    pattern(
+        r"(?:^|\s)\d[\d.,]*\s?(?:€|£|\$|(?:EUR|USD|GBP|CHF|SEK|NOK|DKK|PLN|CZK|CAD|AUD|euro|Euro)\b)(?:\s*(?:each|ea\.?|per piece|/pc))?",
     )
 });
 static MONEY_EACH: Pattern = LazyLock::new(|| pattern(r"\b\d+[.,]\d{2}\s*(?:each|per piece|/\s?pc\b)"));
 static QUANTITY: Pattern = LazyLock::new(|| {
     pattern(
-        r"(?i)(?:\b(?:qty|quantity|menge|anzahl)\b\.?\s*:?\s*\d+(?:[.,]0+)?|\b\d+(?:[.,]0+)?\s*(?:off|pcs|pce|pc|pieces?|ea|each|stk|stück|st)\b\.?|\b(?:pack|packet|bag|box|set)\s+of\s+\d+\b|\(\s*(?:x\s?\d+|\d+\s?x|\d+)\s*\))",
+        r"(?i)(?:\b(?:qty|quantity|menge|anzahl)\b\.?\s*:?\s*\d+(?:[.,]0+)?|\b\d+(?:[.,]0+)?\s*(?:off|pcs|pce|pc|pieces?|ea|each|stk|stück|(?-i:ST|St))\b\.?|\b(?:pack|packet|bag|box|set)\s+of\s+\d+\b|\(\s*(?:x\s?\d+|\d+\s?x|\d+)\s*\))",
     )
 });
 static TIMES: Pattern = LazyLock::new(|| pattern(r"^\s*(\d{1,3})\s?[xX*]\s+"));
 static FIGURE: Pattern = LazyLock::new(|| {
-    pattern(r"(?i)(?:^|\s)((?:fig|figure|ref|item|pos|key|bild|abb)\b\.?\s*(?:no\.?|nr\.?)?\s*\d+[a-z]?(?:\s?-\s?\d+[a-z]?)?\s*[:.)]?)(?:\s|$)")
+    pattern(r"(?i)(?:^|\s)((?:fig|figure|ref|item|pos|bild|abb)\b\.?\s*(?:no\.?|nr\.?)?\s*\d+[a-z]?(?:\s?-\s?\d+[a-z]?)?\s*[:.)]?)(?:\s|$)")
 });
 static LABEL: Pattern = LazyLock::new(|| {
     pattern(
@@ -200,7 +206,7 @@ impl Draft {
     }
 
     fn take_quantities(&mut self, known: &dyn Fn(&PartNumber) -> bool) {
-        for (patterns, what) in [(&MONEY, "price"), (&MONEY_EACH, "price"), (&QUANTITY, "quantity")] {
+        for (patterns, what) in [(&MONEY, "price"), (&MONEY_BEHIND, "price"), (&MONEY_EACH, "price"), (&QUANTITY, "quantity")] {
             while let Some(span) = patterns.find(&self.text).map(|hit| hit.range()) {
                 self.leave_out(what, &span);
             }
@@ -557,7 +563,8 @@ fn likeness(token: &str, groups: usize) -> Option<i32> {
         4 => 18,
         _ => 24,
     };
-    score += if joined { 10 } else { 0 };
+    // `3-14` is a figure and its item rather than a part.
+    score += if joined && (digits > 3 || letters > 0) { 10 } else { 0 };
     score += if letters > 0 && letters <= 6 { 6 } else { 0 };
     score -= if letters > 8 { 15 } else { 0 };
     // A plain number of three or four digits may be a year, a figure or a count.

@@ -81,6 +81,13 @@ pub(super) fn find(text: &str) -> Vec<FoundMaterial> {
     let mut found: Vec<FoundMaterial> = Vec::new();
     for hit in CODE.captures_iter(text) {
         let (Some(whole), Some(code)) = (hit.get(0), hit.get(1)) else { continue };
+        // In `NBR 55-1203` the digits begin a number.
+        let behind = text.get(whole.end()..).unwrap_or_default();
+        let runs_on = behind.starts_with(['-', '.', '/', ',']) && behind.chars().nth(1).is_some_and(char::is_alphanumeric);
+        if hit.get(2).is_some() && runs_on {
+            found.push(FoundMaterial { name: code.as_str().to_owned(), span: code.range(), class: false, code: true });
+            continue;
+        }
         let name = match hit.get(2) {
             // `NBR70` and `NBR 70` are kept as typed; the word Shore says nothing more.
             Some(hardness) => text.get(code.start()..hardness.end()).unwrap_or_default().to_owned(),

@@ -6,9 +6,17 @@
 //! does no input or output and works out no kit.
 
 pub mod change;
+mod addition;
+mod bundle;
+mod demo;
 mod free_text;
+mod guide;
+mod joint;
+pub mod list;
 mod materials;
 pub mod merge;
+mod names;
+mod next_step;
 mod pattern;
 mod question;
 pub mod share;
@@ -16,6 +24,13 @@ pub mod where_named;
 mod size_words;
 mod vocabulary;
 
+pub use addition::{Differs, Existing, Register, Standing, alike, identity, unknown_names};
+pub use bundle::{Bundle, cells, row};
+pub use demo::demo_catalog;
 pub use free_text::{LeftOut, PartReading, read_part};
+pub use guide::{NewFile, empty_catalog, example};
+pub use joint::{Held, JointAsk, ROLES, joint_rows};
+pub use names::{Names, Of, points_to};
+pub use next_step::next_step;
 pub use question::Question;
 pub use vocabulary::Vocabulary;

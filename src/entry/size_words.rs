@@ -44,7 +44,7 @@ pub(super) struct Figure {
 
 macro_rules! figure {
     () => {
-        r"(?:Ø\s?)?(?:\d+[ -]\d{1,2}/\d{1,2}|\d{1,2}/\d{1,2}|\d+(?:[.,]\d+)?|[.,]\d+)(?:\s?(?:mm\b|cm\b|m\b|in\b\.?|inch(?:es)?\b|''|\x22))?(?:\s?(?:±|\+/-)\s?[\d.,]+|[a-wyzA-WYZ]{1,2}\d{1,2}\b|\s(?:[fghjkmnp]|js|H|P)\d{1,2}\b)?"
+        r"(?:Ø\s?)?(?:\d+[ -]\d{1,2}/\d{1,2}|\d{1,2}/\d{1,2}|\d+(?:[.,]\d+)?|[.,]\d+)(?:\s?(?:(?i:mm|cm|inch(?:es)?|in)\b\.?|m\b|''|\x22))?(?:\s?(?:±|\+/-)\s?[\d.,]+|[a-wyzA-WYZ]{1,2}\d{1,2}\b|\s(?:[fghjkmnp]|js|H|P)\d{1,2}\b)?"
     };
 }
 
@@ -52,7 +52,7 @@ static MANY: Pattern =
     LazyLock::new(|| pattern(concat!(figure!(), r"(?:\s*[xX*]\s*", figure!(), r"){1,3}")));
 static ONE: Pattern = LazyLock::new(|| pattern(figure!()));
 static THREAD: Pattern = LazyLock::new(|| {
-    pattern(r"\b[Mm]\d+(?:[.,]\d+)?(?:\s?mm\b)?(?:-\d+(?:[.,]\d+)?)?(?:\s*[xX*]\s*\d+(?:[.,]\d+)?(?:\s?mm\b)?){0,3}")
+    pattern(r"\b[Mm]\d+(?:[.,]\d+)?(?:\s?(?i:mm)\b)?(?:-\d+(?:[.,]\d+)?)?(?:\s*[xX*]\s*\d+(?:[.,]\d+)?(?:\s?(?i:mm)\b)?){0,3}")
 });
 static INCH_THREAD: Pattern = LazyLock::new(|| {
     pattern(
@@ -90,7 +90,10 @@ pub(super) fn find(text: &str) -> Vec<FoundSize> {
         add(FoundSize { span, what: Shape::Dash(format!("AS568-{}", digits.as_str())), doubt });
     }
     for hit in THREAD.find_iter(text) {
-        if let Some(size) = thread(hit.as_str(), hit.range()) {
+        // In `5 m6 x 20` the m6 is a tolerance.
+        let in_front = text.get(..hit.start()).unwrap_or_default().trim_end();
+        let tolerance = hit.as_str().starts_with('m') && in_front.ends_with(|c: char| c.is_ascii_digit());
+        if let Some(size) = thread(hit.as_str(), hit.range()).filter(|_| !tolerance) {
             add(size);
         }
     }

@@ -87,11 +87,6 @@ impl Vocabulary {
         Vocabulary { terms, longest }
     }
 
-    /// Finds a type by its name or another name for it.
-    pub(super) fn kind(&self, name: &str) -> Option<&Kind> {
-        self.term(&name_words(name))
-    }
-
     fn term(&self, wanted: &[String]) -> Option<&Kind> {
         self.terms.iter().find(|term| term.words == wanted).map(|term| &term.kind)
     }
