@@ -101,7 +101,7 @@ pub(crate) enum Command {
     Rename(RenameAsk),
     /// Put what another owner of the model needs for a job into a folder to pass on.
     Share(ShareAsk),
-    /// Take in what another owner shared.
+    /// Take in what another owner shared, or a list into a table.
     Import(ImportAsk),
     /// Make a new catalog: every table, with remarks that explain it.
     Start(StartAsk),
@@ -404,15 +404,47 @@ Examples:
   kitwright import ../pump-from-a-friend --choose parts:91-2044=theirs --yes
 
 Rows that you have are passed over and new ones are added. Where theirs say something else nothing of yours is changed
-unless you choose so.")]
+unless you choose so.
+
+  kitwright import pump-parts.txt --into parts
+  kitwright import prices.csv --into offers --all supplier=brackwater --map 'E-Preis=price'
+  kitwright import figure-4.csv --into positions --all model=K3 --dry-run
+
+A list may be CSV with any delimiter, or text in columns of spaces. Its columns are told by their names and by what stands
+in them; what you settle is remembered for lists with the same header line, in .kitwright-columns.csv.")]
 pub(crate) struct ImportAsk {
-    /// The folder that was shared.
-    #[arg(value_name = "DIR")]
+    /// The folder that was shared; or a list, with --into.
+    #[arg(value_name = "DIR or FILE")]
     pub from: PathBuf,
     #[command(flatten)]
     pub choices: Choices,
     #[command(flatten)]
+    pub list: ListAsk,
+    #[command(flatten)]
     pub consent: Consent,
+}
+
+/// How a list is to be read.
+#[derive(Debug, Clone, Default, Args)]
+#[command(next_help_heading = "Of a list")]
+pub(crate) struct ListAsk {
+    /// The table that takes the list.
+    #[arg(long, value_name = "TABLE", conflicts_with_all = ["mine", "theirs", "choose"])]
+    pub into: Option<String>,
+    /// Which of its columns is which of ours; THEIRS=- leaves it out.
+    #[arg(long, value_name = "THEIRS=OURS", value_parser = parse_pair, requires = "into")]
+    pub map: Vec<(String, String)>,
+    /// A cell that is the same for every row, where the list says nothing.
+    #[arg(long, value_name = "OURS=CELL", value_parser = parse_pair, requires = "into")]
+    pub all: Vec<(String, String)>,
+    /// Let the list's cells take the place of yours where they differ.
+    #[arg(long, requires = "into")]
+    pub overwrite: bool,
+}
+
+fn parse_pair(text: &str) -> Result<(String, String), String> {
+    let pair = text.rsplit_once('=').map(|(left, right)| (left.trim().to_owned(), right.trim().to_owned()));
+    pair.filter(|(left, _)| !left.is_empty()).ok_or_else(|| "write both sides with a = between them".to_owned())
 }
 
 /// Whose rows are to stand where another owner's say something else.

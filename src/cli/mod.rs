@@ -12,6 +12,7 @@ mod change;
 mod check;
 mod fits;
 mod import_folder;
+mod import_list;
 mod kit;
 mod measure;
 mod order;
@@ -109,6 +110,9 @@ fn answer(arguments: &Arguments) -> anyhow::Result<Answer> {
         Command::Remove(ask) => change::run_remove(&arguments.catalog, ask, json),
         Command::Rename(ask) => change::run_rename(&arguments.catalog, ask, json),
         Command::Share(ask) => share::run(&arguments.catalog, ask, json),
+        Command::Import(ask) if ask.list.into.is_some() || ask.from.is_file() => {
+            import_list::run(&arguments.catalog, &ask.from, &ask.list, ask.consent, json)
+        }
         Command::Import(ask) => import_folder::run(&arguments.catalog, &ask.from, &ask.choices, ask.consent, json),
         Command::Add(ask) => add::run(&arguments.catalog, ask, json),
         Command::Start(ask) => start::run(ask, json),
