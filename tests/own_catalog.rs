@@ -29,7 +29,8 @@ fn transcript() -> Vec<(String, String)> {
 
 fn run(command: &str, folder: &Path) -> String {
     let program = Path::new(env!("CARGO_BIN_EXE_kitwright"));
-    let path = format!("{}:{}", program.parent().expect("a folder").display(), std::env::var("PATH").unwrap_or_default());
+    let path =
+        format!("{}:{}", program.parent().expect("a folder").display(), std::env::var("PATH").unwrap_or_default());
     let output = Command::new("sh")
         .args(["-c", &format!("{command} 2>&1")])
         .current_dir(folder)

@@ -9,8 +9,8 @@ use super::proposal::{Decision, as_json, decide, show};
 use super::{Answer, Ended};
 use crate::catalog::{Lookup, Table};
 use crate::entry::{
-    Bundle, Existing, Held, JointAsk, LeftOut, Names, Of, Question, Vocabulary, alike, cells, example, joint_rows, points_to, read_part, row,
-    unknown_names,
+    Bundle, Existing, Held, JointAsk, LeftOut, Names, Of, Question, Vocabulary, alike, cells, example, joint_rows,
+    points_to, read_part, row, unknown_names,
 };
 use crate::measure::{Key, PartNumber};
 use crate::near;
@@ -24,7 +24,13 @@ pub(crate) fn run(catalog: &Catalog, ask: &AddAsk, json: bool) -> anyhow::Result
     };
     let mut terminal = if ask.consent.yes || json { None } else { Terminal::open() };
     let names = names(&bench);
-    let mut adding = Adding { bench: &bench, ask, names, asks: terminal.as_mut().map(|terminal| terminal as &mut dyn Asks), draft: Draft::default() };
+    let mut adding = Adding {
+        bench: &bench,
+        ask,
+        names,
+        asks: terminal.as_mut().map(|terminal| terminal as &mut dyn Asks),
+        draft: Draft::default(),
+    };
     if let Err(why) = adding.fill() {
         return Ok(Answer::refused(format!("{}error: {why}\n", bench.workbench.notes)));
     }
@@ -77,7 +83,9 @@ impl Adding<'_> {
         let table = if first.contains(' ') { None } else { table_of(first) };
         let rest = words.get(1..).unwrap_or_default();
         match table {
-            Some(table) if table.name == "parts" && rest.iter().any(|word| word.contains(' ')) => self.free_text(&rest.join(" ")),
+            Some(table) if table.name == "parts" && rest.iter().any(|word| word.contains(' ')) => {
+                self.free_text(&rest.join(" "))
+            }
             Some(table) if table.name == "joints" => self.joint(rest),
             Some(table) if table.name == "jobs" => self.job(table, rest),
             Some(table) => self.row(table, rest),
@@ -93,7 +101,22 @@ impl Adding<'_> {
 
     /// Says which table a word may mean that is none.
     fn meant(&self, word: &str) -> Option<String> {
-        let known = ["machine", "model", "part", "position", "joint", "operation", "job", "supersession", "retrofit", "stock", "supplier", "offer", "seat", "dimension"];
+        let known = [
+            "machine",
+            "model",
+            "part",
+            "position",
+            "joint",
+            "operation",
+            "job",
+            "supersession",
+            "retrofit",
+            "stock",
+            "supplier",
+            "offer",
+            "seat",
+            "dimension",
+        ];
         let has_digit = word.chars().any(|c| c.is_ascii_digit());
         let near = near::nearest(word, known).filter(|_| !has_digit)?;
         Some(format!("no table '{word}'; did you mean {near}?"))
@@ -108,15 +131,29 @@ impl Adding<'_> {
         for (column, _) in &self.ask.columns.0 {
             if !table.columns.iter().any(|known| known.name == *column) {
                 let names: Vec<&str> = table.columns.iter().map(|column| column.name).collect();
-                let near = near::nearest(column, names.iter().copied()).map_or_else(String::new, |near| format!("; is --{near} meant?"));
+                let near = near::nearest(column, names.iter().copied())
+                    .map_or_else(String::new, |near| format!("; is --{near} meant?"));
                 return Err(format!("{} has no column {column}{near} (its columns: {})", table.name, names.join(", ")));
             }
         }
-        if table.name != "joints" && (!self.ask.joint.roles.0.is_empty() || self.ask.joint.opened_by.is_some() || !self.ask.joint.holds.is_empty() || !self.ask.joint.after.is_empty()) {
-            return Err(format!("--opened-by, --gasket and the like make a joint: kitwright add joint NAME ..., not {}", table.name));
+        if table.name != "joints"
+            && (!self.ask.joint.roles.0.is_empty()
+                || self.ask.joint.opened_by.is_some()
+                || !self.ask.joint.holds.is_empty()
+                || !self.ask.joint.after.is_empty())
+        {
+            return Err(format!(
+                "--opened-by, --gasket and the like make a joint: kitwright add joint NAME ..., not {}",
+                table.name
+            ));
         }
-        if table.name != "jobs" && !(self.ask.job.renew.is_empty() && self.ask.job.fit.is_empty() && self.ask.job.does.is_empty()) {
-            return Err(format!("--renew, --fit and --does make a job: kitwright add job NAME ..., not {}", table.name));
+        if table.name != "jobs"
+            && !(self.ask.job.renew.is_empty() && self.ask.job.fit.is_empty() && self.ask.job.does.is_empty())
+        {
+            return Err(format!(
+                "--renew, --fit and --does make a job: kitwright add job NAME ..., not {}",
+                table.name
+            ));
         }
         Ok(())
     }
@@ -137,14 +174,16 @@ impl Adding<'_> {
             cells.retain(|(known, _)| known != column);
             cells.push((column, text.clone()));
         }
-        let mut questions: Vec<Question> = reading.questions.into_iter().filter(|question| self.given(question.column).is_none()).collect();
+        let mut questions: Vec<Question> =
+            reading.questions.into_iter().filter(|question| self.given(question.column).is_none()).collect();
         let types: Vec<String> = catalog.type_names().iter().map(Key::to_string).collect();
         if let Some(asks) = self.asks.as_deref_mut() {
             for question in std::mem::take(&mut questions) {
                 asks.say(&format!("{}: {}", question.column, question.text));
                 let first = question.choices.first().cloned().unwrap_or_default();
                 let choices = if question.column == "type" { &types } else { &question.choices };
-                let said = asks.line(&format!("{}: ", question.column), &first, choices).ok_or("nothing was written")?;
+                let said =
+                    asks.line(&format!("{}: ", question.column), &first, choices).ok_or("nothing was written")?;
                 cells.retain(|(known, _)| *known != question.column);
                 cells.push((question.column, said));
             }
@@ -167,7 +206,10 @@ impl Adding<'_> {
         let given = |cells: &[(&'static str, String)], column: &str| cells.iter().any(|(name, _)| *name == column);
         let mut words = words.iter();
         let leading = table.columns.first();
-        let needed = table.columns.iter().filter(|column| column.required || leading.is_some_and(|first| first.name == column.name));
+        let needed = table
+            .columns
+            .iter()
+            .filter(|column| column.required || leading.is_some_and(|first| first.name == column.name));
         for column in needed {
             if !given(&cells, column.name)
                 && let Some(word) = words.next()
@@ -176,10 +218,17 @@ impl Adding<'_> {
             }
         }
         if let Some(left) = words.next() {
-            let needed: Vec<&str> = table.columns.iter().filter(|column| column.required).map(|column| column.name).collect();
-            return Err(format!("'{left}' has no column: words fill {}; name the others, as in --{} '{left}'", needed.join(", "), table.columns.last().map_or("note", |column| column.name)));
+            let needed: Vec<&str> =
+                table.columns.iter().filter(|column| column.required).map(|column| column.name).collect();
+            return Err(format!(
+                "'{left}' has no column: words fill {}; name the others, as in --{} '{left}'",
+                needed.join(", "),
+                table.columns.last().map_or("note", |column| column.name)
+            ));
         }
-        let missing = |cells: &[(&'static str, String)]| table.columns.iter().any(|column| column.required && !given(cells, column.name));
+        let missing = |cells: &[(&'static str, String)]| {
+            table.columns.iter().any(|column| column.required && !given(cells, column.name))
+        };
         let bare = self.ask.columns.0.is_empty() && self.ask.words.len() == 1;
         if (missing(&cells) || bare)
             && let Some(asks) = self.asks.as_deref_mut()
@@ -223,7 +272,10 @@ impl Adding<'_> {
 
     fn joint(&mut self, words: &[String]) -> Result<(), String> {
         let table = definition("joints").ok_or("there is no table joints")?;
-        let patterned = !self.ask.joint.roles.0.is_empty() || !self.ask.joint.holds.is_empty() || self.ask.joint.opened_by.is_some() || !self.ask.joint.after.is_empty();
+        let patterned = !self.ask.joint.roles.0.is_empty()
+            || !self.ask.joint.holds.is_empty()
+            || self.ask.joint.opened_by.is_some()
+            || !self.ask.joint.after.is_empty();
         if !patterned {
             if self.ask.joint.on.is_some() {
                 return Err("say what sits in the joint: --gasket PART, --screws 4xPART ... (--on says only which model has it)".to_owned());
@@ -232,10 +284,14 @@ impl Adding<'_> {
         }
         for (column, _) in &self.ask.columns.0 {
             if !["joint", "name", "dry", "cautions", "source"].contains(column) {
-                return Err(format!("add joint has no --{column}; add the position by itself to say it there: kitwright add position"));
+                return Err(format!(
+                    "add joint has no --{column}; add the position by itself to say it there: kitwright add position"
+                ));
             }
         }
-        let [joint] = words else { return Err("name the joint, as in: kitwright add joint pump-cover --gasket 91-3001".to_owned()) };
+        let [joint] = words else {
+            return Err("name the joint, as in: kitwright add joint pump-cover --gasket 91-3001".to_owned());
+        };
         let catalog = &self.bench.workbench.catalog;
         let known = |number: &PartNumber| catalog.part(number).is_some();
         let mut holds = Vec::new();
@@ -243,13 +299,19 @@ impl Adding<'_> {
             holds.push(Held::parse(role, text, &known).map_err(|why| format!("--{role}: {why}"))?);
         }
         for text in &self.ask.joint.holds {
-            let (kind, part) = text.split_once('=').ok_or_else(|| format!("--holds {text}: write it as TYPE=PART, as in 'tab washer=2x91-3501'"))?;
+            let (kind, part) = text
+                .split_once('=')
+                .ok_or_else(|| format!("--holds {text}: write it as TYPE=PART, as in 'tab washer=2x91-3501'"))?;
             let kind = kind.trim();
             let Some(known_type) = catalog.part_type(&Key::new(kind)) else {
-                let near = self.names.near(Of::Type, kind).map_or_else(String::new, |near| format!("; did you mean {near}?"));
+                let near =
+                    self.names.near(Of::Type, kind).map_or_else(String::new, |near| format!("; did you mean {near}?"));
                 return Err(format!("--holds {text}: no type '{kind}'{near} (kitwright tables types lists them)"));
             };
-            holds.push(Held::parse(known_type.part_type.as_str(), part, &known).map_err(|why| format!("--holds {text}: {why}"))?);
+            holds.push(
+                Held::parse(known_type.part_type.as_str(), part, &known)
+                    .map_err(|why| format!("--holds {text}: {why}"))?,
+            );
         }
         let ask = JointAsk {
             joint: joint.clone(),
@@ -266,7 +328,9 @@ impl Adding<'_> {
             },
             source: self.given("source").unwrap_or_default().to_owned(),
         };
-        let type_of = |part: &PartNumber| catalog.part(part).map(|row| row.part_type.as_ref().map_or_else(String::new, ToString::to_string));
+        let type_of = |part: &PartNumber| {
+            catalog.part(part).map(|row| row.part_type.as_ref().map_or_else(String::new, ToString::to_string))
+        };
         let seals = |kind: &str| catalog.part_type(&Key::new(kind)).is_some_and(|kind| kind.seals == Some(true));
         self.draft.table = "joints";
         self.draft.bundle = joint_rows(&ask, &self.bench.sheets, &self.names, &type_of, &seals);
@@ -293,14 +357,25 @@ impl Adding<'_> {
         self.take(table, cells)?;
         let lines = &self.ask.job;
         let mut new: Vec<(String, String, String)> = Vec::new();
-        new.extend(lines.renew.iter().map(|position| (self.names.spell(Of::Position, position), String::new(), String::new())));
+        new.extend(
+            lines.renew.iter().map(|position| (self.names.spell(Of::Position, position), String::new(), String::new())),
+        );
         for fit in &lines.fit {
-            let (position, part) = fit.split_once('=').ok_or_else(|| format!("--fit {fit}: write it as POSITION=PART"))?;
+            let (position, part) =
+                fit.split_once('=').ok_or_else(|| format!("--fit {fit}: write it as POSITION=PART"))?;
             new.push((self.names.spell(Of::Position, position), part.trim().to_owned(), String::new()));
         }
-        new.extend(lines.does.iter().map(|operation| (String::new(), String::new(), self.names.spell(Of::Operation, operation))));
+        new.extend(
+            lines
+                .does
+                .iter()
+                .map(|operation| (String::new(), String::new(), self.names.spell(Of::Operation, operation))),
+        );
         for (position, part, operation) in new {
-            let line = make(definition("job_lines").ok_or("there is no table job_lines")?, &[("job", job.clone()), ("position", position), ("part", part), ("operation", operation)])?;
+            let line = make(
+                definition("job_lines").ok_or("there is no table job_lines")?,
+                &[("job", job.clone()), ("position", position), ("part", part), ("operation", operation)],
+            )?;
             self.names.add(Of::Job, &job);
             self.draft.bundle.remarks.extend(unknown_names(&line, &self.names));
             self.draft.bundle.add(line, &self.bench.sheets);
@@ -325,34 +400,65 @@ fn make(table: &Table, given: &[(&'static str, String)]) -> Result<TextRow, Stri
     let mut said: Vec<String> = Vec::new();
     for (column, why) in &refused {
         let example = example(table.name, column);
-        let why = if new.cell(column).is_empty() { format!("every row of {} needs it", table.name) } else { why.to_string() };
+        let why =
+            if new.cell(column).is_empty() { format!("every row of {} needs it", table.name) } else { why.to_string() };
         said.push(format!("--{}: {why}; such as {example}", column.replace('_', "-")));
     }
-    let typed: Vec<String> = given.iter().filter(|(_, text)| !text.is_empty()).map(|(column, text)| format!("--{} '{text}'", column.replace('_', "-"))).collect();
+    let typed: Vec<String> = given
+        .iter()
+        .filter(|(_, text)| !text.is_empty())
+        .map(|(column, text)| format!("--{} '{text}'", column.replace('_', "-")))
+        .collect();
     let word = table.name.strip_suffix('s').filter(|word| table_of(word).is_some()).unwrap_or(table.name);
-    Err(format!("{}\nnothing was written; what you typed, to mend and send again:\n  kitwright add {word} {}", said.join("\n       "), typed.join(" ")))
+    Err(format!(
+        "{}\nnothing was written; what you typed, to mend and send again:\n  kitwright add {word} {}",
+        said.join("\n       "),
+        typed.join(" ")
+    ))
 }
 
 /// Asks for the cells of a row one by one. What was typed wrongly stays in the line to be mended.
-fn step_by_step(table: &'static Table, mut cells: Vec<(&'static str, String)>, asks: &mut dyn Asks, names: &Names) -> Result<Vec<(&'static str, String)>, String> {
-    asks.say(&format!("{}\nEnter leaves a cell blank, Tab completes, ? explains, . leaves all the rest blank.", table.about));
+fn step_by_step(
+    table: &'static Table,
+    mut cells: Vec<(&'static str, String)>,
+    asks: &mut dyn Asks,
+    names: &Names,
+) -> Result<Vec<(&'static str, String)>, String> {
+    asks.say(&format!(
+        "{}\nEnter leaves a cell blank, Tab completes, ? explains, . leaves all the rest blank.",
+        table.about
+    ));
     let mut only_needed = false;
     for column in &table.columns {
         if cells.iter().any(|(name, _)| *name == column.name) || (only_needed && !column.required) {
             continue;
         }
-        let choices: Vec<String> = points_to(table.name, column.name).map_or_else(|| words_of(column.form), |of| names.all(of).to_vec());
+        let choices: Vec<String> =
+            points_to(table.name, column.name).map_or_else(|| words_of(column.form), |of| names.all(of).to_vec());
         let mark = if column.required { " (needed)" } else { "" };
         let mut typed = String::new();
         loop {
             let Some(said) = asks.line(&format!("{}{mark}: ", column.name), &typed, &choices) else {
                 let _ = make(table, &cells);
-                let kept: Vec<String> = cells.iter().filter(|(_, text)| !text.is_empty()).map(|(column, text)| format!("--{} '{text}'", column.replace('_', "-"))).collect();
-                return Err(format!("nothing was written; what you typed, to go on with:\n  kitwright add {} {}", table.name, kept.join(" ")));
+                let kept: Vec<String> = cells
+                    .iter()
+                    .filter(|(_, text)| !text.is_empty())
+                    .map(|(column, text)| format!("--{} '{text}'", column.replace('_', "-")))
+                    .collect();
+                return Err(format!(
+                    "nothing was written; what you typed, to go on with:\n  kitwright add {} {}",
+                    table.name,
+                    kept.join(" ")
+                ));
             };
             match said.as_str() {
                 "?" => {
-                    asks.say(&format!("  {} ({}) Such as: {}", column.about, column.form, example(table.name, column.name)));
+                    asks.say(&format!(
+                        "  {} ({}) Such as: {}",
+                        column.about,
+                        column.form,
+                        example(table.name, column.name)
+                    ));
                     continue;
                 }
                 "." if !column.required => {
@@ -360,13 +466,19 @@ fn step_by_step(table: &'static Table, mut cells: Vec<(&'static str, String)>, a
                     break;
                 }
                 "" if column.required => {
-                    asks.say(&format!("  every row of {} needs its {}; such as {}", table.name, column.name, example(table.name, column.name)));
+                    asks.say(&format!(
+                        "  every row of {} needs its {}; such as {}",
+                        table.name,
+                        column.name,
+                        example(table.name, column.name)
+                    ));
                     continue;
                 }
                 _ => {}
             }
-            let wrong = row(table.name, &[(column.name, &said)])
-                .and_then(|row| row.refused().into_iter().find(|(refused, _)| *refused == column.name).map(|(_, why)| why.to_string()));
+            let wrong = row(table.name, &[(column.name, &said)]).and_then(|row| {
+                row.refused().into_iter().find(|(refused, _)| *refused == column.name).map(|(_, why)| why.to_string())
+            });
             match wrong.filter(|_| !said.is_empty()) {
                 Some(why) => {
                     asks.say(&format!("  {why}"));
@@ -405,7 +517,8 @@ fn finish(bench: &SheetBench, ask: &AddAsk, draft: Draft, json: bool) -> anyhow:
     doubts(&mut page, &draft);
     let shown = page.into_text();
     let nothing_to_do = draft.bundle.is_empty() && stands;
-    let decision = if !stands || nothing_to_do { Decision::Leave } else { decide(ask.consent, json, &shown, "Write it?") };
+    let decision =
+        if !stands || nothing_to_do { Decision::Leave } else { decide(ask.consent, json, &shown, "Write it?") };
     let written = decision == Decision::Write;
     if written {
         let what = draft.bundle.rows.last().map_or_else(|| draft.table.to_owned(), title);
@@ -465,7 +578,11 @@ fn doubts(page: &mut Page, draft: &Draft) {
     if !draft.questions.is_empty() {
         page.heading("In doubt");
         for question in &draft.questions {
-            let choices = if question.choices.is_empty() { String::new() } else { format!(" - {}?", question.choices.join(" or ")) };
+            let choices = if question.choices.is_empty() {
+                String::new()
+            } else {
+                format!(" - {}?", question.choices.join(" or "))
+            };
             page.text(&format!("{}: {}{choices}", question.column, question.text), "  ? ", "    ");
         }
     }
@@ -476,9 +593,14 @@ fn doubts(page: &mut Page, draft: &Draft) {
             remarks.push(format!("{typed} is {known} in another spelling"));
         }
     }
-    remarks.extend(draft.alike.iter().map(|other| format!("{other} is in parts and looks alike; is it the same number?")));
-    if draft.table == "parts" && draft.bundle.rows.iter().any(|row| row.table == "parts" && row.cell("type").is_empty()) {
-        remarks.push("no type was recognised, so a kit will say rule-unknown of this part; say --type, or fill it in later".to_owned());
+    remarks
+        .extend(draft.alike.iter().map(|other| format!("{other} is in parts and looks alike; is it the same number?")));
+    if draft.table == "parts" && draft.bundle.rows.iter().any(|row| row.table == "parts" && row.cell("type").is_empty())
+    {
+        remarks.push(
+            "no type was recognised, so a kit will say rule-unknown of this part; say --type, or fill it in later"
+                .to_owned(),
+        );
     }
     if !draft.left_out.is_empty() {
         let said: Vec<String> = draft.left_out.iter().map(|left| format!("{} {}", left.what, left.text)).collect();
@@ -502,14 +624,24 @@ pub(crate) fn side_by_side(page: &mut Page, row: &TextRow, existing: &Existing) 
             continue;
         }
         let blank = |text: &str| if text.is_empty() { "(blank)".to_owned() } else { text.to_owned() };
-        let line = if theirs.is_empty() || ours == theirs { blank(ours) } else { format!("{} - you typed: {theirs}", blank(ours)) };
+        let line = if theirs.is_empty() || ours == theirs {
+            blank(ours)
+        } else {
+            format!("{} - you typed: {theirs}", blank(ours))
+        };
         page.text(&line, &format!("  {:<14} ", column.name), &" ".repeat(17));
     }
 }
 
 fn answer(draft: &Draft, written: bool, files: Value) -> Value {
-    let object = |row: &TextRow| -> Value { Value::Object(cells(row).into_iter().map(|(column, text)| (column, Value::String(text))).collect::<Map<_, _>>()) };
-    let main = draft.bundle.rows.iter().rfind(|row| row.table == draft.table).or(draft.bundle.taken.first().map(|(row, _)| row));
+    let object = |row: &TextRow| -> Value {
+        Value::Object(cells(row).into_iter().map(|(column, text)| (column, Value::String(text))).collect::<Map<_, _>>())
+    };
+    let main = draft.bundle.rows.iter().rfind(|row| row.table == draft.table).or(draft
+        .bundle
+        .taken
+        .first()
+        .map(|(row, _)| row));
     json!({
         "table": draft.table,
         "row": main.map(object),

@@ -85,7 +85,11 @@ impl Args for Roles {
             let arg = if other == *role { arg } else { arg.alias(other) };
             let shown = ["gasket", "o-ring", "screws", "dowels"].contains(role);
             let help = if *role == "gasket" {
-                let others: Vec<&str> = ROLES.iter().map(|(role, _)| *role).filter(|role| !["gasket", "o-ring", "screws", "dowels"].contains(role)).collect();
+                let others: Vec<&str> = ROLES
+                    .iter()
+                    .map(|(role, _)| *role)
+                    .filter(|role| !["gasket", "o-ring", "screws", "dowels"].contains(role))
+                    .collect();
                 format!("What sits in it; also --{}; ? where the number is not known yet", others.join(", --"))
             } else {
                 String::new()
@@ -145,7 +149,12 @@ impl Args for Columns {
     fn augment_args(mut command: Command) -> Command {
         for column in every_column() {
             let option = option_of(column);
-            let arg = Arg::new(column).long(option).value_name("CELL").action(ArgAction::Set).allow_hyphen_values(true).hide(true);
+            let arg = Arg::new(column)
+                .long(option)
+                .value_name("CELL")
+                .action(ArgAction::Set)
+                .allow_hyphen_values(true)
+                .hide(true);
             let arg = if option == column { arg } else { arg.alias(column) };
             command = command.arg(arg);
         }
@@ -164,7 +173,11 @@ impl FromArgMatches for Columns {
             let Some(text) = matches.get_one::<String>(column) else { continue };
             // A forgotten cell would swallow the next option.
             if text.starts_with("--") {
-                let message = format!("--{} has no cell behind it; write --{}='{text}' if that is meant\n", column.replace('_', "-"), column);
+                let message = format!(
+                    "--{} has no cell behind it; write --{}='{text}' if that is meant\n",
+                    column.replace('_', "-"),
+                    column
+                );
                 return Err(clap::Error::raw(clap::error::ErrorKind::InvalidValue, message));
             }
             columns.push((column, text.clone()));

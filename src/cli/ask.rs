@@ -90,6 +90,7 @@ mod tests {
         let choices = ["pump-off".to_owned(), "plugs-out".to_owned(), "Pump-cover".to_owned()];
         assert_eq!(completions("pu", 2, &choices), (0, vec!["pump-off".to_owned(), "Pump-cover".to_owned()]));
         assert_eq!(completions("pump-off; pl", 12, &choices), (10, vec!["plugs-out".to_owned()]));
-        assert_eq!(completions("bö", 1, &choices).1.len(), 3);
+        // A cursor in the middle of a letter is in front of nothing that is known.
+        assert_eq!(completions("ö", 1, &choices).1.len(), 3);
     }
 }

@@ -5,18 +5,26 @@ use super::catalog_folder::{SheetBench, open_sheets_to_change};
 use super::page::{Page, count};
 use super::proposal::{Consent, Decision, decide, show};
 use super::{Answer, Ended};
+use crate::catalog::Rows;
 use crate::catalog::{Lookup, Table};
-use crate::entry::list::{COLUMNS_FILE, Guess, Intake, ListLine, Remembered, Source, Taken, decode, divide, guess, take};
+use crate::entry::list::{
+    COLUMNS_FILE, Guess, Intake, ListLine, Remembered, Source, Taken, decode, divide, guess, take,
+};
 use crate::entry::{Standing, Vocabulary, cells};
 use crate::measure::shorten;
 use crate::near::nearest;
 use crate::tables::{Edit, FileEdits, definition, save};
-use crate::catalog::Rows;
 use anyhow::{Context, bail};
 use serde_json::{Map, Value, json};
 use std::path::Path;
 
-pub(crate) fn run(catalog: &Catalog, file: &Path, ask: &ListAsk, consent: Consent, json: bool) -> anyhow::Result<Answer> {
+pub(crate) fn run(
+    catalog: &Catalog,
+    file: &Path,
+    ask: &ListAsk,
+    consent: Consent,
+    json: bool,
+) -> anyhow::Result<Answer> {
     let shown = file.display();
     let Some(into) = &ask.into else {
         bail!("say which table takes the list, as in --into parts (kitwright tables says what each is for)");
@@ -49,18 +57,22 @@ pub(crate) fn run(catalog: &Catalog, file: &Path, ask: &ListAsk, consent: Consen
     }
     let source = Source { lines: &lines, guess: &columns, table, same: &same };
     let lookup = &bench.workbench.catalog;
-    let intake = take(&source, &bench.sheets, &Vocabulary::of(lookup.as_ref()), &|number| lookup.part(number).is_some());
+    let intake =
+        take(&source, &bench.sheets, &Vocabulary::of(lookup.as_ref()), &|number| lookup.part(number).is_some());
     let list = List { name: &name, encoding, by: divided.by, table, lines: &lines, columns: &columns, intake: &intake };
     let edits = edits(&list, &bench, ask.overwrite);
     let files = bench.workbench.preview(&edits)?;
     let shown = page(&list, ask.overwrite);
     let nothing = edits.is_empty();
-    let decision = if nothing { Decision::Leave } else { decide(consent, json, &shown, "Write this into your tables?") };
+    let decision =
+        if nothing { Decision::Leave } else { decide(consent, json, &shown, "Write this into your tables?") };
     let written = decision == Decision::Write;
     if written {
         bench.workbench.change(&format!("importing {name} into {}", table.name), &edits)?;
     }
-    if (written || (nothing && !consent.dry_run && consent.yes)) && columns.columns.iter().any(|column| column.ours.is_some()) {
+    if (written || (nothing && !consent.dry_run && consent.yes))
+        && columns.columns.iter().any(|column| column.ours.is_some())
+    {
         remembered.remember(table.name, &columns.columns);
         let text = remembered.text();
         let before = std::fs::read_to_string(&path).unwrap_or_default();
@@ -72,12 +84,19 @@ pub(crate) fn run(catalog: &Catalog, file: &Path, ask: &ListAsk, consent: Consen
     let open = counts.doubtful > 0 || (counts.changed > 0 && !ask.overwrite) || decision == Decision::Unasked;
     let ended = if open { Ended::Open } else { Ended::Done };
     let out = if json {
-        format!("{}\n", serde_json::to_string_pretty(&as_json(&list, &counts, written, super::proposal::as_json(&files)))?)
+        format!(
+            "{}\n",
+            serde_json::to_string_pretty(&as_json(&list, &counts, written, super::proposal::as_json(&files)))?
+        )
     } else {
         let mut page = Page::default();
         show(&mut page, &files);
         let difference = if written || files.is_empty() { String::new() } else { page.into_text() };
-        let said = if nothing { "Nothing is to be written." } else { decision.remark().unwrap_or("Written. kitwright undo takes it back.") };
+        let said = if nothing {
+            "Nothing is to be written."
+        } else {
+            decision.remark().unwrap_or("Written. kitwright undo takes it back.")
+        };
         format!("{shown}{difference}\n{said}\n")
     };
     Ok(Answer { out, err: bench.workbench.notes.clone(), ended })
@@ -88,7 +107,8 @@ fn table(name: &str) -> anyhow::Result<&'static Table> {
     match definition(&name.trim().to_lowercase()) {
         Some(table) => Ok(table),
         None => {
-            let near = nearest(name, known.iter().copied()).map_or_else(String::new, |near| format!("; did you mean {near}?"));
+            let near =
+                nearest(name, known.iter().copied()).map_or_else(String::new, |near| format!("; did you mean {near}?"));
             bail!("no table '{name}'{near}")
         }
     }
@@ -100,14 +120,18 @@ fn column_of(table: &'static Table, name: &str) -> anyhow::Result<&'static str> 
         return Ok(column.name);
     }
     let names: Vec<&str> = table.columns.iter().map(|column| column.name).collect();
-    let near = nearest(&wanted, names.iter().copied()).map_or_else(String::new, |near| format!("; did you mean {near}?"));
+    let near =
+        nearest(&wanted, names.iter().copied()).map_or_else(String::new, |near| format!("; did you mean {near}?"));
     bail!("{} has no column '{name}'{near} (it has {})", table.name, names.join(", "))
 }
 
 /// What was settled for a list with this header line counts again.
 fn recall(columns: &mut Guess, remembered: &Remembered, table: &'static Table) {
-    let settled: Vec<Option<String>> =
-        columns.columns.iter().map(|column| remembered.ours(table.name, &columns.columns, &column.theirs).map(str::to_owned)).collect();
+    let settled: Vec<Option<String>> = columns
+        .columns
+        .iter()
+        .map(|column| remembered.ours(table.name, &columns.columns, &column.theirs).map(str::to_owned))
+        .collect();
     for (column, ours) in columns.columns.iter_mut().zip(settled) {
         if let Some(ours) = ours {
             column.ours = table.columns.iter().map(|known| known.name).find(|known| *known == ours);
@@ -127,7 +151,8 @@ fn map(columns: &mut Guess, said: &[(String, String)], table: &'static Table) ->
             .or(number.filter(|number| *number < columns.columns.len()));
         let Some(index) = found else {
             let names: Vec<&str> = columns.columns.iter().map(|column| column.theirs.as_str()).collect();
-            let near = nearest(theirs, names.iter().copied()).map_or_else(String::new, |near| format!("; did you mean '{near}'?"));
+            let near = nearest(theirs, names.iter().copied())
+                .map_or_else(String::new, |near| format!("; did you mean '{near}'?"));
             bail!("the list has no column '{theirs}'{near} (it has {})", names.join(", "));
         };
         let ours = if ours.trim() == "-" { None } else { Some(column_of(table, ours)?) };
@@ -199,8 +224,13 @@ fn edits(list: &List, bench: &SheetBench, overwrite: bool) -> Vec<FileEdits> {
                 if existing.row.line == 0 {
                     continue;
                 }
-                for cell in differing.iter().filter(|cell| cell.ours.is_empty() && cell.column != "source" || overwrite) {
-                    let edit = Edit::Set { line: existing.row.line, column: cell.column.to_owned(), text: cell.theirs.clone() };
+                for cell in differing.iter().filter(|cell| cell.ours.is_empty() && cell.column != "source" || overwrite)
+                {
+                    let edit = Edit::Set {
+                        line: existing.row.line,
+                        column: cell.column.to_owned(),
+                        text: cell.theirs.clone(),
+                    };
                     push(existing.file.clone(), edit);
                 }
             }
@@ -216,34 +246,66 @@ fn page(list: &List, overwrite: bool) -> String {
     let mut page = Page::default();
     let sound = counts.doubtful == 0 && (counts.changed == 0 || overwrite);
     page.answer(
-        &format!("{} into {}: {} new, {} changed, {} same, {} doubtful", list.name, list.table.name, counts.new, counts.changed, counts.same, counts.doubtful),
+        &format!(
+            "{} into {}: {} new, {} changed, {} same, {} doubtful",
+            list.name, list.table.name, counts.new, counts.changed, counts.same, counts.doubtful
+        ),
         sound,
     );
-    let header = list.columns.header.and_then(|at| list.lines.get(at)).map_or_else(|| "no header line".to_owned(), |line| format!("header on line {}", line.line));
+    let header = list
+        .columns
+        .header
+        .and_then(|at| list.lines.get(at))
+        .map_or_else(|| "no header line".to_owned(), |line| format!("header on line {}", line.line));
     page.quiet(&format!("{}, cells divided by {}, {header}", list.encoding, list.by), "");
     page.heading("Columns");
     for column in &list.columns.columns {
         let ours = column.ours.map_or_else(|| "not taken".to_owned(), str::to_owned);
         page.text(&format!("{} → {ours}", shorten(&column.theirs)), "  ", "      ");
     }
-    page.quiet("--map 'theirs=ours' corrects one, --map 'theirs=-' leaves it out, --all 'ours=cell' fills one for every row.", "  ");
-    let fresh: Vec<&Taken> = list.intake.rows.iter().filter(|taken| taken.row.is_some() && matches!(taken.standing, Standing::New)).collect();
+    page.quiet(
+        "--map 'theirs=ours' corrects one, --map 'theirs=-' leaves it out, --all 'ours=cell' fills one for every row.",
+        "  ",
+    );
+    let fresh: Vec<&Taken> = list
+        .intake
+        .rows
+        .iter()
+        .filter(|taken| taken.row.is_some() && matches!(taken.standing, Standing::New))
+        .collect();
     if !fresh.is_empty() {
         page.heading("New, the first of them");
         for taken in fresh.iter().take(3) {
-            let said: Vec<String> = taken.row.iter().flat_map(cells).map(|(column, text)| format!("{column} {text}")).collect();
+            let said: Vec<String> =
+                taken.row.iter().flat_map(cells).map(|(column, text)| format!("{column} {text}")).collect();
             page.text(&said.join(" · "), &format!("  line {}: ", taken.line), "      ");
         }
     }
-    let changed: Vec<&Taken> = list.intake.rows.iter().filter(|taken| matches!(taken.standing, Standing::Fills(..) | Standing::Differs(..))).collect();
+    let changed: Vec<&Taken> = list
+        .intake
+        .rows
+        .iter()
+        .filter(|taken| matches!(taken.standing, Standing::Fills(..) | Standing::Differs(..)))
+        .collect();
     if !changed.is_empty() {
-        page.heading(if overwrite { "Changed: the list's cells take the place of yours" } else { "Changed: your cells stay, blank ones are filled; --overwrite takes the list's" });
+        page.heading(if overwrite {
+            "Changed: the list's cells take the place of yours"
+        } else {
+            "Changed: your cells stay, blank ones are filled; --overwrite takes the list's"
+        });
         for taken in changed.iter().take(MOST) {
             if let Standing::Fills(existing, differing) | Standing::Differs(existing, differing) = &taken.standing {
                 let place = if existing.row.line == 0 { "further up in the list".to_owned() } else { existing.place() };
                 let said: Vec<String> = differing
                     .iter()
-                    .map(|cell| format!("{}: {} → {}", cell.column, if cell.ours.is_empty() { "(blank)" } else { &cell.ours }, cell.theirs))
+                    .map(|cell| {
+                        format!(
+                            "{}: {} → {}",
+                            cell.column,
+                            if cell.ours.is_empty() { "(blank)" } else { &cell.ours },
+                            cell.theirs
+                        )
+                    })
                     .collect();
                 page.text(&format!("{place}: {}", said.join("; ")), &format!("  line {}: ", taken.line), "      ");
             }
@@ -255,7 +317,11 @@ fn page(list: &List, overwrite: bool) -> String {
         page.heading("Doubtful: a cell in doubt stays blank, a row without its key is left out");
         for taken in doubtful.iter().take(MOST) {
             let left = if taken.row.is_none() { " (left out)" } else { "" };
-            page.text(&format!("{}: {}{left}", shorten(&taken.text), taken.doubts.join("; ")), &format!("  line {}: ", taken.line), "      ");
+            page.text(
+                &format!("{}: {}{left}", shorten(&taken.text), taken.doubts.join("; ")),
+                &format!("  line {}: ", taken.line),
+                "      ",
+            );
         }
         more(&mut page, doubtful.len(), MOST);
     }
@@ -276,7 +342,13 @@ fn more(page: &mut Page, all: usize, shown: usize) {
 }
 
 fn as_json(list: &List, counts: &Counts, written: bool, files: Value) -> Value {
-    let object = |taken: &Taken| -> Value { taken.row.as_ref().map_or(Value::Null, |row| Value::Object(cells(row).into_iter().map(|(column, text)| (column, Value::String(text))).collect::<Map<_, _>>())) };
+    let object = |taken: &Taken| -> Value {
+        taken.row.as_ref().map_or(Value::Null, |row| {
+            Value::Object(
+                cells(row).into_iter().map(|(column, text)| (column, Value::String(text))).collect::<Map<_, _>>(),
+            )
+        })
+    };
     let rows = list.intake.rows.iter().map(|taken| {
         let (standing, place) = match &taken.standing {
             Standing::New => ("new", None),

@@ -45,7 +45,9 @@ fn make(folder: &Path, files: &[NewFile]) -> anyhow::Result<()> {
                 let name = name.to_string_lossy();
                 // What the system or a version control keeps in a folder is in nobody's way.
                 if !name.starts_with('.') {
-                    bail!("{shown} is not empty (it holds {name}); name a new or an empty folder, so that nothing is overwritten");
+                    bail!(
+                        "{shown} is not empty (it holds {name}); name a new or an empty folder, so that nothing is overwritten"
+                    );
                 }
             }
             fill(folder, files)
@@ -108,9 +110,11 @@ mod tests {
         let folder = home.path().join("garden/tractor");
         make(&folder, &empty_catalog()).expect("made");
         assert!(folder.join("parts.csv").is_file() && folder.join("READ-ME-FIRST.txt").is_file());
-        assert!(fs::read_dir(&folder).expect("read").all(|entry| {
-            !entry.expect("an entry").file_name().to_string_lossy().starts_with('.')
-        }));
+        assert!(
+            fs::read_dir(&folder)
+                .expect("read")
+                .all(|entry| { !entry.expect("an entry").file_name().to_string_lossy().starts_with('.') })
+        );
         let refused = make(&folder, &empty_catalog()).expect_err("it is used").to_string();
         assert!(refused.contains("is not empty"), "{refused}");
     }

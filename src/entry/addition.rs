@@ -129,7 +129,8 @@ impl Register {
         let columns = self.table.columns.iter().map(|column| column.name);
         let said = columns.filter(|column| !theirs.cell(column).is_empty());
         said.filter(|column| {
-            folded(self.table, column, ours.cell(column), ours.mark) != folded(self.table, column, theirs.cell(column), theirs.mark)
+            folded(self.table, column, ours.cell(column), ours.mark)
+                != folded(self.table, column, theirs.cell(column), theirs.mark)
         })
         .map(|column| Differs { column, ours: ours.cell(column).to_owned(), theirs: theirs.cell(column).to_owned() })
         .collect()
@@ -239,8 +240,12 @@ mod tests {
         let mut register = Register::of("parts", &[]).expect("a table");
         register.add("parts.csv", row("91-2044,o-ring,\"O-ring, pump\",24 x 3,"));
         assert!(matches!(register.standing(&row("912044,O-Ring,,24x3,")), Standing::Same(_)));
-        assert!(matches!(register.standing(&row("91 2044,,,,Tolvane")), Standing::Fills(_, cells) if cells[0].column == "maker"));
-        assert!(matches!(register.standing(&row("91/2044,,,25x3,")), Standing::Differs(_, cells) if cells[0].theirs == "25x3"));
+        assert!(
+            matches!(register.standing(&row("91 2044,,,,Tolvane")), Standing::Fills(_, cells) if cells[0].column == "maker")
+        );
+        assert!(
+            matches!(register.standing(&row("91/2044,,,25x3,")), Standing::Differs(_, cells) if cells[0].theirs == "25x3")
+        );
         assert!(matches!(register.standing(&row("91-2045,,,25x3,")), Standing::New));
     }
 

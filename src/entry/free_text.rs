@@ -3,7 +3,7 @@
 use super::materials::{self, FoundMaterial};
 use super::pattern::{Pattern, pattern};
 use super::question::Question;
-use super::size_words::{self, FoundSize, Shape, Suits};
+use super::size_words::{self, FoundSize, Shape, Suits, shown};
 use super::vocabulary::{FoundKind, Kind, MASK, Vocabulary};
 use crate::measure::PartNumber;
 use std::ops::Range;
@@ -56,7 +56,9 @@ static QUANTITY: Pattern = LazyLock::new(|| {
 });
 static TIMES: Pattern = LazyLock::new(|| pattern(r"^\s*(\d{1,3})\s?[xX*]\s+"));
 static FIGURE: Pattern = LazyLock::new(|| {
-    pattern(r"(?i)(?:^|\s)((?:fig|figure|ref|item|pos|bild|abb)\b\.?\s*(?:no\.?|nr\.?)?\s*\d+[a-z]?(?:\s?-\s?\d+[a-z]?)?\s*[:.)]?)(?:\s|$)")
+    pattern(
+        r"(?i)(?:^|\s)((?:fig|figure|ref|item|pos|bild|abb)\b\.?\s*(?:no\.?|nr\.?)?\s*\d+[a-z]?(?:\s?-\s?\d+[a-z]?)?\s*[:.)]?)(?:\s|$)",
+    )
 });
 static LABEL: Pattern = LazyLock::new(|| {
     pattern(
@@ -64,15 +66,18 @@ static LABEL: Pattern = LazyLock::new(|| {
     )
 });
 static STANDARD: Pattern = LazyLock::new(|| {
-    pattern(r"\b(?:DIN|ISO|EN|JIS|SAE|BS|ANSI|ASME|API|JASO|UNI|NF)(?:[ -](?:EN|ISO|B|Nr\.?))*[ -]?[A-Z]?\d+(?:[-./]\d+)*\b")
+    pattern(
+        r"\b(?:DIN|ISO|EN|JIS|SAE|BS|ANSI|ASME|API|JASO|UNI|NF)(?:[ -](?:EN|ISO|B|Nr\.?))*[ -]?[A-Z]?\d+(?:[-./]\d+)*\b",
+    )
 });
 static PRICES_BEHIND: Pattern = LazyLock::new(|| pattern(r"(?:\s+\d{1,5}[.,]\d{2}){1,3}\s*$"));
 static OUTSIDE: Pattern = LazyLock::new(|| pattern(r"(?i)\b(?:od|o\.d\.|outside|outer|external diameter)\b"));
-static SIZE_LABEL: Pattern = LazyLock::new(|| {
-    pattern(r"(?i)\b(?:id|i\.d\.|bore|inside|wide|width|long|length|size|dia|diameter|thick)\b\.?:?")
-});
+static SIZE_LABEL: Pattern =
+    LazyLock::new(|| pattern(r"(?i)\b(?:id|i\.d\.|bore|inside|wide|width|long|length|size|dia|diameter|thick)\b\.?:?"));
 static OTHER_UNIT: Pattern = LazyLock::new(|| {
-    pattern(r"^\d+(?:[.,]\d+)?(?i:v|w|a|ah|ml|cl|l|g|kg|bar|psi|°c|c|k|nm|n|hp|kw|cc|ohm|kohm|mm|cm|m|in|km|hz|rpm|t|grit)$")
+    pattern(
+        r"^\d+(?:[.,]\d+)?(?i:v|w|a|ah|ml|cl|l|g|kg|bar|psi|°c|c|k|nm|n|hp|kw|cc|ohm|kohm|mm|cm|m|in|km|hz|rpm|t|grit)$",
+    )
 });
 static VISCOSITY: Pattern = LazyLock::new(|| pattern(r"^\d+[Ww]-?\d*$"));
 static TOKEN: Pattern = LazyLock::new(|| pattern(r"[^\s,;:()=\x01\x22]+"));
@@ -197,7 +202,9 @@ impl Draft {
     fn take_labelled_number(&mut self) -> Option<String> {
         let hits: Vec<(Range<usize>, String)> = LABEL
             .captures_iter(&self.text)
-            .filter_map(|hit| Some((hit.get(0)?.range(), hit.get(1)?.as_str().trim_end_matches(['.', '-', '/']).to_owned())))
+            .filter_map(|hit| {
+                Some((hit.get(0)?.range(), hit.get(1)?.as_str().trim_end_matches(['.', '-', '/']).to_owned()))
+            })
             .filter(|(_, number)| number.chars().filter(char::is_ascii_digit).count() >= 3)
             .collect();
         let (span, number) = hits.into_iter().next()?;
@@ -206,7 +213,9 @@ impl Draft {
     }
 
     fn take_quantities(&mut self, known: &dyn Fn(&PartNumber) -> bool) {
-        for (patterns, what) in [(&MONEY, "price"), (&MONEY_BEHIND, "price"), (&MONEY_EACH, "price"), (&QUANTITY, "quantity")] {
+        for (patterns, what) in
+            [(&MONEY, "price"), (&MONEY_BEHIND, "price"), (&MONEY_EACH, "price"), (&QUANTITY, "quantity")]
+        {
             while let Some(span) = patterns.find(&self.text).map(|hit| hit.range()) {
                 self.leave_out(what, &span);
             }
@@ -216,7 +225,8 @@ impl Draft {
         if let Some(span) = times {
             let behind = self.text.get(span.end..).unwrap_or_default();
             let next = behind.split([' ', ',', MASK]).next().unwrap_or_default();
-            let figure = next.trim_end_matches("mm").chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '/' | '"'));
+            let figure =
+                next.trim_end_matches("mm").chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '/' | '"'));
             let tight = !self.text.get(span.clone()).is_some_and(|text| text.trim().contains(' '));
             let dimensions = next.starts_with(|c: char| c.is_ascii_digit())
                 && next.contains(['x', 'X'])
@@ -231,7 +241,8 @@ impl Draft {
 
     fn sizes(&self, standards: &[Range<usize>]) -> Vec<FoundSize> {
         let mut sizes = size_words::find(&self.text);
-        let overlaps = |size: &FoundSize| standards.iter().any(|other| other.start < size.span.end && size.span.start < other.end);
+        let overlaps =
+            |size: &FoundSize| standards.iter().any(|other| other.start < size.span.end && size.span.start < other.end);
         sizes.retain(|size| !overlaps(size) || matches!(size.what, Shape::Dash(_)));
         sizes
     }
@@ -262,7 +273,11 @@ impl Draft {
         self.reading.part_type = best.kind.name.to_string();
         if let Some(rival) = rival {
             let choices = vec![best.kind.name.to_string(), rival.kind.name.to_string()];
-            self.ask("type", format!("the text names a {} and a {}, which are treated differently", rival.kind.name, best.kind.name), choices);
+            self.ask(
+                "type",
+                format!("the text names a {} and a {}, which are treated differently", rival.kind.name, best.kind.name),
+                choices,
+            );
         }
         Some((*best).clone())
     }
@@ -304,7 +319,11 @@ impl Draft {
         let text = shown(&picked.what);
         match (size_words::suits(&picked.what, kind), &picked.doubt) {
             _ if outside => {
-                self.ask("size", format!("`{text}` is an outside diameter, and the size of this type begins with the bore"), vec![]);
+                self.ask(
+                    "size",
+                    format!("`{text}` is an outside diameter, and the size of this type begins with the bore"),
+                    vec![],
+                );
             }
             (Suits::Doubtful(why, choices), _) => {
                 self.reading.size = choices.first().cloned().unwrap_or_default();
@@ -322,16 +341,20 @@ impl Draft {
 
     fn outside(&self, size: &FoundSize, kind: Option<&Kind>) -> bool {
         let single = matches!(&size.what, Shape::Figures(figures) if figures.len() == 1);
-        let inner = kind.and_then(|kind| kind.form.first()).is_some_and(|first| matches!(first.as_str(), "bore" | "shaft"));
+        let inner =
+            kind.and_then(|kind| kind.form.first()).is_some_and(|first| matches!(first.as_str(), "bore" | "shaft"));
         single && inner && OUTSIDE.is_match(&self.text)
     }
 
     /// A bare number is a size only for a type that has one figure, and then with a question.
     fn pick_bare_size(&mut self, sizes: &[FoundSize], kind: Option<&Kind>) -> Option<Range<usize>> {
-        let kind = kind.filter(|kind| kind.form.len() == 1 && kind.form.first().is_some_and(|word| word != "thread"))?;
+        let kind =
+            kind.filter(|kind| kind.form.len() == 1 && kind.form.first().is_some_and(|word| word != "thread"))?;
         let strong = candidates(&self.text, &[], &[]);
         let bare = sizes.iter().find(|size| {
-            let number = strong.iter().any(|number| number.score >= STRONG && number.span.start <= size.span.start && size.span.end <= number.span.end);
+            let number = strong.iter().any(|number| {
+                number.score >= STRONG && number.span.start <= size.span.start && size.span.end <= number.span.end
+            });
             matches!(size.what, Shape::Bare(_)) && !number && size.span.start > 0
         })?;
         let Suits::Doubtful(why, choices) = size_words::suits(&bare.what, Some(kind)) else { return None };
@@ -340,7 +363,12 @@ impl Draft {
         Some(bare.span.clone())
     }
 
-    fn pick_number(&mut self, labelled: Option<String>, mut numbers: Vec<Candidate>, known: &dyn Fn(&PartNumber) -> bool) {
+    fn pick_number(
+        &mut self,
+        labelled: Option<String>,
+        mut numbers: Vec<Candidate>,
+        known: &dyn Fn(&PartNumber) -> bool,
+    ) {
         if let Some(number) = labelled {
             self.reading.part = number;
             return;
@@ -389,7 +417,9 @@ impl Draft {
         });
         let mut taken: Vec<&FoundMaterial> = Vec::new();
         for material in found {
-            if size.is_some_and(|size| meets(size, &material.span)) || self.text.get(material.span.clone()).is_none_or(|text| text.contains(MASK)) {
+            if size.is_some_and(|size| meets(size, &material.span))
+                || self.text.get(material.span.clone()).is_none_or(|text| text.contains(MASK))
+            {
                 continue;
             }
             let in_type = kind.is_some_and(|found| meets(&found.span, &material.span));
@@ -404,9 +434,14 @@ impl Draft {
         let mut names: Vec<&str> = taken.iter().map(|material| material.name.as_str()).collect();
         names.dedup();
         let joined = names.join(" ");
-        let (plain, codes) = (taken.iter().filter(|m| !m.class && !m.code).count(), taken.iter().filter(|m| m.code).count());
+        let (plain, codes) =
+            (taken.iter().filter(|m| !m.class && !m.code).count(), taken.iter().filter(|m| m.code).count());
         if plain > 1 || codes > 1 {
-            self.ask("material", format!("the text names several materials: {}", names.join(", ")), vec![joined.clone()]);
+            self.ask(
+                "material",
+                format!("the text names several materials: {}", names.join(", ")),
+                vec![joined.clone()],
+            );
         }
         self.reading.material = joined;
         for material in taken {
@@ -431,7 +466,13 @@ impl Draft {
             let word = word.trim_matches(['(', ')', '.', ':', ',']);
             !word.is_empty() && word.len() <= 5 && word.chars().all(|c| c.is_ascii_digit() || matches!(c, '-' | '.'))
         };
-        let loose = |word: &str| !word.chars().any(char::is_alphanumeric) || matches!(word.to_lowercase().as_str(), "is" | "the" | "a" | "needs" | "=" | "or" | "x" | "each" | "no");
+        let loose = |word: &str| {
+            !word.chars().any(char::is_alphanumeric)
+                || matches!(
+                    word.to_lowercase().as_str(),
+                    "is" | "the" | "a" | "needs" | "=" | "or" | "x" | "each" | "no"
+                )
+        };
         while words.first().is_some_and(|word| listing(word) || loose(word)) {
             let word = words.remove(0);
             self.note_listing(word);
@@ -442,7 +483,9 @@ impl Draft {
             }
         }
         let mut name = words.join(" ");
-        for (from, to) in [(" ,", ","), (",,", ","), ("( )", ""), ("()", ""), (" )", ")"), ("( ", "("), (" :", ""), (" .", ".")] {
+        for (from, to) in
+            [(" ,", ","), (",,", ","), ("( )", ""), ("()", ""), (" )", ")"), ("( ", "("), (" :", ""), (" .", ".")]
+        {
             while name.contains(from) {
                 name = name.replace(from, to);
             }
@@ -450,7 +493,9 @@ impl Draft {
         let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
         let name = name.trim_matches([',', ';', ':', '-', '.', '@', '=', ' ', '/', '#']);
         let mut letters = name.chars();
-        self.reading.name = letters.next().map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str());
+        self.reading.name = letters
+            .next()
+            .map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str());
     }
 
     fn note_listing(&mut self, word: &str) {
@@ -458,14 +503,6 @@ impl Draft {
         if digits.chars().any(|c| c.is_ascii_digit()) {
             self.reading.left_out.push(LeftOut { what: "quantity or figure", text: digits.to_owned() });
         }
-    }
-}
-
-fn shown(what: &Shape) -> String {
-    match what {
-        Shape::Figures(figures) => size_words::written(figures),
-        Shape::Thread(text) | Shape::OtherThread(text) | Shape::Dash(text) => text.clone(),
-        Shape::Bare(figure) => figure.shown.clone(),
     }
 }
 
@@ -540,7 +577,10 @@ fn opens_number(token: &str) -> bool {
 fn likeness(token: &str, groups: usize) -> Option<i32> {
     let digits = token.chars().filter(char::is_ascii_digit).count();
     let letters = token.chars().filter(|c| c.is_alphabetic()).count();
-    if digits == 0 || token.contains(MASK) || token.chars().any(|c| matches!(c, '"' | '\'' | '%' | '°' | '±' | '€' | '$' | '£' | '@' | 'Ø')) {
+    if digits == 0
+        || token.contains(MASK)
+        || token.chars().any(|c| matches!(c, '"' | '\'' | '%' | '°' | '±' | '€' | '$' | '£' | '@' | 'Ø'))
+    {
         return None;
     }
     if OTHER_UNIT.is_match(token) || VISCOSITY.is_match(token) {
@@ -569,7 +609,11 @@ fn likeness(token: &str, groups: usize) -> Option<i32> {
     score -= if letters > 8 { 15 } else { 0 };
     // A plain number of three or four digits may be a year, a figure or a count.
     score -= if letters == 0 && !joined && groups == 1 && digits < 5 { 10 } else { 0 };
-    score -= if letters == 0 && digits == 4 && !joined && (token.starts_with("19") || token.starts_with("20")) { 10 } else { 0 };
+    score -= if letters == 0 && digits == 4 && !joined && (token.starts_with("19") || token.starts_with("20")) {
+        10
+    } else {
+        0
+    };
     Some(score)
 }
 
@@ -614,7 +658,9 @@ mod tests {
 
     #[test]
     fn a_text_that_says_nothing_gives_a_question_and_no_panic() {
-        for text in ["", " ", "-", "x x x", "\"\"\"", "Ø", "ØØ 1//2 x", "M", "1/0 x 3", "𝟙𝟚 x 𝟛", "€", "((((", "½½½ x ½"] {
+        for text in
+            ["", " ", "-", "x x x", "\"\"\"", "Ø", "ØØ 1//2 x", "M", "1/0 x 3", "𝟙𝟚 x 𝟛", "€", "((((", "½½½ x ½"]
+        {
             assert!(!read(text).questions.is_empty(), "{text}");
         }
     }

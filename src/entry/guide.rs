@@ -14,7 +14,16 @@ pub struct NewFile {
 
 /// An invented row of each table, and with it an example for each column.
 const EXAMPLES: &[(&str, &[(&str, &str)])] = &[
-    ("models", &[("model", "K3"), ("name", "Garden tractor K3"), ("maker", "Harrowby"), ("years", "1994-2001"), ("note", "green hood")]),
+    (
+        "models",
+        &[
+            ("model", "K3"),
+            ("name", "Garden tractor K3"),
+            ("maker", "Harrowby"),
+            ("years", "1994-2001"),
+            ("note", "green hood"),
+        ],
+    ),
     (
         "machines",
         &[
@@ -44,14 +53,29 @@ const EXAMPLES: &[(&str, &[(&str, &str)])] = &[
             ("source", "parts list p. 12"),
         ],
     ),
-    ("dimensions", &[("part", "40-118"), ("feature", "thickness"), ("size", "0.8 ±0.1"), ("source", "measured on a new one")]),
+    (
+        "dimensions",
+        &[("part", "40-118"), ("feature", "thickness"), ("size", "0.8 ±0.1"), ("source", "measured on a new one")],
+    ),
     (
         "contains",
-        &[("part", "40-700"), ("contains", "40-118"), ("quantity", "1"), ("position", "bowl-gasket"), ("note", "the overhaul set")],
+        &[
+            ("part", "40-700"),
+            ("contains", "40-118"),
+            ("quantity", "1"),
+            ("position", "bowl-gasket"),
+            ("note", "the overhaul set"),
+        ],
     ),
     (
         "equivalents",
-        &[("part", "40-118"), ("other", "FB-22"), ("maker", "Ferrow"), ("note", "same outline"), ("source", "box label")],
+        &[
+            ("part", "40-118"),
+            ("other", "FB-22"),
+            ("maker", "Ferrow"),
+            ("note", "same outline"),
+            ("source", "box label"),
+        ],
     ),
     (
         "positions",
@@ -233,11 +257,16 @@ const EXAMPLES: &[(&str, &[(&str, &str)])] = &[
     ),
     (
         "cautions",
-        &[("caution", "blade-brake"), ("text", "The blade brake is sprung: let it off first."), ("source", "the maker's manual")],
+        &[
+            ("caution", "blade-brake"),
+            ("text", "The blade brake is sprung: let it off first."),
+            ("source", "the maker's manual"),
+        ],
     ),
 ];
 
-const SCOPE: &[(&str, &str)] = &[("model", "K3"), ("years", "1996-1999"), ("serials", "B1200-B4999"), ("only", "not EU")];
+const SCOPE: &[(&str, &str)] =
+    &[("model", "K3"), ("years", "1996-1999"), ("serials", "B1200-B4999"), ("only", "not EU")];
 
 /// The name of the guide.
 pub const GUIDE: &str = "READ-ME-FIRST.txt";
@@ -298,7 +327,13 @@ fn sheet(table: &Table) -> String {
     let _ = writeln!(text, "# {}: {}", table.name, table.about);
     for column in &table.columns {
         let needed = if column.required { " (every row needs it)" } else { "" };
-        let _ = writeln!(text, "#   {}{needed}: {} Such as: {}", column.name, column.about, example(table.name, column.name));
+        let _ = writeln!(
+            text,
+            "#   {}{needed}: {} Such as: {}",
+            column.name,
+            column.about,
+            example(table.name, column.name)
+        );
     }
     let header: Vec<&str> = table.columns.iter().map(|column| column.name).collect();
     let _ = writeln!(text, "{}", header.join(","));

@@ -84,7 +84,11 @@ impl Held {
             number => Some(
                 PartNumber::new(number)
                     .filter(|number| number.as_str().chars().any(char::is_alphanumeric))
-                    .ok_or_else(|| format!("`{text}` names no part; write it as PART or 4xPART, or ? where the number is not known yet"))?,
+                    .ok_or_else(|| {
+                        format!(
+                            "`{text}` names no part; write it as PART or 4xPART, or ? where the number is not known yet"
+                        )
+                    })?,
             ),
         };
         Ok(Held { role: role.to_owned(), part, quantity })
@@ -101,13 +105,21 @@ fn times(text: &str) -> Option<(&str, &str)> {
         return Some((quantity.trim(), number.trim()));
     }
     let (quantity, number) = text.split_once(['x', 'X', '×'])?;
-    let counts = !quantity.trim().is_empty() && quantity.trim().len() <= 3 && quantity.trim().chars().all(|c| c.is_ascii_digit());
+    let counts = !quantity.trim().is_empty()
+        && quantity.trim().len() <= 3
+        && quantity.trim().chars().all(|c| c.is_ascii_digit());
     (counts && !number.trim().is_empty()).then_some((quantity.trim(), number.trim()))
 }
 
 /// Works out the rows that a joint needs: its positions, the parts that are new, what opens it. `type_of` gives the
 /// type that `parts` names for a number, `seals` tells whether a type closes a joint, by its rule.
-pub fn joint_rows(ask: &JointAsk, sheets: &[Sheet], names: &Names, type_of: &dyn Fn(&PartNumber) -> Option<String>, seals: &dyn Fn(&str) -> bool) -> Bundle {
+pub fn joint_rows(
+    ask: &JointAsk,
+    sheets: &[Sheet],
+    names: &Names,
+    type_of: &dyn Fn(&PartNumber) -> Option<String>,
+    seals: &dyn Fn(&str) -> bool,
+) -> Bundle {
     let mut bundle = Bundle::default();
     let joint = names.spell(Of::Joint, &ask.joint);
     // In the name of a position the joint's own is part of a phrase.
@@ -167,12 +179,20 @@ fn add_part(bundle: &mut Bundle, held: &Held, name: &str, type_of: &dyn Fn(&Part
     let Some(part) = &held.part else { return };
     match type_of(part) {
         Some(kind) if !kind.is_empty() && !alike(&kind, held.kind()) => {
-            bundle.remarks.push(format!("{part} is a {kind} in parts, and the type decides what happens to it; you call it {}", held.role));
+            bundle.remarks.push(format!(
+                "{part} is a {kind} in parts, and the type decides what happens to it; you call it {}",
+                held.role
+            ));
         }
         Some(_) => {}
         None => {
-            let twice = bundle.rows.iter().any(|row| row.table == "parts" && PartNumber::new(row.cell("part")).as_ref() == Some(part));
-            if let Some(row) = row("parts", &[("part", part.as_str()), ("type", held.kind()), ("name", name)]).filter(|_| !twice) {
+            let twice = bundle
+                .rows
+                .iter()
+                .any(|row| row.table == "parts" && PartNumber::new(row.cell("part")).as_ref() == Some(part));
+            if let Some(row) =
+                row("parts", &[("part", part.as_str()), ("type", held.kind()), ("name", name)]).filter(|_| !twice)
+            {
                 bundle.rows.push(row);
             }
         }
@@ -182,7 +202,12 @@ fn add_part(bundle: &mut Bundle, held: &Held, name: &str, type_of: &dyn Fn(&Part
 /// A metal gasket is a gasket, and a self-locking nut a nut.
 fn alike(kind: &str, other: &str) -> bool {
     let last = |text: &str| text.rsplit([' ', '-']).next().unwrap_or_default().to_lowercase();
-    kind.eq_ignore_ascii_case(other) || last(kind) == last(other) || matches!((last(kind).as_str(), last(other).as_str()), ("bolt", "screw") | ("screw", "bolt") | ("ring" | "seal" | "gasket", "ring" | "seal" | "gasket"))
+    kind.eq_ignore_ascii_case(other)
+        || last(kind) == last(other)
+        || matches!(
+            (last(kind).as_str(), last(other).as_str()),
+            ("bolt", "screw") | ("screw", "bolt") | ("ring" | "seal" | "gasket", "ring" | "seal" | "gasket")
+        )
 }
 
 fn add_joint(bundle: &mut Bundle, ask: &JointAsk, joint: &str, sheets: &[Sheet]) {
@@ -195,7 +220,12 @@ fn add_joint(bundle: &mut Bundle, ask: &JointAsk, joint: &str, sheets: &[Sheet])
     }
 }
 
-fn seals_already(joint: &str, sheets: &[Sheet], seals: &dyn Fn(&str) -> bool, type_of: &dyn Fn(&PartNumber) -> Option<String>) -> bool {
+fn seals_already(
+    joint: &str,
+    sheets: &[Sheet],
+    seals: &dyn Fn(&str) -> bool,
+    type_of: &dyn Fn(&PartNumber) -> Option<String>,
+) -> bool {
     of_table(sheets, "positions").any(|(_, row)| {
         let in_joint = row.cell("joint").split(';').any(|name| name.trim().eq_ignore_ascii_case(joint));
         in_joint && PartNumber::new(row.cell("part")).and_then(|part| type_of(&part)).is_some_and(|kind| seals(&kind))
@@ -203,12 +233,16 @@ fn seals_already(joint: &str, sheets: &[Sheet], seals: &dyn Fn(&str) -> bool, ty
 }
 
 fn of_table<'a>(sheets: &'a [Sheet], table: &'a str) -> impl Iterator<Item = (&'a Sheet, &'a TextRow)> {
-    sheets.iter().filter(move |sheet| sheet.table == table).flat_map(|sheet| sheet.rows.iter().map(move |row| (sheet, row)))
+    sheets
+        .iter()
+        .filter(move |sheet| sheet.table == table)
+        .flat_map(|sheet| sheet.rows.iter().map(move |row| (sheet, row)))
 }
 
 /// Has the operation open the joint: in each of its rows that is for the model, or in a new row.
 fn open_it(bundle: &mut Bundle, ask: &JointAsk, joint: &str, operation: &str, sheets: &[Sheet], names: &Names) {
-    let after: Vec<String> = ask.after.iter().map(|name| names.spell(Of::Operation, name)).filter(|name| !name.is_empty()).collect();
+    let after: Vec<String> =
+        ask.after.iter().map(|name| names.spell(Of::Operation, name)).filter(|name| !name.is_empty()).collect();
     for name in &after {
         if !names.holds(Of::Operation, name) {
             let near = names.near(Of::Operation, name).map_or_else(String::new, |near| format!(" (is {near} meant?)"));
@@ -219,13 +253,20 @@ fn open_it(bundle: &mut Bundle, ask: &JointAsk, joint: &str, operation: &str, sh
     for (sheet, row) in of_table(sheets, "operations") {
         let same = row.cell("operation").to_lowercase() == operation.to_lowercase();
         let models: Vec<&str> = row.cell("model").split(';').map(str::trim).filter(|model| !model.is_empty()).collect();
-        let for_model = ask.model.is_empty() || models.is_empty() || models.iter().any(|model| model.eq_ignore_ascii_case(ask.model.trim()));
+        let for_model = ask.model.is_empty()
+            || models.is_empty()
+            || models.iter().any(|model| model.eq_ignore_ascii_case(ask.model.trim()));
         if !same || !for_model {
             continue;
         }
         found = true;
         for (column, wanted) in [("opens", vec![joint.to_owned()]), ("needs", after.clone())] {
-            let mut items: Vec<String> = row.cell(column).split(';').map(|item| item.trim().to_owned()).filter(|item| !item.is_empty()).collect();
+            let mut items: Vec<String> = row
+                .cell(column)
+                .split(';')
+                .map(|item| item.trim().to_owned())
+                .filter(|item| !item.is_empty())
+                .collect();
             let before = items.len();
             for item in wanted {
                 if !items.iter().any(|known| known.to_lowercase() == item.to_lowercase()) {
@@ -239,10 +280,19 @@ fn open_it(bundle: &mut Bundle, ask: &JointAsk, joint: &str, operation: &str, sh
         }
     }
     if !found {
-        let others = of_table(sheets, "operations").any(|(_, row)| row.cell("operation").to_lowercase() == operation.to_lowercase());
+        let others = of_table(sheets, "operations")
+            .any(|(_, row)| row.cell("operation").to_lowercase() == operation.to_lowercase());
         let model = if others { ask.model.as_str() } else { "" };
         let name = capital(&operation.replace(['-', '_'], " "));
-        let cells = [("operation", operation), ("name", &name), ("needs", &after.join(";")), ("opens", joint), ("cautions", &ask.cautions), ("model", model), ("source", &ask.source)];
+        let cells = [
+            ("operation", operation),
+            ("name", &name),
+            ("needs", &after.join(";")),
+            ("opens", joint),
+            ("cautions", &ask.cautions),
+            ("model", model),
+            ("source", &ask.source),
+        ];
         if let Some(row) = row("operations", &cells) {
             bundle.rows.push(row);
         }
@@ -287,8 +337,15 @@ mod tests {
         let bundle = joint_rows(&ask, &sheets, &names, &|_| None, &|kind| kind == "gasket");
         let edit = Edit::Set { line: 2, column: "opens".into(), text: "plate;pump-cover".into() };
         assert_eq!(bundle.sets, [("operations.csv".to_owned(), "operations", edit)]);
-        let tables: Vec<_> = bundle.rows.iter().map(|row| (row.table, row.cell("part").to_owned(), row.cell("reached_by").to_owned())).collect();
-        assert_eq!(tables, [("parts", "91-3001".into(), "".into()), ("positions", "91-3001".into(), "pump-off".into())]);
+        let tables: Vec<_> = bundle
+            .rows
+            .iter()
+            .map(|row| (row.table, row.cell("part").to_owned(), row.cell("reached_by").to_owned()))
+            .collect();
+        assert_eq!(
+            tables,
+            [("parts", "91-3001".into(), "".into()), ("positions", "91-3001".into(), "pump-off".into())]
+        );
         assert_eq!(bundle.remarks, Vec::<String>::new());
     }
 }

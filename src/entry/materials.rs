@@ -83,7 +83,8 @@ pub(super) fn find(text: &str) -> Vec<FoundMaterial> {
         let (Some(whole), Some(code)) = (hit.get(0), hit.get(1)) else { continue };
         // In `NBR 55-1203` the digits begin a number.
         let behind = text.get(whole.end()..).unwrap_or_default();
-        let runs_on = behind.starts_with(['-', '.', '/', ',']) && behind.chars().nth(1).is_some_and(char::is_alphanumeric);
+        let runs_on =
+            behind.starts_with(['-', '.', '/', ',']) && behind.chars().nth(1).is_some_and(char::is_alphanumeric);
         if hit.get(2).is_some() && runs_on {
             found.push(FoundMaterial { name: code.as_str().to_owned(), span: code.range(), class: false, code: true });
             continue;
@@ -102,7 +103,12 @@ pub(super) fn find(text: &str) -> Vec<FoundMaterial> {
         let joined = beside(text.get(..whole.start()).unwrap_or_default().chars().next_back())
             || (beside(behind.chars().next()) && behind.chars().nth(1).is_some_and(char::is_alphanumeric));
         if !joined {
-            found.push(FoundMaterial { name: class.as_str().to_owned(), span: whole.range(), class: true, code: false });
+            found.push(FoundMaterial {
+                name: class.as_str().to_owned(),
+                span: whole.range(),
+                class: true,
+                code: false,
+            });
         }
     }
     let lower = text.to_ascii_lowercase();

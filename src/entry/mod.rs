@@ -5,9 +5,9 @@
 //! others. Where a text can be read in two ways the answer holds a question, never a guess that looks sure. This room
 //! does no input or output and works out no kit.
 
-pub mod change;
 mod addition;
 mod bundle;
+pub mod change;
 mod demo;
 mod free_text;
 mod guide;
@@ -20,9 +20,9 @@ mod next_step;
 mod pattern;
 mod question;
 pub mod share;
-pub mod where_named;
 mod size_words;
 mod vocabulary;
+pub mod where_named;
 
 pub use addition::{Differs, Existing, Register, Standing, alike, identity, unknown_names};
 pub use bundle::{Bundle, cells, row};

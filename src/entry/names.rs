@@ -53,7 +53,8 @@ pub fn points_to(table: &str, column: &str) -> Option<Of> {
     Some(match (table, column) {
         (_, "model") => Of::Model,
         (_, "machine") => Of::Machine,
-        ("positions" | "job_lines" | "worklog", "part") | (_, "part" | "contains" | "other" | "old" | "new" | "received_part" | "uses") => Of::Part,
+        ("positions" | "job_lines" | "worklog", "part")
+        | (_, "part" | "contains" | "other" | "old" | "new" | "received_part" | "uses") => Of::Part,
         (_, "position" | "removes") | ("supersessions" | "retrofits", "needs") => Of::Position,
         (_, "joint" | "opens") => Of::Joint,
         (_, "operation" | "operations" | "reached_by") | ("operations", "needs") => Of::Operation,
@@ -75,7 +76,11 @@ pub struct Names {
 impl Names {
     /// Gathers the names that the tables define. A joint needs no row of its own: it is there as soon as a position
     /// sits in it. `types` and `cautions` are the names that ship with the program.
-    pub fn of(sheets: &[Sheet], types: impl IntoIterator<Item = String>, cautions: impl IntoIterator<Item = String>) -> Names {
+    pub fn of(
+        sheets: &[Sheet],
+        types: impl IntoIterator<Item = String>,
+        cautions: impl IntoIterator<Item = String>,
+    ) -> Names {
         let mut names = Names::default();
         let defining = [
             ("models", "model", Of::Model),

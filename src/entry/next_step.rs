@@ -13,7 +13,9 @@ pub fn next_step(lookup: &dyn Lookup) -> Option<&'static str> {
     } else if lookup.operation_keys().is_empty() {
         Some("no operations yet: kitwright add operation NAME --opens JOINT says how one gets to a joint")
     } else if lookup.job_keys().is_empty() {
-        Some("no job yet: kitwright add job NAME --renew POSITION (kitwright kit --renew POSITION --on MACHINE needs none)")
+        Some(
+            "no job yet: kitwright add job NAME --renew POSITION (kitwright kit --renew POSITION --on MACHINE needs none)",
+        )
     } else {
         None
     }

@@ -48,11 +48,12 @@ macro_rules! figure {
     };
 }
 
-static MANY: Pattern =
-    LazyLock::new(|| pattern(concat!(figure!(), r"(?:\s*[xX*]\s*", figure!(), r"){1,3}")));
+static MANY: Pattern = LazyLock::new(|| pattern(concat!(figure!(), r"(?:\s*[xX*]\s*", figure!(), r"){1,3}")));
 static ONE: Pattern = LazyLock::new(|| pattern(figure!()));
 static THREAD: Pattern = LazyLock::new(|| {
-    pattern(r"\b[Mm]\d+(?:[.,]\d+)?(?:\s?(?i:mm)\b)?(?:-\d+(?:[.,]\d+)?)?(?:\s*[xX*]\s*\d+(?:[.,]\d+)?(?:\s?(?i:mm)\b)?){0,3}")
+    pattern(
+        r"\b[Mm]\d+(?:[.,]\d+)?(?:\s?(?i:mm)\b)?(?:-\d+(?:[.,]\d+)?)?(?:\s*[xX*]\s*\d+(?:[.,]\d+)?(?:\s?(?i:mm)\b)?){0,3}",
+    )
 });
 static INCH_THREAD: Pattern = LazyLock::new(|| {
     pattern(
@@ -67,7 +68,8 @@ static PIPE_THREAD: Pattern = LazyLock::new(|| {
 static DASH: Pattern = LazyLock::new(|| {
     pattern(r"(?:\bAS[ -]?568[A-Ca-c]?[ -]*(\d{3})\b|\b[Dd]ash[ -]?(\d{3})\b|(?:^|\s)-(\d{3})(?:\s|$))")
 });
-static TRIPLE: Pattern = LazyLock::new(|| pattern(r"\b(\d{1,3}(?:\.\d+)?)([-/])(\d{1,3}(?:\.\d+)?)([-/])(\d{1,2}(?:\.\d+)?)\b"));
+static TRIPLE: Pattern =
+    LazyLock::new(|| pattern(r"\b(\d{1,3}(?:\.\d+)?)([-/])(\d{1,3}(?:\.\d+)?)([-/])(\d{1,2}(?:\.\d+)?)\b"));
 static RANGE: Pattern = LazyLock::new(|| pattern(r"\b(\d{1,3}(?:[.,]\d+)?)\s?-\s?(\d{1,3}(?:[.,]\d+)?)\s?mm\b"));
 
 /// Finds everything in a text that may be a size; where two overlap, the one that says more.
@@ -161,7 +163,8 @@ fn stands_alone(text: &str, span: &Range<usize>) -> bool {
     let before = text.get(..span.start).unwrap_or_default().chars().next_back();
     let mut behind = text.get(span.end..).unwrap_or_default().chars();
     let (next, after) = (behind.next(), behind.next());
-    let joins_before = before.is_some_and(|c| c.is_alphanumeric() || matches!(c, '-' | '/' | '.' | '_' | '#' | '€' | '$' | '£' | '@'));
+    let joins_before =
+        before.is_some_and(|c| c.is_alphanumeric() || matches!(c, '-' | '/' | '.' | '_' | '#' | '€' | '$' | '£' | '@'));
     let joins_behind = next.is_some_and(|c| c.is_alphanumeric() || matches!(c, '°' | '%' | '€' | '£' | '$'))
         || (next.is_some_and(|c| matches!(c, '-' | '/' | '.' | ',')) && after.is_some_and(char::is_alphanumeric));
     !joins_before && !joins_behind
@@ -302,6 +305,15 @@ pub(super) fn written(figures: &[Figure]) -> String {
     shown.join(if roomy { " x " } else { "x" })
 }
 
+/// Writes a size as it stands in the table.
+pub(super) fn shown(what: &Shape) -> String {
+    match what {
+        Shape::Figures(figures) => written(figures),
+        Shape::Thread(text) | Shape::OtherThread(text) | Shape::Dash(text) => text.clone(),
+        Shape::Bare(figure) => figure.shown.clone(),
+    }
+}
+
 /// How well a size suits a type.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Suits {
@@ -321,9 +333,10 @@ pub(super) fn suits(what: &Shape, kind: Option<&Kind>) -> Suits {
     match what {
         Shape::Thread(text) => match form.first() {
             Some(&"thread") => match ThreadedSize::parse(text) {
-                Some(read) if read.rest.len() + 1 > form.len() => {
-                    Suits::Doubtful(format!("`{text}` has more figures than a {called} needs ({})", form.join(" x ")), vec![text.clone()])
-                }
+                Some(read) if read.rest.len() + 1 > form.len() => Suits::Doubtful(
+                    format!("`{text}` has more figures than a {called} needs ({})", form.join(" x ")),
+                    vec![text.clone()],
+                ),
                 Some(read) if read.rest.len() + 1 == form.len() => Suits::Whole,
                 _ => Suits::Partly,
             },
@@ -337,9 +350,10 @@ pub(super) fn suits(what: &Shape, kind: Option<&Kind>) -> Suits {
                 Suits::Doubtful(format!("`{text}` is the size of an O-ring, and this is a {called}"), vec![])
             }
         }
-        Shape::Bare(figure) => {
-            Suits::Doubtful(format!("`{}` may be the size, and may be anything else", figure.shown), vec![figure.shown.clone()])
-        }
+        Shape::Bare(figure) => Suits::Doubtful(
+            format!("`{}` may be the size, and may be anything else", figure.shown),
+            vec![figure.shown.clone()],
+        ),
         Shape::Figures(figures) => suits_figures(figures, &form, called.as_str()),
     }
 }
@@ -353,13 +367,19 @@ fn suits_figures(figures: &[Figure], form: &[&str], called: &str) -> Suits {
     }
     if form.first() == Some(&"thread") {
         let guess = format!("M{}", text.trim_start_matches(['M', 'm']));
-        let choices = if figures.iter().any(|figure| figure.inch) { vec![text.clone()] } else { vec![guess, text.clone()] };
+        let choices =
+            if figures.iter().any(|figure| figure.inch) { vec![text.clone()] } else { vec![guess, text.clone()] };
         return Suits::Doubtful(format!("`{text}` names no thread, and a {called} has one"), choices);
     }
     if figures.len() > form.len() {
         let rest = figures.get(1..).map(written).unwrap_or_default();
         return Suits::Doubtful(
-            format!("`{text}` has {} figures and a {called} has {} ({}): is the first a quantity?", figures.len(), form.len(), form.join(" x ")),
+            format!(
+                "`{text}` has {} figures and a {called} has {} ({}): is the first a quantity?",
+                figures.len(),
+                form.len(),
+                form.join(" x ")
+            ),
             vec![rest, text],
         );
     }
@@ -370,7 +390,8 @@ fn suits_figures(figures: &[Figure], form: &[&str], called: &str) -> Suits {
     };
     match (form, mm.as_slice()) {
         ([first, ..], [only]) if form.len() > 1 => {
-            let outer = matches!(*first, "bore" | "shaft" | "stem" | "diameter" | "width" | "outside" | "thread" | "pipe");
+            let outer =
+                matches!(*first, "bore" | "shaft" | "stem" | "diameter" | "width" | "outside" | "thread" | "pipe");
             if outer && (*only >= small || figures.iter().any(|figure| figure.inch)) {
                 Suits::Partly
             } else {
@@ -391,7 +412,9 @@ fn suits_figures(figures: &[Figure], form: &[&str], called: &str) -> Suits {
         (["bore" | "shaft", "outside" | "housing", rest @ ..], [inner, outer, more @ ..]) => {
             if inner >= outer {
                 Suits::Doubtful(format!("`{text}` would be wider inside than outside"), vec![turned(0, 1), text])
-            } else if rest.first() == Some(&"thickness") && more.first().is_some_and(|thick| thick.saturating_add(*inner) > *outer) {
+            } else if rest.first() == Some(&"thickness")
+                && more.first().is_some_and(|thick| thick.saturating_add(*inner) > *outer)
+            {
                 Suits::Doubtful(format!("`{text}` would be thicker than it is wide"), vec![text])
             } else if more.len() == rest.len() {
                 Suits::Whole

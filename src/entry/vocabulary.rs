@@ -139,7 +139,8 @@ impl Vocabulary {
                 })
             });
             let Some((count, span, kind)) = best else { continue };
-            let direct = found.iter().filter(|other| other.phrase == phrase).map(|other| other.words).max().unwrap_or(0);
+            let direct =
+                found.iter().filter(|other| other.phrase == phrase).map(|other| other.words).max().unwrap_or(0);
             if count > direct {
                 found.retain(|other| other.phrase != phrase);
                 found.push(FoundKind { kind, span, words: count, phrase });
@@ -152,7 +153,8 @@ impl Vocabulary {
 /// Splits a text into words in their singular, lower-case form. Phrases end at punctuation and at words that begin an
 /// explanation, such as `for`.
 fn words(text: &str) -> Vec<Word> {
-    const BREAKS: &[&str] = &["for", "of", "on", "to", "from", "between", "with", "without", "in", "at", "and", "or", "is"];
+    const BREAKS: &[&str] =
+        &["for", "of", "on", "to", "from", "between", "with", "without", "in", "at", "and", "or", "is"];
     let mut words = Vec::new();
     let mut phrase = 0;
     let mut start = None;
@@ -180,7 +182,9 @@ fn words(text: &str) -> Vec<Word> {
         if let Some(begin) = start.take() {
             push(&mut words, &mut phrase, begin..at);
         }
-        if matches!(c, ',' | ';' | ':' | '(' | ')' | '/' | MASK) && words.last().is_some_and(|word| word.phrase == phrase) {
+        if matches!(c, ',' | ';' | ':' | '(' | ')' | '/' | MASK)
+            && words.last().is_some_and(|word| word.phrase == phrase)
+        {
             phrase += 1;
         }
     }

@@ -38,7 +38,10 @@ const DELIMITERS: [(u8, &str); 4] = [(b';', "semicolons"), (b'\t', "tabs"), (b',
 pub fn divide(text: &str) -> Divided {
     let text = text.trim_start_matches('\u{feff}').replace('\u{c}', "\n");
     // A spreadsheet may name the delimiter in a first line of its own.
-    let named = text.lines().next().and_then(|line| line.trim().to_lowercase().strip_prefix("sep=").and_then(|rest| rest.bytes().next()));
+    let named = text
+        .lines()
+        .next()
+        .and_then(|line| line.trim().to_lowercase().strip_prefix("sep=").and_then(|rest| rest.bytes().next()));
     let body = if named.is_some() { text.split_once('\n').map_or("", |(_, rest)| rest) } else { &text };
     let shift = u32::from(named.is_some());
     let mut best: Option<(i64, Divided)> = None;
@@ -55,11 +58,12 @@ pub fn divide(text: &str) -> Divided {
         if named.is_some_and(|named| named != delimiter) {
             continue;
         }
-        offer(Divided { lines: delimited(body, delimiter), by });
-        // A quotation mark alone in a cell says ditto; as quotation it would swallow what follows.
+        // A quotation mark alone in a cell says ditto; as quotation it would swallow what follows. Of two that divide as
+        // evenly, the first counts.
         if let Some(marked) = with_dittos(body, char::from(delimiter)) {
             offer(Divided { lines: delimited(&marked, delimiter), by });
         }
+        offer(Divided { lines: delimited(body, delimiter), by });
     }
     if named.is_none() {
         offer(Divided { lines: by_position(body), by: "columns of spaces" });
@@ -77,7 +81,9 @@ fn score(divided: &Divided) -> i64 {
         *counts.entry(line.cells.len()).or_default() += 1;
     }
     let total = i64::try_from(filled.len()).unwrap_or(i64::MAX).max(1);
-    let Some((cells, times)) = counts.into_iter().max_by_key(|(cells, times)| (*times, *cells)) else { return i64::MIN };
+    let Some((cells, times)) = counts.into_iter().max_by_key(|(cells, times)| (*times, *cells)) else {
+        return i64::MIN;
+    };
     if cells < 2 {
         return -1;
     }
@@ -87,11 +93,8 @@ fn score(divided: &Divided) -> i64 {
 }
 
 fn delimited(text: &str, delimiter: u8) -> Vec<ListLine> {
-    let mut reader = csv::ReaderBuilder::new()
-        .has_headers(false)
-        .flexible(true)
-        .delimiter(delimiter)
-        .from_reader(text.as_bytes());
+    let mut reader =
+        csv::ReaderBuilder::new().has_headers(false).flexible(true).delimiter(delimiter).from_reader(text.as_bytes());
     let mut lines = Vec::new();
     for record in reader.records() {
         // Text in memory can neither fail to be read nor be anything but UTF-8.
@@ -177,7 +180,8 @@ fn by_position(text: &str) -> Vec<ListLine> {
             let mut from = 0;
             for cut in cuts.iter().copied().chain([line.len().max(from)]) {
                 let to = cut.min(line.len());
-                let cell: String = line.get(from.min(line.len())..to.max(from.min(line.len()))).unwrap_or_default().iter().collect();
+                let cell: String =
+                    line.get(from.min(line.len())..to.max(from.min(line.len()))).unwrap_or_default().iter().collect();
                 cells.push(clean(&cell));
                 from = cut;
             }
@@ -209,8 +213,18 @@ mod tests {
     #[test]
     fn each_delimiter_is_told_from_the_others() {
         for (delimiter, by) in [(";", "semicolons"), ("\t", "tabs"), (",", "commas"), ("|", "bars")] {
-            let text = ["Part no.", "Description", "Qty"].join(delimiter) + "\n" + &["91-1", "Ring", "2"].join(delimiter);
-            assert_eq!(cells(&text), (vec![vec!["Part no.".into(), "Description".into(), "Qty".into()], vec!["91-1".into(), "Ring".into(), "2".into()]], by));
+            let text =
+                ["Part no.", "Description", "Qty"].join(delimiter) + "\n" + &["91-1", "Ring", "2"].join(delimiter);
+            assert_eq!(
+                cells(&text),
+                (
+                    vec![
+                        vec!["Part no.".into(), "Description".into(), "Qty".into()],
+                        vec!["91-1".into(), "Ring".into(), "2".into()]
+                    ],
+                    by
+                )
+            );
         }
         assert_eq!(cells("sep=;\nPart;Price\n91-1;1,20\n").0[1], ["91-1", "1,20"]);
     }

@@ -15,13 +15,16 @@ impl Remembered {
     pub fn read(text: &str) -> Remembered {
         let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(text.as_bytes());
         let rows = reader.records().filter_map(Result::ok).filter(|record| record.len() == 4);
-        Remembered { rows: rows.map(|record| [0, 1, 2, 3].map(|at| record.get(at).unwrap_or_default().to_owned())).collect() }
+        Remembered {
+            rows: rows.map(|record| [0, 1, 2, 3].map(|at| record.get(at).unwrap_or_default().to_owned())).collect(),
+        }
     }
 
     /// Gives our column for a column of a list with this header; `None` where nothing is remembered.
     pub fn ours(&self, table: &str, columns: &[Column], theirs: &str) -> Option<&str> {
         let header = header(columns);
-        let found = self.rows.iter().find(|[of, with, name, _]| of == table && *with == header && *name == folded(theirs));
+        let found =
+            self.rows.iter().find(|[of, with, name, _]| of == table && *with == header && *name == folded(theirs));
         found.map(|[_, _, _, ours]| ours.as_str())
     }
 
@@ -30,7 +33,12 @@ impl Remembered {
         let header = header(columns);
         self.rows.retain(|[of, with, _, _]| of != table || *with != header);
         for column in columns {
-            self.rows.push([table.to_owned(), header.clone(), folded(&column.theirs), column.ours.unwrap_or_default().to_owned()]);
+            self.rows.push([
+                table.to_owned(),
+                header.clone(),
+                folded(&column.theirs),
+                column.ours.unwrap_or_default().to_owned(),
+            ]);
         }
     }
 

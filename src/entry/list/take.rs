@@ -59,6 +59,9 @@ pub struct Intake {
     pub passed_over: Vec<PassedOver>,
 }
 
+/// The places that a list was given names for: by name, each with its figure and the scopes that it has had.
+type Places = HashMap<String, Vec<(String, Vec<String>)>>;
+
 /// Reads the rows of a list.
 pub fn take(source: &Source, sheets: &[Sheet], words: &Vocabulary, known: &dyn Fn(&PartNumber) -> bool) -> Intake {
     let mut intake = Intake::default();
@@ -73,7 +76,7 @@ pub fn take(source: &Source, sheets: &[Sheet], words: &Vocabulary, known: &dyn F
         .map(|index| decimals(body.iter().filter_map(|line| line.cells.get(index)).map(String::as_str)))
         .collect();
     let mut above: Vec<String> = Vec::new();
-    let mut slugs: HashMap<String, usize> = HashMap::new();
+    let mut slugs: Places = HashMap::new();
     for line in body.iter().filter(|line| !line.is_blank()) {
         if let Some(why) = no_row(line, header, source) {
             intake.pass(line, why);
@@ -108,7 +111,12 @@ fn text_of(line: &ListLine) -> String {
 fn no_row(line: &ListLine, header: Option<&ListLine>, source: &Source) -> Option<&'static str> {
     let filled: Vec<&String> = line.cells.iter().filter(|cell| !cell.is_empty()).collect();
     if let Some(header) = header {
-        let same = header.cells.iter().zip(&line.cells).filter(|(theirs, here)| !theirs.is_empty() && folded(theirs) == folded(here)).count();
+        let same = header
+            .cells
+            .iter()
+            .zip(&line.cells)
+            .filter(|(theirs, here)| !theirs.is_empty() && folded(theirs) == folded(here))
+            .count();
         if same >= 2 || (same == 1 && filled.len() == 1) {
             return Some("the header line once more");
         }
@@ -117,22 +125,58 @@ fn no_row(line: &ListLine, header: Option<&ListLine>, source: &Source) -> Option
         return Some("a rule");
     }
     let first = filled.first().map(|cell| cell.to_lowercase()).unwrap_or_default();
-    let words: Vec<&str> = first.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
-    let number = |word: Option<&&str>| word.is_some_and(|word| word.chars().all(|c| c.is_ascii_digit()));
-    let page = matches!(words.first(), Some(&"page" | &"seite" | &"sheet" | &"blatt" | &"pagina" | &"página")) && number(words.get(1));
-    if filled.len() <= 2 && (page || first.starts_with("printed") || first.starts_with("continued") || first.starts_with("copyright") || first.starts_with('©')) {
+    // Columns of spaces may cut through the foot of a page, so it is read as one.
+    let joined: String = filled
+        .iter()
+        .flat_map(|cell| cell.to_lowercase().chars().collect::<Vec<_>>())
+        .filter(|c| c.is_alphanumeric())
+        .collect();
+    let page = ["page", "seite", "sheet", "blatt", "pagina", "página"].iter().any(|word| {
+        joined.strip_prefix(word).is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()) && rest.len() <= 8)
+    });
+    if page {
+        return Some("the foot of a page");
+    }
+    if filled.len() <= 2
+        && (first.starts_with("printed")
+            || first.starts_with("continued")
+            || first.starts_with("copyright")
+            || first.starts_with('©'))
+    {
         return Some("the foot of a page");
     }
     if filled.iter().any(|cell| {
         let lower = cell.to_lowercase();
         let lower = lower.trim_end_matches([':', ' ']);
-        matches!(lower, "total" | "subtotal" | "sub-total" | "sum" | "summe" | "zwischensumme" | "gesamt" | "grand total" | "net total" | "vat" | "mwst" | "shipping" | "freight" | "versand" | "somme" | "totale" | "carried forward" | "übertrag")
-            || lower.starts_with("total ") || lower.starts_with("vat ") || lower.starts_with("mwst ")
+        matches!(
+            lower,
+            "total"
+                | "subtotal"
+                | "sub-total"
+                | "sum"
+                | "summe"
+                | "zwischensumme"
+                | "gesamt"
+                | "grand total"
+                | "net total"
+                | "vat"
+                | "mwst"
+                | "shipping"
+                | "freight"
+                | "versand"
+                | "somme"
+                | "totale"
+                | "carried forward"
+                | "übertrag"
+        ) || lower.starts_with("total ")
+            || lower.starts_with("vat ")
+            || lower.starts_with("mwst ")
     }) && !has_number(line, source)
     {
         return Some("a sum");
     }
-    let mapped = source.guess.columns.iter().any(|column| column.ours.is_some_and(|ours| is_leading(source.table, ours)));
+    let mapped =
+        source.guess.columns.iter().any(|column| column.ours.is_some_and(|ours| is_leading(source.table, ours)));
     if mapped && filled.len() == 1 && line.cells.len() > 1 && !has_number(line, source) {
         return Some("a heading, or a foot");
     }
@@ -146,12 +190,31 @@ fn is_leading(table: &Table, column: &str) -> bool {
 
 fn has_number(line: &ListLine, source: &Source) -> bool {
     source.guess.columns.iter().zip(&line.cells).any(|(column, cell)| {
-        matches!(column.ours, Some("part" | "old" | "new" | "other" | "contains")) && cell.chars().any(|c| c.is_ascii_digit())
+        matches!(column.ours, Some("part" | "old" | "new" | "other" | "contains"))
+            && cell.chars().any(|c| c.is_ascii_digit())
     })
 }
 
 fn with_dittos(cells: &[String], above: &[String]) -> Vec<String> {
-    let ditto = |cell: &str| matches!(cell.trim().to_lowercase().as_str(), DITTO | "\"" | "''" | "\"\"" | "do." | "do" | "ditto" | "dto." | "dto" | "-\"-" | "\" \"" | "idem" | "id." | "〃 〃");
+    let ditto = |cell: &str| {
+        matches!(
+            cell.trim().to_lowercase().as_str(),
+            DITTO
+                | "\""
+                | "''"
+                | "\"\""
+                | "do."
+                | "do"
+                | "ditto"
+                | "dto."
+                | "dto"
+                | "-\"-"
+                | "\" \""
+                | "idem"
+                | "id."
+                | "〃 〃"
+        )
+    };
     cells
         .iter()
         .enumerate()
@@ -166,13 +229,15 @@ fn read_row(
     marks: &[Decimals],
     words: &Vocabulary,
     known: &dyn Fn(&PartNumber) -> bool,
-    slugs: &mut HashMap<String, usize>,
+    slugs: &mut Places,
 ) -> Taken {
     let table = source.table;
     let mut doubts = Vec::new();
     let mut made: Vec<(&'static str, String)> = Vec::new();
     for (index, (Column { ours, theirs }, text)) in source.guess.columns.iter().zip(cells).enumerate() {
-        let Some(column) = ours.and_then(|ours| table.columns.iter().find(|column| column.name == ours)) else { continue };
+        let Some(column) = ours.and_then(|ours| table.columns.iter().find(|column| column.name == ours)) else {
+            continue;
+        };
         let marks = marks.get(index).copied().unwrap_or(Decimals::Unknown);
         match cell(text, table.name, column.name, column.form, marks) {
             Ok(text) if !text.is_empty() => made.push((column.name, text)),
@@ -192,8 +257,29 @@ fn read_row(
         // A parts list has no names for its places: what sits there gives one.
         let name = made.iter().find(|(column, _)| *column == "name").map(|(_, text)| slug(text)).unwrap_or_default();
         if !name.is_empty() {
-            let times = slugs.entry(name.clone()).and_modify(|times| *times += 1).or_insert(1);
-            let key = if *times == 1 { name } else { format!("{name}-{times}") };
+            let of = |column: &str| {
+                made.iter().find(|(known, _)| *known == column).map(|(_, text)| text.clone()).unwrap_or_default()
+            };
+            // One item of a figure with other years or serials is another part at the same place.
+            let figure = of("figure");
+            let scope = format!("{}|{}|{}|{}", of("model"), of("years"), of("serials"), of("only"));
+            let place = slugs.entry(name.clone()).or_default();
+            let known = place.iter().position(|(known, scopes)| {
+                *known == figure && !known.is_empty() && scope != "|||" && !scopes.contains(&scope)
+            });
+            let times = match known {
+                Some(at) => {
+                    if let Some((_, scopes)) = place.get_mut(at) {
+                        scopes.push(scope);
+                    }
+                    at + 1
+                }
+                None => {
+                    place.push((figure, vec![scope]));
+                    place.len()
+                }
+            };
+            let key = if times == 1 { name } else { format!("{name}-{times}") };
             made.push(("position", key));
         }
     }
@@ -237,7 +323,11 @@ fn read_description(
     // A list without any columns that are known is read line by line as it stands.
     let whole = !mapped("part") && described.is_none();
     let merged = !mapped("part") && described.is_some();
-    let text = if whole { cells.iter().filter(|cell| !cell.is_empty()).cloned().collect::<Vec<_>>().join(" ") } else { described.unwrap_or_default() };
+    let text = if whole {
+        cells.iter().filter(|cell| !cell.is_empty()).cloned().collect::<Vec<_>>().join(" ")
+    } else {
+        described.unwrap_or_default()
+    };
     if text.is_empty() {
         return;
     }
@@ -249,7 +339,11 @@ fn read_description(
             column => !mapped(column),
         };
         if matters {
-            let choices = if question.choices.is_empty() { String::new() } else { format!(" ({})", question.choices.join(" or ")) };
+            let choices = if question.choices.is_empty() {
+                String::new()
+            } else {
+                format!(" ({})", question.choices.join(" or "))
+            };
             doubts.push(format!("{}: {}{choices}", question.column, question.text));
             doubtful = true;
         }

@@ -1,5 +1,6 @@
 //! Cells as other people write them, made into cells as the tables want them. What can be meant in two ways is doubted.
 
+use crate::entry::size_words;
 use crate::measure::{DecimalMark, PartNumber, parse_decimal};
 use rust_decimal::Decimal;
 
@@ -18,7 +19,13 @@ pub(super) fn decimals<'a>(cells: impl Iterator<Item = &'a str>) -> Decimals {
     for cell in cells {
         let number: String = cell.chars().filter(|c| c.is_ascii_digit() || matches!(c, '.' | ',')).collect();
         let told = match (number.rfind('.'), number.rfind(',')) {
-            (Some(point), Some(comma)) => if point > comma { Decimals::Point } else { Decimals::Comma },
+            (Some(point), Some(comma)) => {
+                if point > comma {
+                    Decimals::Point
+                } else {
+                    Decimals::Comma
+                }
+            }
             (Some(point), None) if number.len() - point != 4 || number.starts_with("0.") => Decimals::Point,
             (None, Some(comma)) if number.len() - comma != 4 || number.starts_with("0,") => Decimals::Comma,
             _ => continue,
@@ -54,7 +61,10 @@ fn number(text: &str, decimals: Decimals) -> Result<Decimal, String> {
     parse_decimal(&plain, DecimalMark::Point).ok_or_else(|| format!("`{text}` is no number"))
 }
 
-const CURRENCIES: &[&str] = &["eur", "usd", "gbp", "chf", "sek", "nok", "dkk", "pln", "czk", "cad", "aud", "euro", "€", "$", "£", "kr", "kr.", ",-", ".-"];
+const CURRENCIES: &[&str] = &[
+    "eur", "usd", "gbp", "chf", "sek", "nok", "dkk", "pln", "czk", "cad", "aud", "euro", "€", "$", "£", "kr", "kr.",
+    ",-", ".-",
+];
 
 fn without_currency(text: &str) -> String {
     let mut text = text.trim().to_lowercase();
@@ -68,7 +78,10 @@ fn without_currency(text: &str) -> String {
 
 /// Words that say that there is nothing.
 fn is_nothing(text: &str) -> bool {
-    matches!(text.trim().to_lowercase().as_str(), "" | "-" | "--" | "–" | "—" | "n/a" | "na" | "none" | "nil" | "k.a." | "?" | "." | "...")
+    matches!(
+        text.trim().to_lowercase().as_str(),
+        "" | "-" | "--" | "–" | "—" | "n/a" | "na" | "none" | "nil" | "k.a." | "?" | "." | "..."
+    )
 }
 
 /// Makes a cell of ours out of one of a list; a blank one where it says nothing.
@@ -97,11 +110,25 @@ pub(super) fn cell(text: &str, table: &str, column: &str, form: &str, marks: Dec
         let amount = number(&plain, if plain.contains(['.', ',']) { marks } else { Decimals::Point })?;
         return Ok(crate::measure::plain(amount));
     }
+    if (table, column) == ("parts", "size") {
+        return size(text);
+    }
     match (column, form) {
         ("years", _) | (_, "year") => years(text),
         ("status", _) => {
             let lower = text.to_lowercase();
-            let gone = ["discontinued", "nla", "n.l.a.", "obsolete", "no longer", "entfallen", "not available", "deleted", "épuisé", "supprimé"];
+            let gone = [
+                "discontinued",
+                "nla",
+                "n.l.a.",
+                "obsolete",
+                "no longer",
+                "entfallen",
+                "not available",
+                "deleted",
+                "épuisé",
+                "supprimé",
+            ];
             let here = ["available", "in stock", "lieferbar", "active", "ok", "disponible", "yes"];
             if gone.iter().any(|word| lower.contains(word)) {
                 Ok("discontinued".to_owned())
@@ -118,7 +145,9 @@ pub(super) fn cell(text: &str, table: &str, column: &str, form: &str, marks: Dec
             _ => Err(format!("`{text}` is neither yes nor no")),
         },
         (_, form) if form.starts_with("date") => date(text),
-        (_, "number, zero or more") => number(text, if text.contains(['.', ',']) { marks } else { Decimals::Point }).map(crate::measure::plain),
+        (_, "number, zero or more") => {
+            number(text, if text.contains(['.', ',']) { marks } else { Decimals::Point }).map(crate::measure::plain)
+        }
         _ => Ok(text.split_whitespace().collect::<Vec<_>>().join(" ")),
     }
 }
@@ -130,7 +159,8 @@ fn part(text: &str) -> Result<String, String> {
     // 9.12044E+11: the digits that a spreadsheet dropped are gone.
     let folded = text.to_uppercase();
     if let Some((front, exponent)) = folded.split_once("E+") {
-        let digits = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ','));
+        let digits =
+            |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ','));
         if digits(front) && digits(exponent) {
             return Err(format!("`{text}` is a number that a spreadsheet has rounded; look it up again"));
         }
@@ -141,10 +171,25 @@ fn part(text: &str) -> Result<String, String> {
     }
 }
 
+/// A size as we write it: `50,5×2,62` is 50.5x2.62. What is no size that is known is kept as it is.
+fn size(text: &str) -> Result<String, String> {
+    let plain = text.split_whitespace().collect::<Vec<_>>().join(" ").replace(['×', '✕'], "x").replace(['ø', '⌀'], "Ø");
+    let found = size_words::find(&plain);
+    match found.as_slice() {
+        [only] if only.span == (0..plain.len()) => match &only.doubt {
+            Some(doubt) => Err(doubt.clone()),
+            None => Ok(size_words::shown(&only.what)),
+        },
+        _ if plain.contains(',') => Err(format!("`{text}` is no size that can be read")),
+        _ => Ok(plain),
+    }
+}
+
 /// The names that lists give to pieces.
 fn unit(text: &str) -> &str {
     match text.trim().trim_end_matches('.').to_lowercase().as_str() {
-        "" | "x" | "off" | "pc" | "pcs" | "pce" | "piece" | "pieces" | "ea" | "each" | "st" | "stk" | "stck" | "stück" | "no" | "nos" | "pz" | "pièce" | "pièces" | "pcs/set" | "unit" | "units" => "each",
+        "" | "x" | "off" | "pc" | "pcs" | "pce" | "piece" | "pieces" | "ea" | "each" | "st" | "stk" | "stck"
+        | "stück" | "no" | "nos" | "pz" | "pièce" | "pièces" | "pcs/set" | "unit" | "units" => "each",
         "ltr" | "lt" | "liter" | "litre" => "L",
         "gr" => "g",
         _ => text.trim(),
@@ -163,7 +208,12 @@ fn quantity(text: &str, marks: Decimals) -> Result<String, String> {
         return Err(format!("`{text}` is no quantity"));
     }
     // `1,000` pieces and `2.00` pieces are whole; `0,35` tells its mark.
-    let whole = |mark: char| figures.split_once(mark).filter(|(_, zeros)| !zeros.is_empty() && zeros.len() < 3 && zeros.chars().all(|c| c == '0')).map(|(whole, _)| whole);
+    let whole = |mark: char| {
+        figures
+            .split_once(mark)
+            .filter(|(_, zeros)| !zeros.is_empty() && zeros.len() < 3 && zeros.chars().all(|c| c == '0'))
+            .map(|(whole, _)| whole)
+    };
     let amount = match whole('.').or_else(|| whole(',')) {
         Some(whole) => number(whole, Decimals::Point)?,
         None => number(figures, if figures.contains(['.', ',']) { marks } else { Decimals::Point })?,
@@ -179,8 +229,22 @@ fn years(text: &str) -> Result<String, String> {
     let lower = text.to_lowercase().replace(['–', '—', '→', '>'], "-");
     let lower = lower.replace("--", "-");
     let plain = |text: &str| text.split_whitespace().collect::<String>();
-    let year = |text: &str| text.len() == 4 && text.chars().all(|c| c.is_ascii_digit()) && (text.starts_with("19") || text.starts_with("20"));
-    for (word, front) in [("from ", true), ("since ", true), ("ab ", true), ("à partir de ", true), ("up to ", false), ("to ", false), ("until ", false), ("before ", false), ("bis ", false)] {
+    let year = |text: &str| {
+        text.len() == 4
+            && text.chars().all(|c| c.is_ascii_digit())
+            && (text.starts_with("19") || text.starts_with("20"))
+    };
+    for (word, front) in [
+        ("from ", true),
+        ("since ", true),
+        ("ab ", true),
+        ("à partir de ", true),
+        ("up to ", false),
+        ("to ", false),
+        ("until ", false),
+        ("before ", false),
+        ("bis ", false),
+    ] {
         if let Some(rest) = lower.strip_prefix(word).map(plain).filter(|rest| year(rest)) {
             return match (front, word) {
                 (true, _) => Ok(format!("{rest}-")),
@@ -206,7 +270,9 @@ fn date(text: &str) -> Result<String, String> {
     let pieces: Vec<&str> = text.split(['.', '/', '-']).collect();
     let digits = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
     match pieces.as_slice() {
-        [year, ..] if year.len() == 4 && pieces.iter().all(|piece| digits(piece)) => Ok(pieces.iter().map(|piece| format!("{piece:0>2}")).collect::<Vec<_>>().join("-")),
+        [year, ..] if year.len() == 4 && pieces.iter().all(|piece| digits(piece)) => {
+            Ok(pieces.iter().map(|piece| format!("{piece:0>2}")).collect::<Vec<_>>().join("-"))
+        }
         [day, month, year] if year.len() == 4 && pieces.iter().all(|piece| digits(piece)) => {
             let (day, month) = (day.parse::<u8>().unwrap_or(0), month.parse::<u8>().unwrap_or(0));
             if text.contains('.') || day > 12 || day == month {
@@ -224,20 +290,27 @@ fn date(text: &str) -> Result<String, String> {
 pub(super) fn looks_like_number(cell: &str) -> bool {
     let digits = cell.chars().filter(char::is_ascii_digit).count();
     let letters = cell.chars().filter(|c| c.is_alphabetic()).count();
-    digits >= 3 && letters <= 6 && cell.split_whitespace().count() <= 3 && cell.chars().all(|c| c.is_alphanumeric() || matches!(c, '-' | '.' | '/' | ' ' | '_')) && !looks_like_years(cell) && !price_like(cell)
+    digits >= 3
+        && letters <= 6
+        && cell.split_whitespace().count() <= 3
+        && cell.chars().all(|c| c.is_alphanumeric() || matches!(c, '-' | '.' | '/' | ' ' | '_'))
+        && !looks_like_years(cell)
+        && !price_like(cell)
 }
 
 fn price_like(cell: &str) -> bool {
     let plain = without_currency(cell);
     let mut halves = plain.rsplitn(2, ['.', ',']);
     let decimals = halves.next().unwrap_or_default();
-    halves.next().is_some_and(|whole| !whole.is_empty() && whole.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '\'' | ' ')))
-        && decimals.len() == 2
+    halves.next().is_some_and(|whole| {
+        !whole.is_empty() && whole.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '\'' | ' '))
+    }) && decimals.len() == 2
         && decimals.chars().all(|c| c.is_ascii_digit())
 }
 
 pub(super) fn looks_like_money(cell: &str) -> bool {
-    price_like(cell) || (without_currency(cell) != cell.trim().to_lowercase() && cell.contains(|c: char| c.is_ascii_digit()))
+    price_like(cell)
+        || (without_currency(cell) != cell.trim().to_lowercase() && cell.contains(|c: char| c.is_ascii_digit()))
 }
 
 pub(super) fn looks_like_quantity(cell: &str) -> bool {
@@ -284,7 +357,10 @@ mod tests {
         let number = |text| cell(text, "parts", "part", "part number", Decimals::Unknown);
         assert_eq!(number("=\"0012-3\""), Ok("0012-3".into()));
         assert!(number("9.12044E+11").is_err());
-        assert_eq!(cell("03.04.2026", "offers", "as_of", "date, year-month-day", Decimals::Unknown), Ok("2026-04-03".into()));
+        assert_eq!(
+            cell("03.04.2026", "offers", "as_of", "date, year-month-day", Decimals::Unknown),
+            Ok("2026-04-03".into())
+        );
         assert!(cell("03/04/2026", "offers", "as_of", "date, year-month-day", Decimals::Unknown).is_err());
     }
 }
