@@ -2,7 +2,8 @@
 //!
 //! The rooms, in the one direction in which they may know of each other: [`measure`] and [`near`] know nothing;
 //! [`catalog`] holds the typed rows; [`tables`] reads and writes them as CSV; [`kit`] works out what a job needs;
-//! [`buy`] turns it into orders; [`fit`] says whether a part goes to a position; [`cli`] is the command line.
+//! [`buy`] turns it into orders; [`fit`] says whether a part goes to a position; [`work`] is at the bench and afterwards;
+//! [`cli`] is the command line.
 
 pub mod buy;
 pub mod catalog;
@@ -13,3 +14,4 @@ pub mod kit;
 pub mod measure;
 pub mod near;
 pub mod tables;
+pub mod work;

@@ -412,7 +412,6 @@ fn limits_that_are_no_years_or_serials_are_refused_cell_by_cell() {
     with_wrong("jobs.csv", text)
         .tells(&["error: jobs.csv:2, column years: `20O4`", "a letter stands"])
         .tells(&["error: jobs.csv:3, column years: `2004-1999`", "1999-2004"])
-        .tells(&["error: jobs.csv:3, column serials: `A5-B9`", "same prefix"])
         .tells(&["error: jobs.csv:4, column years:"])
         .tells(&["error: jobs.csv:4, column serials: `B9-B1`", "lower serial first"])
         .tells(&["error: jobs.csv:5, column serials: `none`", "digit"]);
@@ -601,8 +600,8 @@ fn every_wrong_cell_of_a_row_and_every_wrong_row_is_told_of_in_one_run() {
 fn a_table_that_is_wrong_all_through_is_told_of_shortly() {
     let wrong = |rows: usize| Catalog::with("stock.csv", format!("part,quantity\n{}", "P-10,none\n".repeat(rows)));
     let answer = wrong(10_000).kit();
-    answer.refuses().in_seconds().tells(&["9950 more", "kitwright check"]);
-    assert_eq!(answer.err.matches("column quantity: `none`").count(), 50);
+    answer.refuses().in_seconds().tells(&["9000 more", "kitwright check"]);
+    assert_eq!(answer.err.matches("column quantity: `none`").count(), 1000);
     let all = wrong(1000).ask(["check", "--json"]);
     assert_eq!(all.ends(2).json()["errors"].as_array().map(Vec::len), Some(1000));
 }

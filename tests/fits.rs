@@ -6,8 +6,9 @@
 
 use kitwright::fit::o_ring::{guidance, seating};
 use kitwright::fit::standard::GlandKind;
-use kitwright::fit::{PartSizes, SeatSizes, Verdict, check};
-use kitwright::measure::{Interval, PartNumber};
+use kitwright::fit::{self, PartSizes, SeatSizes, Verdict, check};
+use kitwright::measure::{Interval, Key, PartNumber};
+use kitwright::tables::Tables;
 use proptest::prelude::*;
 use rand::{Rng, SeedableRng};
 use rust_decimal::{Decimal, MathematicalOps};
@@ -450,4 +451,27 @@ fn a_picture_is_drawn_of_one_position_and_refused_where_nothing_can_be_drawn() {
     let picture = fs::read_to_string(&file).expect("drawn");
     assert!(picture.contains("least 11.9") && picture.contains("measured 2026-10-03"), "{picture}");
     assert_eq!(draw("TV-1180-03", "pump-housing"), Some(2));
+}
+
+/// A catalog in which G-1 and G-2 may be swapped both ways, X-9 is G-1 under another number, and G-2 is listed.
+#[test]
+fn the_same_part_under_another_number_and_its_partner_both_ways_fit_where_it_is_listed() {
+    let mut tables = Tables::default();
+    for (name, text) in [
+        ("machines", "machine,model,year\nmill,M1,1999\n"),
+        ("models", "model\nM1\n"),
+        ("parts", "part,type\nG-1,gasket\nG-2,gasket\nX-9,gasket\nG-3,gasket\n"),
+        ("positions", "position,part\nseat,G-2\n"),
+        ("supersessions", "old,new,swap\nG-1,G-2,both-ways\nG-3,G-2,one-way\n"),
+        ("equivalents", "part,other\nG-1,X-9\n"),
+    ] {
+        tables.read_file(name, format!("{name}.csv"), text.as_bytes());
+    }
+    let memory = tables.catalog();
+    for (number, verdict) in [("G-1", Some("fits")), ("x9", Some("fits")), ("G-3", None)] {
+        let part = PartNumber::new(number).expect("a number");
+        let machine = fit::find_machine(&Key::new("mill"), &memory).expect("a machine");
+        let answers = fit::everywhere(&part, machine, &memory);
+        assert_eq!(answers.positions.first().map(|answer| answer.verdict.as_str()), verdict, "{number}");
+    }
 }

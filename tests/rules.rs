@@ -2287,3 +2287,13 @@ fn sets_that_hold_sets_twice_at_every_level_are_unpacked_only_so_far_and_the_kit
     ]);
     assert!(kit.doubts.iter().any(|doubt| doubt.starts_with("a0 holds more than")), "{:?}", kit.doubts);
 }
+
+#[test]
+fn a_number_that_parts_lacks_is_one_number_however_it_is_spelled() {
+    let kit = service(&[
+        ("positions", "position,part,joint | seat,Z-9,face | side,z9,face"),
+        ("job_lines", "job,position | service,seat | service,side"),
+    ]);
+    assert_eq!(lines(&kit), "2 Z-9 new for seat+side");
+    assert_eq!(parts(&kit, "seat"), parts(&kit, "side"));
+}

@@ -1,7 +1,7 @@
 //! What a kit asks for, and every number that will do for it.
 
-use crate::catalog::{Applies, Contains, Lookup, Swap};
-use crate::kit::{Bench, Kit, Line};
+use crate::catalog::{Contains, Lookup};
+use crate::kit::{Alike, Bench, Kit, Line, alike};
 use crate::measure::{Key, Kind, PartNumber, Quantity, Unit};
 use rust_decimal::Decimal;
 use std::collections::HashSet;
@@ -180,21 +180,11 @@ fn add(accepts: &mut Vec<StandIn>, new: StandIn) {
 
 /// Finds the numbers that a part may be swapped with on a machine, and the same part under other numbers.
 pub(crate) fn partners(part: &PartNumber, bench: &Bench) -> Vec<(PartNumber, How)> {
-    let lookup = bench.lookup;
-    let mut partners = Vec::new();
-    let rows = lookup.supersessions_of(part).into_owned().into_iter().chain(lookup.supersessions_to(part).into_owned());
-    for row in rows {
-        let one_for_one = row.quantity.is_none_or(|quantity| quantity == Quantity::ONE);
-        let freely = row.swap == Some(Swap::BothWays) && row.needs.is_empty() && row.together.is_none();
-        if freely && one_for_one && row.scope.applies(&bench.machine) == Applies::Yes {
-            partners.push((if row.old == *part { row.new } else { row.old }, How::BothWays));
-        }
-    }
-    for row in lookup.equivalents_of(part).iter() {
-        let other = if row.part == *part { &row.other } else { &row.part };
-        partners.push((other.clone(), How::Equivalent));
-    }
-    partners
+    let how = |alike| match alike {
+        Alike::BothWays(_) => How::BothWays,
+        Alike::Equivalent => How::Equivalent,
+    };
+    alike(part, bench).into_iter().map(|(other, why)| (other, how(why))).collect()
 }
 
 /// Takes out the numbers that lack what the kit counts on to arrive inside the part.

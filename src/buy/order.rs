@@ -9,9 +9,10 @@ use super::plan::Planner;
 use super::shelf::{Place, Shelf};
 use crate::catalog::Lookup;
 use crate::kit::{Action, Ask, Bench, Kit, work_out};
-use crate::measure::{Key, PartNumber, Quantity};
+use crate::measure::{Date, Key, PartNumber, Quantity};
 use rust_decimal::Decimal;
 use serde::Serialize;
+use std::time::Duration;
 
 /// What a person wants ordered, and on which terms.
 #[derive(Debug, Clone)]
@@ -85,34 +86,8 @@ fn maybe_number<S: serde::Serializer>(value: &Option<Decimal>, serializer: S) ->
 /// Terms that cannot be met, prices that cannot be added up, or a solver that fails.
 pub fn order(ask: &OrderAsk, kit: &Kit, lookup: &dyn Lookup, patience: &mut Patience) -> Result<Ordered, Refused> {
     let mut remarks = Vec::new();
-    let machine = Key::new(&kit.machine);
-    let jobs: Vec<Key> = kit.jobs.iter().map(|job| Key::new(job)).collect();
-    let mut shelf = Shelf::new(lookup);
-    for (part, quantity) in &ask.held {
-        shelf.put(part, *quantity, Place::InHand);
-    }
-    let lines = placed(lookup);
-    let mut kept_for: Vec<Spoken> = spoken_for(lookup);
-    for keep in &ask.keep_for {
-        if !kept_for.iter().any(|known| known.machine == keep.machine && known.job == keep.job) {
-            kept_for.push(keep.clone());
-        }
-    }
-    kept_for.retain(|spoken| spoken.machine != machine || !jobs.contains(&spoken.job));
-    kept_for.retain(|spoken| match set_aside(spoken, &lines, &mut shelf, &ask.terms, lookup, patience) {
-        Ok(()) => true,
-        Err(why) => {
-            remarks.push(format!("{} on {}: {why}; nothing is kept for it", spoken.job, spoken.machine));
-            false
-        }
-    });
-    for job in &jobs {
-        expect(&machine, job, &lines, &mut shelf);
-    }
-    let Some(row) = lookup.machine(&machine) else {
-        return Err(Refused::Unsolved(format!("the machine {machine} is not in the table machines")));
-    };
-    let bench = Bench::new(row.into_owned(), lookup);
+    let (mut shelf, kept_for) = shelf_for(kit, &ask.held, &ask.keep_for, &ask.terms, lookup, patience, &mut remarks);
+    let bench = bench_of(kit, lookup)?;
     let needs = needs_of(kit, &bench, &mut remarks);
     let untouched = shelf.clone();
     let plan = plan(&needs, &mut shelf, &ask.terms, lookup, patience)?;
@@ -129,6 +104,67 @@ pub fn order(ask: &OrderAsk, kit: &Kit, lookup: &dyn Lookup, patience: &mut Pati
         None
     };
     Ok(Ordered { plan, if_worn, compare, kept_for, remarks })
+}
+
+/// Says what of a kit is to hand: what the shelf gives, what is on its way for these jobs, and, as what nobody offers,
+/// what is still to be bought. No prices are looked at.
+///
+/// # Errors
+/// The machine is not there, or the solver fails.
+pub fn on_hand(kit: &Kit, today: &Date, lookup: &dyn Lookup) -> Result<(OrderPlan, Vec<String>), Refused> {
+    let mut quiet = |_| {};
+    let mut patience = Patience { most: Duration::from_secs(10), progress: &mut quiet };
+    let terms = Terms::open(today);
+    let mut remarks = Vec::new();
+    let (mut shelf, _) = shelf_for(kit, &[], &[], &terms, lookup, &mut patience, &mut remarks);
+    let bench = bench_of(kit, lookup)?;
+    let needs = needs_of(kit, &bench, &mut remarks);
+    let plan = Planner::new(&needs, lookup).finish(&mut shelf, &Market::default(), &terms, &mut patience)?;
+    Ok((plan, remarks))
+}
+
+fn bench_of<'a>(kit: &Kit, lookup: &'a dyn Lookup) -> Result<Bench<'a>, Refused> {
+    let machine = Key::new(&kit.machine);
+    let row = lookup.machine(&machine);
+    let row = row.ok_or_else(|| Refused::Unsolved(format!("the machine {machine} is not in the table machines")))?;
+    Ok(Bench::new(row.into_owned(), lookup))
+}
+
+/// Lays out the shelf for a kit: less what other jobs need of it, with what is on its way for these.
+fn shelf_for<'a>(
+    kit: &Kit,
+    held: &[(PartNumber, Quantity)],
+    keep_for: &[Spoken],
+    terms: &Terms,
+    lookup: &'a dyn Lookup,
+    patience: &mut Patience,
+    remarks: &mut Vec<String>,
+) -> (Shelf<'a>, Vec<Spoken>) {
+    let machine = Key::new(&kit.machine);
+    let jobs: Vec<Key> = kit.jobs.iter().map(|job| Key::new(job)).collect();
+    let mut shelf = Shelf::new(lookup);
+    for (part, quantity) in held {
+        shelf.put(part, *quantity, Place::InHand);
+    }
+    let lines = placed(lookup);
+    let mut kept_for: Vec<Spoken> = spoken_for(lookup);
+    for keep in keep_for {
+        if !kept_for.iter().any(|known| known.machine == keep.machine && known.job == keep.job) {
+            kept_for.push(keep.clone());
+        }
+    }
+    kept_for.retain(|spoken| spoken.machine != machine || !jobs.contains(&spoken.job));
+    kept_for.retain(|spoken| match set_aside(spoken, &lines, &mut shelf, terms, lookup, patience) {
+        Ok(()) => true,
+        Err(why) => {
+            remarks.push(format!("{} on {}: {why}; nothing is kept for it", spoken.job, spoken.machine));
+            false
+        }
+    });
+    for job in &jobs {
+        expect(&machine, job, &lines, &mut shelf);
+    }
+    (shelf, kept_for)
 }
 
 /// Plans for a list of needs.

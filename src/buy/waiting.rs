@@ -95,15 +95,7 @@ pub struct Missing {
 pub fn waiting(today: &Date, lookup: &dyn Lookup) -> Waiting {
     let lines = placed(lookup);
     let waiting = lines.iter().filter(|line| line.is_open()).map(|line| to_come(line, today, lookup)).collect();
-    let terms = Terms {
-        only: Vec::new(),
-        without: Vec::new(),
-        max_days: None,
-        at_most: None,
-        rates: Vec::new(),
-        sets: true,
-        today: today.clone(),
-    };
+    let terms = Terms::open(today);
     let mut quiet = |_| {};
     let mut patience = Patience { most: Duration::from_secs(10), progress: &mut quiet };
     // What one job takes off the shelf is not there for the next.

@@ -85,7 +85,10 @@ pub struct Offered {
 impl Card {
     /// Gathers what is known; `None` where no table names the number.
     pub fn of(number: &PartNumber, lookup: &dyn Lookup) -> Option<Card> {
-        let row = lookup.part(number).map(|row| row.into_owned());
+        let mut row = lookup.part(number).map(|row| row.into_owned());
+        if let Some(name) = row.as_mut().and_then(|row| row.part_type.as_mut()) {
+            *name = lookup.spell_type(name);
+        }
         let mut steps = Vec::new();
         let chain = walk(number, |part| {
             let rows = lookup.supersessions_of(part).into_owned();
@@ -99,6 +102,10 @@ impl Card {
             steps.extend(rows);
             next
         });
+        for step in &mut steps {
+            step.old = lookup.spell_part(&step.old);
+            step.new = lookup.spell_part(&step.new);
+        }
         let spell = |parts: Vec<PartNumber>| parts.iter().map(|part| lookup.spell_part(part)).collect::<Vec<_>>();
         let card = Card {
             part: lookup.spell_part(number),
@@ -109,12 +116,12 @@ impl Card {
             contains: lookup
                 .contents_of(number)
                 .iter()
-                .map(|row| held(lookup.spell_part(&row.contained), row.quantity, row.position.as_ref()))
+                .map(|row| held(lookup.spell_part(&row.contained), row.quantity, row.position.as_ref(), lookup))
                 .collect(),
             contained_in: lookup
                 .containers_of(number)
                 .iter()
-                .map(|row| held(lookup.spell_part(&row.part), row.quantity, row.position.as_ref()))
+                .map(|row| held(lookup.spell_part(&row.part), row.quantity, row.position.as_ref(), lookup))
                 .collect(),
             dimensions: lookup
                 .dimensions_of(number)
@@ -125,7 +132,7 @@ impl Card {
                 .offers_of(number)
                 .iter()
                 .map(|row| Offered {
-                    supplier: row.supplier.to_string(),
+                    supplier: lookup.spell_supplier(&row.supplier).to_string(),
                     supplier_number: row.supplier_number.clone(),
                     price: row.price.0,
                     pack: row.pack.unwrap_or(Quantity::ONE),
@@ -256,7 +263,7 @@ fn fitted_at(number: &PartNumber, lookup: &dyn Lookup) -> Vec<FittedAt> {
         for row in lookup.positions(position).iter().filter(|row| row.part.part() == Some(number)) {
             let join = |items: Vec<String>| items.join(";");
             rows.push(FittedAt {
-                position: row.position.to_string(),
+                position: lookup.spell_position(&row.position).to_string(),
                 name: row.name.clone(),
                 model: join(row.scope.model.iter().map(ToString::to_string).collect()),
                 years: row.scope.years.as_ref().map_or_else(String::new, ToString::to_string),
@@ -268,10 +275,15 @@ fn fitted_at(number: &PartNumber, lookup: &dyn Lookup) -> Vec<FittedAt> {
     rows
 }
 
-fn held(part: PartNumber, quantity: Option<Quantity>, position: Option<&crate::measure::Key>) -> Held {
+fn held(
+    part: PartNumber,
+    quantity: Option<Quantity>,
+    position: Option<&crate::measure::Key>,
+    lookup: &dyn Lookup,
+) -> Held {
     Held {
         part,
         quantity: quantity.unwrap_or(Quantity::ONE),
-        position: position.map_or_else(String::new, ToString::to_string),
+        position: position.map_or_else(String::new, |position| lookup.spell_position(position).to_string()),
     }
 }

@@ -107,6 +107,17 @@ pub trait Lookup {
         self.operations(operation).first().map_or_else(|| operation.clone(), |row| row.operation.clone())
     }
 
+    /// Spells a type as the table `types` does, where it is typed by its own name; another name for it stays.
+    fn spell_type(&self, name: &Key) -> Key {
+        let row = self.part_type(name).filter(|row| row.part_type == *name);
+        row.map_or_else(|| name.clone(), |row| row.part_type.clone())
+    }
+
+    /// Spells a supplier as the table `suppliers` does, else as given.
+    fn spell_supplier(&self, supplier: &Key) -> Key {
+        self.supplier(supplier).map_or_else(|| supplier.clone(), |row| row.supplier.clone())
+    }
+
     /// Spells a joint as the table `joints` does, else as given.
     fn spell_joint(&self, joint: &Key) -> Key {
         self.joint(joint).map_or_else(|| joint.clone(), |row| row.joint.clone())

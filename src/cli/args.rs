@@ -5,7 +5,7 @@ use crate::buy::market::Rate;
 use crate::catalog::{Change, Need};
 use crate::entry::merge::Choice;
 use crate::entry::where_named::{Thing, WORDS};
-use crate::kit::Instead;
+use crate::kit::{Ask, Instead};
 use crate::measure::{Date, DecimalMark, Key, PartNumber, Quantity, Size, parse_decimal};
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -107,6 +107,12 @@ pub(crate) enum Command {
     Start(StartAsk),
     /// Add a part, a position, a joint, a job: a row of any table.
     Add(Box<super::add_arguments::AddAsk>),
+    /// Write the bench sheet of a kit: one page to print, or to read on a phone.
+    Sheet(SheetAsk),
+    /// Say which other jobs share the way in, and what of unknown age lies open.
+    Also(AlsoAsk),
+    /// Draw the operations of a kit, what they open, and where the new parts go.
+    WayIn(WayInAsk),
     /// Show the tables and their columns.
     Tables(TablesAsk),
 }
@@ -125,14 +131,9 @@ pub(crate) struct StartAsk {
     pub demo: bool,
 }
 
+/// What a kit is asked of.
 #[derive(Debug, Args)]
-#[command(after_help = "\
-Examples:
-  kitwright kit cooling-pump --on dinghy
-  kitwright kit cooling-pump annual-service --on dinghy --with driveshaft-out
-  kitwright kit --renew pump-liner-seal --on dinghy
-  kitwright kit cooling-pump --on dinghy --why 91-2110")]
-pub(crate) struct KitAsk {
+pub(crate) struct Wanted {
     /// The jobs to do in one go.
     #[arg(value_name = "JOB")]
     pub jobs: Vec<String>,
@@ -154,12 +155,82 @@ pub(crate) struct KitAsk {
     /// Work the job out although it is for other machines.
     #[arg(long)]
     pub insist: bool,
+}
+
+impl Wanted {
+    pub fn ask(&self) -> Ask {
+        let keys = |names: &[String]| names.iter().map(|name| Key::new(name)).collect();
+        Ask {
+            machine: Some(Key::new(&self.on)),
+            jobs: keys(&self.jobs),
+            options: keys(&self.with),
+            renew: keys(&self.renew),
+            reuse: keys(&self.reuse),
+            instead: self.instead.clone(),
+            insist: self.insist,
+        }
+    }
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example:
+  kitwright sheet cooling-pump --on dinghy --with driveshaft-out -o pump.html")]
+pub(crate) struct SheetAsk {
+    #[command(flatten)]
+    pub wanted: Wanted,
+    /// The page to write.
+    #[arg(short = 'o', long = "output", value_name = "FILE.html")]
+    pub output: PathBuf,
+    /// The day of the sheet; today where it is not given.
+    #[arg(long, value_name = "DATE", value_parser = parse_day)]
+    pub date: Option<Date>,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright kit cooling-pump --on dinghy
+  kitwright kit cooling-pump annual-service --on dinghy --with driveshaft-out
+  kitwright kit --renew pump-liner-seal --on dinghy
+  kitwright kit cooling-pump --on dinghy --why 91-2110
+  kitwright kit gearcase-seals --on dinghy --compare")]
+pub(crate) struct KitAsk {
+    #[command(flatten)]
+    pub wanted: Wanted,
     /// Show why a part is on the list, back to the job.
     #[arg(long, value_name = "PART")]
     pub why: Option<String>,
     /// Print the lines as CSV.
     #[arg(long, conflicts_with = "why")]
     pub csv: bool,
+    /// Show each set of the jobs' options side by side.
+    #[arg(long, conflicts_with_all = ["why", "csv"])]
+    pub compare: bool,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example:
+  kitwright also cooling-pump --on dinghy")]
+pub(crate) struct AlsoAsk {
+    #[command(flatten)]
+    pub wanted: Wanted,
+    /// What one unit of another currency is worth in that of the answer.
+    #[arg(long, value_name = "CUR=WORTH", value_parser = parse_rate)]
+    pub rate: Vec<Rate>,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example:
+  kitwright way-in cooling-pump --on dinghy -o way-in.svg")]
+pub(crate) struct WayInAsk {
+    #[command(flatten)]
+    pub wanted: Wanted,
+    /// The picture to write.
+    #[arg(short = 'o', long = "output", value_name = "FILE.svg")]
+    pub output: PathBuf,
 }
 
 fn parse_instead(text: &str) -> Result<Instead, String> {
@@ -187,12 +258,16 @@ pub(crate) struct CheckAsk {
 
 #[derive(Debug, Args)]
 #[command(after_help = "\
-Example:
-  kitwright part 91-2044")]
+Examples:
+  kitwright part 91-2044
+  kitwright part TV-1181-02 --picture history.svg")]
 pub(crate) struct PartAsk {
     /// The part number, in any spelling.
     #[arg(value_name = "NUMBER", value_parser = parse_part, allow_hyphen_values = true)]
     pub number: PartNumber,
+    /// Draw what it was and became, and where each number may be used.
+    #[arg(long, value_name = "FILE.svg")]
+    pub picture: Option<PathBuf>,
 }
 
 #[derive(Debug, Args)]
@@ -493,27 +568,8 @@ Examples:
   kitwright order gearcase-seals --on dinghy --hold TV-1490-00
   kitwright order annual-service --on dinghy --csv parcels --place")]
 pub(crate) struct OrderAsk {
-    /// The jobs to do in one go.
-    #[arg(value_name = "JOB")]
-    pub jobs: Vec<String>,
-    /// The machine.
-    #[arg(long, value_name = "MACHINE")]
-    pub on: String,
-    /// An option of the jobs.
-    #[arg(long, value_name = "OPTION")]
-    pub with: Vec<String>,
-    /// Renew what sits at this position too.
-    #[arg(long, value_name = "POSITION", num_args = 1..)]
-    pub renew: Vec<String>,
-    /// Use the single-use part at this position again, on your own word.
-    #[arg(long, value_name = "POSITION", num_args = 1..)]
-    pub reuse: Vec<String>,
-    /// Put a part of your own choice at a position; POSITION=- leaves it empty.
-    #[arg(long, value_name = "POSITION=PART", value_parser = parse_instead)]
-    pub instead: Vec<Instead>,
-    /// Work the job out although it is for other machines.
-    #[arg(long)]
-    pub insist: bool,
+    #[command(flatten)]
+    pub wanted: Wanted,
     /// Leave out suppliers that take longer.
     #[arg(long, value_name = "DAYS", value_parser = parse_number)]
     pub max_days: Option<Decimal>,

@@ -182,7 +182,13 @@ pub(crate) fn find(catalog: &Catalog) -> anyhow::Result<PathBuf> {
     }
     let here = std::env::current_dir().context("this folder cannot be read; name the catalog with --catalog DIR")?;
     let holds_tables = |folder: &&Path| ["machines.csv", "parts.csv"].iter().any(|file| folder.join(file).is_file());
-    here.ancestors().find(holds_tables).map(Path::to_owned).with_context(|| {
+    // A person may keep one folder per machine, and nothing beside them.
+    let in_folders = || {
+        let folders = std::fs::read_dir(&here).into_iter().flatten().flatten().map(|entry| entry.path());
+        folders.filter(|path| !is_hidden(path)).any(|path| holds_tables(&&*path))
+    };
+    let above = here.ancestors().find(holds_tables).map(Path::to_owned);
+    above.or_else(|| in_folders().then(|| here.clone())).with_context(|| {
         format!(
             "no catalog here: neither {} nor a folder above it holds a machines.csv or parts.csv; name one with --catalog DIR",
             here.display()
@@ -201,9 +207,13 @@ pub(crate) fn lies_in(folder: &Path, other: &Path) -> bool {
     real.unwrap_or(folder).starts_with(other)
 }
 
-/// Lists faults, an error a line; a table that is wrong all through does not bury the rest.
+fn is_hidden(path: &Path) -> bool {
+    path.file_name().is_some_and(|name| name.to_string_lossy().starts_with('.'))
+}
+
+/// Lists faults, an error a line; a large table that is wrong all through does not bury the rest.
 pub(crate) fn faults(faults: &[Fault]) -> String {
-    const MOST: usize = 50;
+    const MOST: usize = 1_000;
     let mut text = String::new();
     for of_file in faults.chunk_by(|a, b| a.file == b.file) {
         text.extend(of_file.iter().take(MOST).map(|fault| format!("error: {fault}\n")));

@@ -10,6 +10,7 @@ use crate::measure::shorten;
 use crate::near::nearest;
 use crate::tables::{CODES, Fault, Severity, Tables, check};
 use serde_json::{Value, json};
+use std::io::{self, IsTerminal as _};
 
 pub(crate) fn run(catalog: &Catalog, ask: &CheckAsk, json: bool) -> anyhow::Result<Answer> {
     if let Some(code) = &ask.explain {
@@ -66,7 +67,12 @@ fn list(heading: &str, faults: &[Fault], page: &mut Page) {
     }
     page.heading(heading);
     for fault in faults {
-        page.text(&fault.to_string(), "  ", "      ");
+        // A line that goes on to another program stays whole, so that what it quotes can be searched for.
+        if io::stdout().is_terminal() {
+            page.text(&fault.to_string(), "  ", "      ");
+        } else {
+            page.unbroken(&fault.to_string(), "  ");
+        }
     }
 }
 

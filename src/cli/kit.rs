@@ -6,9 +6,7 @@ use super::page::{Page, count};
 use super::{Answer, Ended};
 use crate::catalog::Lookup;
 use crate::fit::{Kind, drive, offered, torque};
-use crate::kit::{
-    Action, Ask, Cause, Finding, Kit, Limit, Line, Origin, PlannedPosition, Reason, Role, audit, work_out,
-};
+use crate::kit::{Action, Cause, Finding, Kit, Limit, Line, Origin, PlannedPosition, Reason, Role, audit, work_out};
 use crate::measure::{Key, PartNumber, Quantity, WearState, plain, shorten};
 use crate::near::nearest;
 use anyhow::Context;
@@ -23,16 +21,10 @@ pub(crate) fn run(catalog: &Catalog, ask: &KitAsk, json: bool) -> anyhow::Result
         Opened::Catalog(catalog, notes) => (catalog, notes),
         Opened::Faulty(faults) => return Ok(Answer::refused(faults)),
     };
-    let keys = |names: &[String]| names.iter().map(|name| Key::new(name)).collect::<Vec<_>>();
-    let question = Ask {
-        machine: Some(Key::new(&ask.on)),
-        jobs: keys(&ask.jobs),
-        options: keys(&ask.with),
-        renew: keys(&ask.renew),
-        reuse: keys(&ask.reuse),
-        instead: ask.instead.clone(),
-        insist: ask.insist,
-    };
+    let question = ask.wanted.ask();
+    if ask.compare {
+        return super::options::run(&question, &*catalog, notes, json);
+    }
     let kit = match work_out(&question, &*catalog) {
         Ok(kit) => kit,
         Err(refusal) => return Ok(Answer::refused(format!("{notes}error: {refusal}\n"))),

@@ -5,6 +5,7 @@
 
 mod add;
 mod add_arguments;
+mod also;
 mod args;
 mod ask;
 mod catalog_folder;
@@ -15,18 +16,23 @@ mod import_folder;
 mod import_list;
 mod kit;
 mod measure;
+mod options;
 mod order;
 mod page;
 mod part;
 mod proposal;
 mod receive;
 mod share;
+mod sheet;
 mod size;
 mod start;
 mod tables;
 mod today;
 mod undo;
 mod waiting;
+mod way_in;
+mod worked_out;
+mod written;
 
 use args::{Arguments, Command};
 use clap::Parser;
@@ -116,6 +122,9 @@ fn answer(arguments: &Arguments) -> anyhow::Result<Answer> {
         Command::Import(ask) => import_folder::run(&arguments.catalog, &ask.from, &ask.choices, ask.consent, json),
         Command::Add(ask) => add::run(&arguments.catalog, ask, json),
         Command::Start(ask) => start::run(ask, json),
+        Command::Sheet(ask) => sheet::run(&arguments.catalog, ask, json),
+        Command::Also(ask) => also::run(&arguments.catalog, ask, json),
+        Command::WayIn(ask) => way_in::run(&arguments.catalog, ask, json),
         Command::Tables(ask) => tables::run(ask, json),
     }
 }

@@ -12,7 +12,7 @@ use crate::buy::order::{Comparison, OrderAsk as Question, Ordered, order};
 use crate::buy::orders::Spoken;
 use crate::buy::place::place;
 use crate::catalog::Lookup;
-use crate::kit::{Ask, Kit, audit, work_out};
+use crate::kit::{Kit, audit, work_out};
 use crate::measure::{Date, Key, Money, Quantity, plain};
 use anyhow::Context;
 use rust_decimal::Decimal;
@@ -101,19 +101,11 @@ fn plan_order(
 fn question(ask: &OrderAsk, today: &Date) -> Question {
     let keys = |names: &[String]| names.iter().map(|name| Key::new(name)).collect::<Vec<_>>();
     let keep_for = ask.keep_for.iter().map(|text| {
-        let (job, machine) = text.split_once('@').unwrap_or((text, &ask.on));
+        let (job, machine) = text.split_once('@').unwrap_or((text, &ask.wanted.on));
         Spoken { machine: Key::new(machine), job: Key::new(job), options: Vec::new(), since: String::new() }
     });
     Question {
-        ask: Ask {
-            machine: Some(Key::new(&ask.on)),
-            jobs: keys(&ask.jobs),
-            options: keys(&ask.with),
-            renew: keys(&ask.renew),
-            reuse: keys(&ask.reuse),
-            instead: ask.instead.clone(),
-            insist: ask.insist,
-        },
+        ask: ask.wanted.ask(),
         terms: Terms {
             only: keys(&ask.only),
             without: keys(&ask.without),

@@ -1,7 +1,7 @@
 //! A page of text, 80 columns wide, that reads without colour.
 
+use crate::measure::printable;
 use anstyle::{AnsiColor, Style};
-use std::borrow::Cow;
 use std::fmt::Write as _;
 
 /// The width of a page in columns.
@@ -41,6 +41,11 @@ impl Page {
         self.wrapped(text, first, rest, Style::new());
     }
 
+    /// A line that is never broken, so that what it quotes can be searched for.
+    pub fn unbroken(&mut self, text: &str, indent: &str) {
+        let _ = writeln!(self.0, "{indent}{}", printable(text).replace('\n', " "));
+    }
+
     /// A paragraph that explains the one above it.
     pub fn quiet(&mut self, text: &str, indent: &str) {
         self.wrapped(text, indent, indent, QUIET);
@@ -69,14 +74,6 @@ impl Page {
             let _ = writeln!(self.0, "{}{style}{}{style:#}", &line[..indent], &line[indent..]);
         }
     }
-}
-
-/// Takes out what would act on the terminal instead of being read: a catalog may come from somebody else.
-fn printable(text: &str) -> Cow<'_, str> {
-    // Marks that turn the direction of writing can make a number read backwards.
-    let acts =
-        |c: char| (c.is_control() && c != '\n') || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-    if text.contains(acts) { text.replace(acts, " ").into() } else { text.into() }
 }
 
 /// `1 part`, `2 parts`.

@@ -3,10 +3,12 @@
 use super::args::{Catalog, PartAsk};
 use super::catalog_folder::{Opened, open};
 use super::page::Page;
+use super::written::write;
 use super::{Answer, Ended};
 use crate::catalog::{Card, FittedAt, Lookup, Status, Supersession};
 use crate::measure::{Money, plain, shorten};
 use crate::near::nearest;
+use crate::work::history;
 
 pub(crate) fn run(catalog: &Catalog, ask: &PartAsk, json: bool) -> anyhow::Result<Answer> {
     let (catalog, notes) = match open(catalog)? {
@@ -22,6 +24,13 @@ pub(crate) fn run(catalog: &Catalog, ask: &PartAsk, json: bool) -> anyhow::Resul
         let err = format!("{notes}no table names the part {number}{hint}\n");
         return Ok(Answer { out: String::new(), err, ended: Ended::NotFound });
     };
+    let mut notes = notes;
+    if let Some(file) = &ask.picture {
+        // The number is known, so there is a picture of it.
+        let drawn = history::picture(&ask.number, &*catalog).unwrap_or_default();
+        write(file, &["svg"], &drawn)?;
+        notes.push_str(&format!("note: the picture is in {}\n", file.display()));
+    }
     let out = if json { format!("{}\n", serde_json::to_string_pretty(&card.to_json())?) } else { page(&card) };
     Ok(Answer { out, err: notes, ended: Ended::Done })
 }

@@ -231,9 +231,8 @@ impl Draft {
             let dimensions = next.starts_with(|c: char| c.is_ascii_digit())
                 && next.contains(['x', 'X'])
                 && next.chars().all(|c| c.is_ascii_digit() || matches!(c, 'x' | 'X' | '.' | ','));
-            if !figure && (tight || !dimensions) {
-                self.leave_out("quantity", &span);
-            } else if PartNumber::new(next).is_some_and(|number| known(&number)) {
+            let named = PartNumber::new(next).is_some_and(|number| known(&number));
+            if named || (!figure && (tight || !dimensions)) {
                 self.leave_out("quantity", &span);
             }
         }

@@ -27,8 +27,8 @@ pub use judgement::Judgement;
 pub use nearest::{NearStandard, nearest_o_rings, nearest_standard};
 pub use sizes::{Figure, PartSizes, Reading, SeatFigure, SeatSizes, Thread};
 
-use crate::catalog::{Applies, Lookup, Machine, Need, Retrofit, Verdict as Declared};
-use crate::kit::{Bench, GapKind, Kit, Refusal, Unknown, ask_retrofits};
+use crate::catalog::{Applies, Change, Lookup, Machine, Need, Retrofit, Verdict as Declared};
+use crate::kit::{Alike, Bench, Final, GapKind, Kit, Refusal, Unknown, Word, all_alike, ask_retrofits};
 use crate::measure::{Key, PartNumber};
 use serde::{Serialize, Serializer};
 use serde_json::{Map, Value};
@@ -170,7 +170,10 @@ pub fn everywhere(part: &PartNumber, machine: Machine, lookup: &dyn Lookup) -> A
     let bench = Bench::new(machine, lookup);
     let mut positions: Vec<Key> = Vec::new();
     let mut seen = HashSet::new();
-    for number in with_earlier(part, lookup) {
+    let alike = all_alike(part, &bench);
+    let numbers = std::iter::once(part).chain(alike.iter().map(|(number, _)| number));
+    let numbers: Vec<&PartNumber> = numbers.collect();
+    for number in with_earlier(&numbers, lookup) {
         let listed = lookup.positions_with_part(&number).into_owned();
         let declared = lookup.retrofits_of(&number).iter().map(|row| row.position.clone()).collect::<Vec<_>>();
         let called: Vec<Key> = lookup
@@ -187,7 +190,7 @@ pub fn everywhere(part: &PartNumber, machine: Machine, lookup: &dyn Lookup) -> A
     }
     for entry in lookup.log_of(&bench.machine.machine).iter() {
         if let (Some(position), Some(logged)) = (&entry.position, entry.part.part())
-            && bench.on_chain_of(logged, part)
+            && numbers.iter().any(|number| bench.on_chain_of(logged, number))
             && seen.insert(position.clone())
         {
             positions.push(position.clone());
@@ -201,10 +204,10 @@ pub fn everywhere(part: &PartNumber, machine: Machine, lookup: &dyn Lookup) -> A
     }
 }
 
-/// Gives a number and all that may have become it.
-fn with_earlier(part: &PartNumber, lookup: &dyn Lookup) -> Vec<PartNumber> {
-    let mut seen = HashSet::from([part.clone()]);
-    let mut numbers = vec![part.clone()];
+/// Gives numbers and all that may have become them.
+fn with_earlier(parts: &[&PartNumber], lookup: &dyn Lookup) -> Vec<PartNumber> {
+    let mut numbers: Vec<PartNumber> = parts.iter().copied().cloned().collect();
+    let mut seen: HashSet<PartNumber> = numbers.iter().cloned().collect();
     let mut next = 0;
     while let Some(number) = numbers.get(next).cloned() {
         next += 1;
@@ -230,24 +233,46 @@ fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
     let logged = place.current.parts.iter().filter(|_| place.current.logged);
     let logged = logged.filter_map(|sitting| Some((sitting.part.as_ref()?, sitting.at, Verdict::Fits)));
     let mut told = HashSet::new();
+    let alike = all_alike(part, bench);
     for (there, row, verdict) in rows.chain(logged) {
         let row_place = lookup.place(row);
         let doubt = if verdict == Verdict::Fits { "" } else { ", if the row is for this machine" };
-        if there == part {
-            say(Kind::Listed, verdict, format!("{part} is listed there{doubt} ({row_place})"));
-            continue;
-        }
+        let spelled = lookup.spell_part(part);
         let resolved = bench.resolve(there);
-        let Some(end) = resolved.finals.iter().find(|end| end.chain.iter().any(|link| link.part == *part)) else {
+        let Some((number, how)) = std::iter::once((part, None))
+            .chain(alike.iter().map(|(number, how)| (number, Some(*how))))
+            .find(|(number, _)| *number == there || resolved.passes(number))
+        else {
             continue;
         };
+        let (kind, same) = match how {
+            None => (Kind::Listed, String::new()),
+            Some(Alike::Equivalent) => {
+                (Kind::Listed, format!("{spelled} is {} under another number; ", lookup.spell_part(number)))
+            }
+            Some(Alike::BothWays(at)) => (
+                Kind::Superseded,
+                format!(
+                    "{spelled} and {} may be swapped both ways ({}); ",
+                    lookup.spell_part(number),
+                    lookup.place(at)
+                ),
+            ),
+        };
+        if number == there {
+            let listed = lookup.spell_part(there);
+            say(kind, verdict, format!("{same}{listed} is listed there{doubt} ({row_place})"));
+            continue;
+        }
+        let on_chain = |end: &&Final| end.chain.iter().any(|link| link.part == *number);
+        let Some(end) = resolved.finals.iter().find(on_chain) else { continue };
         if !told.insert(there.clone()) {
             continue;
         }
         let mut chain: Vec<String> = Vec::new();
         for link in &end.chain {
             chain.push(lookup.spell_part(&link.part).to_string());
-            if link.part == *part {
+            if link.part == *number {
                 break;
             }
         }
@@ -255,9 +280,9 @@ fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
         let mut with: Vec<String> = Vec::new();
         for pair in end.chain.windows(2) {
             for need in resolved.needs.iter().filter(|need| need.new == pair[1].part) {
-                with.push(need.need.to_string());
+                with.push(spell_need(&need.need, lookup));
             }
-            if pair[1].part == *part {
+            if pair[1].part == *number {
                 break;
             }
         }
@@ -269,25 +294,33 @@ fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
         say(
             Kind::Superseded,
             verdict,
-            format!("{} replaces what is listed there{also}{doubt} ({row_place})", chain.join(" → ")),
+            format!("{same}{} replaces what is listed there{also}{doubt} ({row_place})", chain.join(" → ")),
         );
         with.retain(|need| !needs.contains(need));
         needs.extend(with);
     }
 
-    let word = ask_retrofits(bench, part, position);
+    let word = ask_of_equivalents(bench, part, position, &alike);
     for row in &word.speaking {
         let verdict = match row.verdict {
-            Declared::Fits if row.needs.is_empty() && row.operations.is_empty() => Verdict::Fits,
-            Declared::Fits | Declared::FitsWith => Verdict::FitsWith,
+            Declared::Fits => Verdict::Fits,
+            Declared::FitsWith => Verdict::FitsWith,
             Declared::No => Verdict::DoesNotFit,
         };
-        let spoken_for = if row.part == *part { String::new() } else { format!(", which {part} replaced") };
+        let spelled = lookup.spell_part(part);
+        let spoken_for = if row.part == *part {
+            String::new()
+        } else if bench.on_chain_of(&row.part, part) {
+            format!(", which {spelled} replaced")
+        } else {
+            format!(", which is {spelled} under another number or became that")
+        };
         let note = if row.note.is_empty() { String::new() } else { format!(": {}", row.note) };
-        let text = format!("declared {} for {}{spoken_for} ({}){note}", row.verdict, row.part, lookup.place(row.at));
+        let declared = lookup.spell_part(&row.part);
+        let text = format!("declared {} for {declared}{spoken_for} ({}){note}", row.verdict, lookup.place(row.at));
         say(Kind::Declared, verdict, text);
-        if verdict == Verdict::FitsWith {
-            for need in row.needs.iter().map(ToString::to_string) {
+        if verdict.is_yes() {
+            for need in row.needs.iter().map(|need| spell_need(need, lookup)) {
                 if !needs.contains(&need) {
                     needs.push(need);
                 }
@@ -312,12 +345,12 @@ fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
         };
         let text = format!(
             "declared to go there together with {} at {}{doubt} ({})",
-            row.part,
-            row.position,
+            lookup.spell_part(&row.part),
+            lookup.spell_position(&row.position),
             lookup.place(row.at)
         );
         say(Kind::Declared, verdict, text);
-        let with = format!("{}={}", row.position, row.part);
+        let with = format!("{}={}", lookup.spell_position(&row.position), lookup.spell_part(&row.part));
         if verdict == Verdict::FitsWith && !needs.contains(&with) {
             needs.push(with);
         }
@@ -373,6 +406,23 @@ fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
         comparison: computed.comparison,
         elsewhere: computed.elsewhere,
     }
+}
+
+/// Asks the retrofit rows about a part; where they say nothing of it, about the same part under its other numbers.
+fn ask_of_equivalents(bench: &Bench, part: &PartNumber, position: &Key, alike: &[(PartNumber, Alike)]) -> Word {
+    let others = alike.iter().filter(|(_, how)| *how == Alike::Equivalent).map(|(number, _)| number);
+    let words = std::iter::once(part).chain(others).map(|number| ask_retrofits(bench, number, position));
+    words.into_iter().find(|word| !word.speaking.is_empty() || !word.unsure.is_empty()).unwrap_or_default()
+}
+
+/// Writes a need as it is typed, with position and part as their own tables spell them.
+fn spell_need(need: &Need, lookup: &dyn Lookup) -> String {
+    let mut need = need.clone();
+    need.position = lookup.spell_position(&need.position);
+    if let Change::Fit { part, .. } = &mut need.change {
+        *part = lookup.spell_part(part);
+    }
+    need.to_string()
 }
 
 /// What the tables say together.

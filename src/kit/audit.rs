@@ -191,7 +191,7 @@ impl Audit<'_> {
             }
             for part in planned.parts.iter().filter(|part| !part.to_order.is_zero()) {
                 let listed = self.kit.lines.iter().any(|line| {
-                    line.part == part.part
+                    same_number(&line.part, &part.part)
                         && line.unit == part.unit
                         && line.quantity >= part.to_order
                         && line.positions.contains(&planned.position)
@@ -256,7 +256,8 @@ impl Audit<'_> {
             let mut single = Decimal::ZERO;
             let mut shared = Decimal::ZERO;
             for planned in &self.kit.positions {
-                let parts = planned.parts.iter().filter(|part| part.part == line.part && part.unit == line.unit);
+                let parts =
+                    planned.parts.iter().filter(|part| same_number(&part.part, &line.part) && part.unit == line.unit);
                 for part in parts {
                     if part.set {
                         shared = shared.max(part.to_order);
@@ -280,10 +281,9 @@ impl Audit<'_> {
             }
             for position in &line.positions {
                 let wants = self.kit.positions.iter().filter(|planned| planned.position == *position).any(|planned| {
-                    planned
-                        .parts
-                        .iter()
-                        .any(|part| part.part == line.part && part.unit == line.unit && !part.to_order.is_zero())
+                    planned.parts.iter().any(|part| {
+                        same_number(&part.part, &line.part) && part.unit == line.unit && !part.to_order.is_zero()
+                    })
                 });
                 if !wants {
                     self.find(position, format!("it to want {}, which is ordered for it", line.part), "it does not");
@@ -547,6 +547,11 @@ impl Audit<'_> {
 fn alike(a: Decimal, b: Decimal) -> bool {
     let apart = a.saturating_sub(b).abs();
     apart <= Decimal::new(1, 12) || apart <= a.max(b) / Decimal::from(10_u64.pow(18))
+}
+
+/// Two spellings of one part number.
+fn same_number(a: &str, b: &str) -> bool {
+    a == b || PartNumber::new(a).is_some_and(|a| PartNumber::new(b) == Some(a))
 }
 
 /// The line is for this part, or for what it became.

@@ -74,7 +74,9 @@ pub(crate) fn add_up(lookup: &dyn Lookup, sources: Vec<Source>) -> Vec<Line> {
             Line {
                 part: lookup.spell_part(&part).to_string(),
                 name: row.map_or_else(String::new, |row| row.name.clone()),
-                part_type: row.and_then(|row| row.part_type.as_ref()).map_or_else(String::new, ToString::to_string),
+                part_type: row
+                    .and_then(|row| row.part_type.as_ref())
+                    .map_or_else(String::new, |name| lookup.spell_type(name).to_string()),
                 size: row.map_or_else(String::new, |row| row.size.clone()),
                 quantity,
                 unit,

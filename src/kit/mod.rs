@@ -18,6 +18,7 @@ mod plan;
 mod reason;
 mod retrofit;
 mod rounds;
+mod same;
 mod supersession;
 
 pub use action::Action;
@@ -31,4 +32,5 @@ pub use gap::{Gap, GapKind};
 pub use plan::work_out;
 pub use reason::{Cause, Origin, Reason};
 pub use retrofit::{Word, ask as ask_retrofits, is_placed};
+pub use same::{Alike, alike, all_alike};
 pub use supersession::{ChainDoubt, ChainNeed, Final, Link, Resolved, resolve};

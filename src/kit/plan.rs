@@ -115,7 +115,8 @@ impl Finisher<'_> {
         let Covered { remainders, shortfalls, beside, cut_short } =
             cover(lookup, &self.outcomes, &provided, &self.rounds.own);
         let lines = self.lines(sets, &remainders, &operations);
-        let positions = self.positions(&remainders);
+        let mut positions = self.positions(&remainders);
+        spell_as_ordered(&mut positions, &lines);
         let mut tools: Vec<Key> = Vec::new();
         let mut cautions: Vec<Key> = Vec::new();
         let mut minutes = Decimal::ZERO;
@@ -170,7 +171,11 @@ impl Finisher<'_> {
         Kit {
             machine: self.bench.machine.machine.to_string(),
             jobs: self.jobs.iter().map(|(job, _)| job.to_string()).collect(),
-            options: self.ask.options.iter().map(ToString::to_string).collect(),
+            options: {
+                let mut options = Vec::new();
+                add_new(&mut options, &self.ask.options);
+                options.iter().map(ToString::to_string).collect()
+            },
             complete: gaps.is_empty(),
             operations: planned,
             joints: joints.iter().map(|joint| lookup.spell_joint(joint).to_string()).collect(),
@@ -478,6 +483,17 @@ impl Finisher<'_> {
                 }
             })
             .collect()
+    }
+}
+
+/// A number that `parts` lacks has no one spelling, so its positions take that of its line.
+fn spell_as_ordered(positions: &mut [PlannedPosition], lines: &[Line]) {
+    let spelled: HashMap<PartNumber, &str> =
+        lines.iter().filter_map(|line| Some((PartNumber::new(&line.part)?, line.part.as_str()))).collect();
+    for part in positions.iter_mut().flat_map(|position| &mut position.parts) {
+        if let Some(spelling) = PartNumber::new(&part.part).and_then(|number| spelled.get(&number)) {
+            part.part = (*spelling).to_owned();
+        }
     }
 }
 

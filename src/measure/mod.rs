@@ -34,6 +34,7 @@ pub use years::{Year, YearRange, YearRanges};
 
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
+use std::borrow::Cow;
 use std::fmt;
 
 /// Tells which mark may separate the decimals of a number as typed.
@@ -79,6 +80,15 @@ pub fn shorten(text: &str) -> String {
         shown.push('…');
     }
     shown
+}
+
+/// Takes out what would act on a terminal or turn the direction of a page instead of being read: a catalog may come
+/// from somebody else.
+pub fn printable(text: &str) -> Cow<'_, str> {
+    // Marks that turn the direction of writing can make a number read backwards.
+    let acts =
+        |c: char| (c.is_control() && c != '\n') || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    if text.contains(acts) { text.replace(acts, " ").into() } else { text.into() }
 }
 
 /// Reads a plain decimal: digits with an optional sign and one decimal mark.

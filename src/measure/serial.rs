@@ -5,15 +5,14 @@ use std::fmt;
 
 /// A serial number: `0G123456` has the prefix `0G` and the number 123456.
 ///
-/// The prefix is everything before the last run of digits. Prefixes compare without case. Letters after the
-/// digits are a suffix; serials whose prefixes or suffixes differ cannot be compared.
+/// The prefix is everything before the last run of digits. Prefixes compare without case; serials whose prefixes
+/// differ cannot be compared. What follows the digits plays no part.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Serial {
     shown: Box<str>,
     prefix: Box<str>,
     /// The last run of digits without leading zeros; compared by length, then text, so that no serial is too long.
     digits: Box<str>,
-    suffix: Box<str>,
 }
 
 /// The serials from one to another, both included; an open end has no limit.
@@ -52,7 +51,6 @@ impl Serial {
             shown: text.into(),
             prefix: text[..start].to_lowercase().into(),
             digits: text[start..end].trim_start_matches('0').into(),
-            suffix: text[end..].to_lowercase().into(),
         })
     }
 
@@ -61,9 +59,9 @@ impl Serial {
         &self.shown
     }
 
-    /// Tells which serial comes first; `None` where prefixes or suffixes are unlike.
+    /// Tells which serial comes first; `None` where the prefixes are unlike.
     pub fn compare(&self, other: &Serial) -> Option<Ordering> {
-        (self.prefix == other.prefix && self.suffix == other.suffix)
+        (self.prefix == other.prefix)
             .then(|| (self.digits.len(), &*self.digits).cmp(&(other.digits.len(), &*other.digits)))
     }
 }
@@ -94,7 +92,7 @@ impl SerialRanges {
     /// Reads a list of ranges; at least one.
     ///
     /// # Errors
-    /// A limit without digits, limits with unlike prefixes, or a range that runs backwards.
+    /// A limit without digits, or a range that runs backwards.
     pub fn parse(text: &str) -> Result<Self, Unreadable> {
         let ranges = text
             .split(';')
@@ -135,14 +133,14 @@ fn parse_range(item: &str) -> Result<SerialRange, Unreadable> {
         return Ok(SerialRange { from: Some(one(rest)?), to: None });
     }
     // A serial may hold hyphens itself, so the hyphen that parts two serials of one prefix is looked for first.
-    let mut unlike = false;
+    let mut unlike = None;
     let mut backwards = false;
     for (i, c) in item.char_indices().filter(|(_, c)| dash(*c)) {
         let (Some(from), Some(to)) = (Serial::parse(&item[..i]), Serial::parse(&item[i + c.len_utf8()..])) else {
             continue;
         };
         match from.compare(&to) {
-            None => unlike = true,
+            None => unlike = unlike.or(Some(SerialRange { from: Some(from), to: Some(to) })),
             Some(Ordering::Greater) => backwards = true,
             Some(_) => return Ok(SerialRange { from: Some(from), to: Some(to) }),
         }
@@ -153,8 +151,9 @@ fn parse_range(item: &str) -> Result<SerialRange, Unreadable> {
     if let Some(rest) = item.strip_prefix(dash) {
         return Ok(SerialRange { from: None, to: Some(one(rest)?) });
     }
-    if unlike {
-        return Err(refuse("both limits need the same prefix, as in B1200-B4999"));
+    // Nothing can be compared with both limits, so such a range settles nothing; the kit will ask.
+    if let Some(range) = unlike {
+        return Ok(range);
     }
     let serial = one(item)?;
     Ok(SerialRange { from: Some(serial.clone()), to: Some(serial) })
@@ -218,8 +217,20 @@ mod tests {
     }
 
     #[test]
+    fn a_range_between_unlike_prefixes_settles_nothing_between_them() {
+        assert_eq!(holds("A100-B200", "A150"), Within::NotComparable);
+        assert_eq!(holds("A100-B200", "C150"), Within::NotComparable);
+    }
+
+    #[test]
+    fn what_follows_the_digits_plays_no_part() {
+        assert_eq!(holds("B1200-B4999", "B1300A"), Within::Yes);
+        assert_eq!(holds("B1200-B4999", "B5000A"), Within::No);
+    }
+
+    #[test]
     fn what_is_no_range_is_refused() {
-        for text in ["", "-", "ABC", "A100-B200", "B4999-B1200", "ABC-"] {
+        for text in ["", "-", "ABC", "B4999-B1200", "ABC-"] {
             assert!(SerialRanges::parse(text).is_err(), "{text}");
         }
     }

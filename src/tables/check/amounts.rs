@@ -8,7 +8,7 @@ use crate::measure::{Kind, PartNumber, Quantity, Unit};
 
 pub(super) const UNIT: Code = Code::error(
     "unit-of-another-kind",
-    "A quantity is in a unit that does not convert to the one in which parts counts the part, such as pieces of something counted in litres. A quantity without a unit is in pieces.",
+    "A quantity is in a unit that does not convert to the one in which parts counts the part, such as pieces of something counted in litres. A quantity without a unit is in pieces; a part without a unit may be counted in any, unless its type has a size.",
     "Type the quantity in a unit of the part's kind, or correct the unit in parts.csv.",
 );
 pub(super) const UNSAID: Code = Code::warning(
@@ -128,11 +128,13 @@ impl Counted<'_> {
         }
     }
 
-    /// Gives the part and its unit, where that is of the wrong kind.
+    /// Gives the part and its unit, where that is of the wrong kind. A part without a unit may be counted in any,
+    /// unless its type has a size of its own, as a screw has: such a thing is counted in pieces.
     fn counted_in(&self, findings: &Findings, wrong: impl Fn(Kind) -> bool) -> Option<(&PartNumber, Unit)> {
-        let row = self.part?.row;
-        let unit = row.unit.unwrap_or(Unit::Each);
-        (wrong(unit.kind()) && findings.was_read(row.at)).then_some((&row.part, unit))
+        let listed = self.part?;
+        let in_pieces = || listed.part_type.filter(|part_type| !part_type.size_form.is_empty()).map(|_| Unit::Each);
+        let unit = listed.row.unit.or_else(in_pieces)?;
+        (wrong(unit.kind()) && findings.was_read(listed.row.at)).then_some((&listed.row.part, unit))
     }
 }
 

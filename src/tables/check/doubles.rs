@@ -42,7 +42,7 @@ pub(super) const TWO_SIZES: Code = Code::warning(
 );
 pub(super) const OTHER_NAME: Code = Code::warning(
     "other-name-taken",
-    "Another name for a type is already the name of a type, or another name for an earlier type of your own, so it never leads here.",
+    "Another name for a type is already the name of a type, or another name for an earlier type of your own, so it never leads here, and the two differ in their rules.",
     "Take the name out of also_called, or out of the row that has it already.",
 );
 
@@ -221,6 +221,10 @@ fn other_names(catalog: &Grouped, findings: &mut Findings) {
             let Some(found) = catalog.types.find(name).filter(|found| found.part_type != row.part_type) else {
                 continue;
             };
+            // Where both say the same of a part, it does not matter to which of them the name leads.
+            if (found.when_disturbed, found.seals) == (row.when_disturbed, row.seals) {
+                continue;
+            }
             let message =
                 format!("`{name}` already leads to the type `{}`; take it out of one of the two", found.part_type);
             findings.add(OTHER_NAME, row.at, "also_called", message);

@@ -23,10 +23,10 @@ const CLEAN: &[(&str, &str)] = &[
     (
         "parts",
         "part,type,single_use,unit,status\n\
-         IM-20,flexible impeller,,,\n\
-         HS-10,pump housing,,,\n\
-         GA-10,gasket,,,\n\
-         GA-20,gasket,,,\n\
+         IM-20,flexible impeller,,each,\n\
+         HS-10,pump housing,,each,\n\
+         GA-10,gasket,,each,\n\
+         GA-20,gasket,,each,\n\
          SC-10,screw,,,\n\
          OR-10,o-ring,,,\n\
          PL-10,drain plug,,,\n\

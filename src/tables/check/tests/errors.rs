@@ -157,7 +157,7 @@ examples! {
     contents_in_a_unit_of_another_kind_are_an_error:
         "unit-of-another-kind" at "contains" / "1 g" / "quantity", contains: "IM-20,1," => "IM-20,1 g,";
     a_job_line_in_a_unit_of_another_kind_is_an_error:
-        "unit-of-another-kind" at "job_lines" / "1 m" / "quantity", job_lines: "TH-20,1," => "TH-20,1 m,";
+        "unit-of-another-kind" at "job_lines" / "1 m" / "quantity", job_lines: "TH-20,1," => "SC-10,1 m,";
     work_in_a_unit_of_another_kind_is_an_error:
         "unit-of-another-kind" at "worklog" / "2 ml" / "quantity", worklog: "IM-20,," => "IM-20,2 ml,";
     what_came_in_a_unit_of_another_kind_is_an_error:

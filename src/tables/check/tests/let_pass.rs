@@ -67,9 +67,9 @@ let_pass! {
     equal_replacements_that_a_later_one_outdoes_leave_no_choice:
         supersessions: "" => "GA-01,GA-10,,1999,,\nGA-01,GA-20,,1999,,\nGA-01,OR-10,,2000,,";
     a_discontinued_part_that_is_on_the_shelf_or_offered_is_still_to_be_had:
-        parts: "GA-20,gasket,,," => "GA-20,gasket,,,discontinued", parts: "GA-10,gasket,,," => "GA-10,gasket,,,discontinued", stock: "" => "GA-20,1,", offers: "" => "chandler,GA-10,1,";
+        parts: "GA-20,gasket,,each," => "GA-20,gasket,,each,discontinued", parts: "GA-10,gasket,,each," => "GA-10,gasket,,each,discontinued", stock: "" => "GA-20,1,", offers: "" => "chandler,GA-10,1,";
     a_discontinued_part_that_no_kit_orders_is_no_matter:
-        parts: "HS-10,pump housing,,," => "HS-10,pump housing,,,discontinued", positions: "" => "housing,Pump,HS-10,,,,,,,,,";
+        parts: "HS-10,pump housing,,each," => "HS-10,pump housing,,each,discontinued", positions: "" => "housing,Pump,HS-10,,,,,,,,,";
     an_unknown_part_at_a_position_that_is_kept_is_no_matter:
         positions: "" => "badge,Cowl,,,,,,,,,keep,";
     a_part_without_a_type_is_no_matter_where_the_position_has_a_rule:

@@ -9,13 +9,13 @@ examples! {
         "unlisted-part" at "worklog" / "ZZ-1" / "part", worklog: "" => "2021,tender,vent,ZZ-1,,,";
 
     two_spellings_of_one_number_are_doubtful:
-        "two-spellings" at "parts" / "ga.10" / "part", parts: "" => "ga.10,gasket,,,";
+        "two-spellings" at "parts" / "ga.10" / "part", parts: "" => "ga.10,gasket,,each,";
     contents_that_stand_twice_are_doubtful:
         "contents-twice" at "contains" / "im20" / "contains", contains: "" => "KI-10,im20,1,";
     two_sizes_of_one_feature_are_doubtful:
         "two-sizes" at "dimensions" / "2.5" / "size", dimensions: "" => "OR-10,section,2.5";
     another_name_that_is_a_type_already_is_doubtful:
-        "other-name-taken" at "types" / "reed valve" / "also_called", types: "reed box" => "reed box; reed valve";
+        "other-name-taken" at "types" / "o-ring" / "also_called", types: "reed box" => "reed box; o-ring";
 
     verdicts_that_contradict_each_other_are_doubtful:
         "contradicting-verdicts" at "retrofits" / "thermostat,no" / "verdict", retrofits: "" => "TH-20,thermostat,no,,";
@@ -90,9 +90,9 @@ examples! {
     a_group_and_a_row_of_equal_standing_are_doubtful:
         "supersession-tie" at "supersessions" / "AN-05,PL-10" / "new", supersessions: "" => "AN-05,PL-10,,,,";
     a_discontinued_part_that_a_kit_would_order_is_doubtful:
-        "discontinued-without-successor" at "parts" / "GA-20" / "status", parts: "GA-20,gasket,,," => "GA-20,gasket,,,discontinued";
+        "discontinued-without-successor" at "parts" / "GA-20" / "status", parts: "GA-20,gasket,,each," => "GA-20,gasket,,each,discontinued";
     a_discontinued_part_of_which_the_shelf_is_empty_is_doubtful:
-        "discontinued-without-successor" at "parts" / "GA-20" / "status", parts: "GA-20,gasket,,," => "GA-20,gasket,,,discontinued", stock: "" => "GA-20,0,";
+        "discontinued-without-successor" at "parts" / "GA-20" / "status", parts: "GA-20,gasket,,each," => "GA-20,gasket,,each,discontinued", stock: "" => "GA-20,0,";
     a_number_that_became_a_discontinued_one_is_doubtful:
         "discontinued-without-successor" at "parts" / "TH-20" / "status", parts: "available" => "discontinued";
     a_discontinued_fluid_that_an_operation_uses_is_doubtful:

@@ -1,0 +1,94 @@
+//! The options of a job side by side: `kit --compare`.
+
+use super::also::{PATIENCE, difference};
+use super::page::{Page, count};
+use super::today::day;
+use super::{Answer, Ended};
+use crate::buy::cheapest::Patience;
+use crate::buy::market::Terms;
+use crate::catalog::Lookup;
+use crate::kit::Ask;
+use crate::measure::{Money, plain};
+use crate::work::options::{Compared, MOST, OptionSet, compare};
+
+pub(crate) fn run(ask: &Ask, lookup: &dyn Lookup, notes: String, json: bool) -> anyhow::Result<Answer> {
+    let mut quiet = |_| {};
+    let mut patience = Patience { most: PATIENCE, progress: &mut quiet };
+    let compared = match compare(ask, &Terms::open(&day(None)?), lookup, &mut patience) {
+        Ok(compared) => compared,
+        Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
+    };
+    let whole = compared.sets.iter().all(|set| set.complete && set.doubts == 0) && !compared.more;
+    let ended = if whole { Ended::Done } else { Ended::Open };
+    let out = if json { format!("{}\n", serde_json::to_string_pretty(&compared)?) } else { page(&compared, whole) };
+    Ok(Answer { out, err: notes, ended })
+}
+
+fn page(compared: &Compared, whole: bool) -> String {
+    let mut page = Page::default();
+    let jobs = if compared.jobs.is_empty() { "renewal".to_owned() } else { compared.jobs.join(" + ") };
+    let title = format!("{jobs} on {}: {}", compared.machine, count(compared.sets.len(), "option set", "option sets"));
+    page.answer(&title, whole);
+    if compared.choices.is_empty() {
+        page.text("No line of these jobs asks about an option that is still to be chosen.", "", "");
+    }
+    if compared.more {
+        page.text(
+            &format!(
+                "There are more: only the {MOST} with the fewest options were worked out. Settle some with --with."
+            ),
+            "! ",
+            "  ",
+        );
+    }
+    for remark in &compared.remarks {
+        page.text(remark, "! ", "  ");
+    }
+    for (index, set) in compared.sets.iter().enumerate() {
+        let named = if set.options.is_empty() { "no option".to_owned() } else { set.options.join(", ") };
+        page.heading(&format!("With {named}"));
+        page.text(&summary(set), "  ", "  ");
+        for gap in &set.gaps {
+            page.text(&format!("{} {}", gap.kind, gap.subject), "    ! ", "      ");
+        }
+        if index > 0 {
+            let more: Vec<&str> = set.against_first.operations.iter().map(|extra| extra.operation.as_str()).collect();
+            if !more.is_empty() {
+                page.quiet(&format!("also does {}", more.join(", ")), "      ");
+            }
+            difference(&set.against_first, &mut page);
+        }
+        if let Some(price) = set.price.as_ref().filter(|price| !price.unpriced.is_empty()) {
+            page.quiet(&format!("nobody offers {}, so its price is not counted", price.unpriced.join(", ")), "      ");
+        }
+    }
+    page.into_text()
+}
+
+fn summary(set: &OptionSet) -> String {
+    let mut said = vec![if set.complete {
+        "complete for what the tables say".to_owned()
+    } else {
+        format!("NOT complete, {} open", count(set.gaps.len(), "thing", "things"))
+    }];
+    if set.doubts > 0 {
+        said.push(format!("{} to look at again", count(set.doubts, "thing", "things")));
+    }
+    said.push(count(set.parts.len(), "line of parts", "lines of parts"));
+    let mut work = count(set.operations.len(), "operation", "operations");
+    if !set.minutes.is_zero() {
+        work.push_str(&format!(", about {} min", plain(set.minutes)));
+    }
+    if set.untimed > 0 && !set.minutes.is_zero() {
+        work.push_str(&format!(" and {} not timed", set.untimed));
+    }
+    said.push(work);
+    if let Some(price) = &set.price {
+        let mut text = format!("{} {} to order", Money(price.total), price.currency).replace("  ", " ");
+        if !price.proven {
+            text.push_str(" or less");
+        }
+        said.push(text);
+    }
+    said.join("; ")
+}

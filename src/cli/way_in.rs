@@ -1,0 +1,41 @@
+//! The command `way-in`.
+
+use super::args::{Catalog, WayInAsk};
+use super::page::count;
+use super::today::day;
+use super::worked_out::worked_out;
+use super::written::write;
+use super::{Answer, Ended};
+use crate::buy::answer::OrderPlan;
+use crate::work::sheet::sheet;
+use crate::work::way_in::{Detail, picture};
+use serde_json::json;
+
+/// The most operations side by side.
+const ACROSS: usize = 3;
+
+pub(crate) fn run(catalog: &Catalog, ask: &WayInAsk, json: bool) -> anyhow::Result<Answer> {
+    let out = match worked_out(catalog, &ask.wanted)? {
+        Ok(out) => out,
+        Err(refused) => return Ok(refused),
+    };
+    // Where things lie is not drawn, so the shelf is not looked at.
+    let sheet = sheet(&out.ask, &out.kit, &OrderPlan::default(), &[], &day(None)?, &*out.catalog);
+    let drawn = sheet.map_or_else(String::new, |sheet| picture(&sheet, &*out.catalog, ACROSS, Detail::Full));
+    if drawn.is_empty() {
+        let why = "there is nothing to draw: the tables name no operation for this";
+        return Ok(Answer { out: String::new(), err: format!("{}{why}\n", out.notes), ended: Ended::NotFound });
+    }
+    write(&ask.output, &["svg"], &drawn)?;
+    let file = ask.output.display().to_string();
+    let steps = out.kit.operations.len();
+    let text = if json {
+        let object = json!({ "file": file, "machine": out.kit.machine, "jobs": out.kit.jobs, "operations": steps, "complete": out.kit.complete });
+        format!("{}\n", serde_json::to_string_pretty(&object)?)
+    } else {
+        let open = if out.kit.complete { "" } else { "; the kit is NOT complete" };
+        format!("{file}: {}{open}\n", count(steps, "operation", "operations"))
+    };
+    let ended = if out.kit.complete && out.kit.doubts.is_empty() { Ended::Done } else { Ended::Open };
+    Ok(Answer { out: text, err: out.notes, ended })
+}

@@ -1,0 +1,117 @@
+//! The pages and pictures that the program writes: whole, where they were asked for, and never over a table.
+
+// A test that cannot go on is a test that fails.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Output};
+
+fn kitwright(arguments: &[&str]) -> Output {
+    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo");
+    let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
+    command.env_remove("KITWRIGHT_CATALOG").arg("-C").arg(demo).args(arguments).output().unwrap()
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).unwrap()
+}
+
+#[test]
+fn the_sheet_is_one_whole_page_in_the_file_named() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("pump.html");
+    let name = file.to_str().unwrap();
+    let out = kitwright(&["sheet", "cooling-pump", "--on", "dinghy", "--date", "2026-10-10", "-o", name]);
+    assert_eq!(out.status.code(), Some(0), "{}", text(&out.stderr));
+    let page = fs::read_to_string(&file).unwrap();
+    assert!(page.starts_with("<!DOCTYPE html>") && page.ends_with("</html>"));
+    assert!(page.contains("8T041377") && page.contains("2026-10-10") && page.contains("The way in"));
+    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1, "nothing is left beside it");
+}
+
+#[test]
+fn a_sheet_of_a_kit_that_is_not_complete_is_written_and_says_so() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("tilt.htm");
+    let out = kitwright(&["sheet", "tilt-bracket", "--on", "dinghy", "-o", file.to_str().unwrap()]);
+    assert_eq!(out.status.code(), Some(3));
+    assert!(text(&out.stdout).contains("NOT complete"));
+    assert!(fs::read_to_string(&file).unwrap().contains("NOT COMPLETE: 3 things stand open"));
+}
+
+#[test]
+fn for_other_programs_the_sheet_is_one_object_that_names_its_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("pump.html");
+    let name = file.to_str().unwrap();
+    let out = kitwright(&["sheet", "thermostat", "--on", "tender", "-o", name, "--json"]);
+    let object: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
+    assert_eq!(object["file"], name);
+    assert_eq!(object["strip"].as_array().unwrap().len(), object["refit"].as_array().unwrap().len());
+    assert!(object["lay_out"].as_array().unwrap().iter().all(|item| !item["lies"].as_array().unwrap().is_empty()));
+}
+
+#[test]
+fn an_older_sheet_is_replaced_and_a_table_never_is() {
+    let folder = tempfile::tempdir().unwrap();
+    let page = folder.path().join("pump.html");
+    fs::write(&page, "old").unwrap();
+    let out = kitwright(&["sheet", "thermostat", "--on", "tender", "-o", page.to_str().unwrap()]);
+    assert_eq!(out.status.code(), Some(0));
+    assert!(fs::read_to_string(&page).unwrap().contains("thermostat on tender"));
+    let table = folder.path().join("parts.csv");
+    fs::write(&table, "part\nA-1\n").unwrap();
+    for arguments in [
+        ["sheet", "thermostat", "--on", "tender", "-o"],
+        ["way-in", "thermostat", "--on", "tender", "-o"],
+        ["part", "TV-3310-00", "--color", "never", "--picture"],
+    ] {
+        let mut arguments = arguments.to_vec();
+        arguments.push(table.to_str().unwrap());
+        let out = kitwright(&arguments);
+        assert_eq!(out.status.code(), Some(2), "{arguments:?}");
+        assert!(text(&out.stderr).contains("give it a name that ends in"), "{}", text(&out.stderr));
+    }
+    assert_eq!(fs::read_to_string(&table).unwrap(), "part\nA-1\n");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_file_that_cannot_be_written_is_refused_with_its_name() {
+    let folder = tempfile::tempdir().unwrap();
+    let taken = folder.path().join("way-in.svg");
+    fs::create_dir(&taken).unwrap();
+    let out = kitwright(&["way-in", "thermostat", "--on", "tender", "-o", taken.to_str().unwrap()]);
+    assert_eq!(out.status.code(), Some(2));
+    assert!(text(&out.stderr).contains("is a folder"), "{}", text(&out.stderr));
+    let nowhere = folder.path().join("no-such-folder").join("way-in.svg");
+    let out = kitwright(&["way-in", "thermostat", "--on", "tender", "-o", nowhere.to_str().unwrap()]);
+    assert_eq!(out.status.code(), Some(2));
+    assert!(text(&out.stderr).contains("cannot be written"), "{}", text(&out.stderr));
+}
+
+#[test]
+fn the_way_in_and_a_history_are_drawn_in_black_and_white() {
+    let folder = tempfile::tempdir().unwrap();
+    let way_in = folder.path().join("way-in.svg");
+    let history = folder.path().join("history.svg");
+    let out = kitwright(&["way-in", "cooling-pump", "--on", "dinghy", "-o", way_in.to_str().unwrap()]);
+    assert_eq!(out.status.code(), Some(0), "{}", text(&out.stderr));
+    let out = kitwright(&["part", "TV-1181-01", "--picture", history.to_str().unwrap()]);
+    assert_eq!(out.status.code(), Some(0), "{}", text(&out.stderr));
+    let (way_in, history) = (fs::read_to_string(way_in).unwrap(), fs::read_to_string(history).unwrap());
+    for part in ["TV-1180-04", "91-2110", "pump-housing-oring", "Take the gearcase off", "opens"] {
+        assert!(way_in.contains(part), "{part}");
+    }
+    for said in
+        ["TV-1181-00", "TV-1181-02", "one-way", "both-ways", "since 1996", "since 2003-04", "at pump-impeller: -2000"]
+    {
+        assert!(history.contains(said), "{said}");
+    }
+    for picture in [&way_in, &history] {
+        let colours = picture.split("fill=\"").chain(picture.split("stroke=\"")).skip(1);
+        let mut colours = colours.filter_map(|rest| rest.split('"').next());
+        assert!(colours.all(|colour| ["black", "white", "none"].contains(&colour) || colour.contains("svg")));
+    }
+}
