@@ -111,12 +111,6 @@ pub(crate) enum Command {
     Symptom(SymptomAsk),
     /// Take back the last change that the program made to the tables.
     Undo(UndoAsk),
-    /// Write the bench sheet of a kit: one page to print, or to read on a phone.
-    Sheet(SheetAsk),
-    /// Say which other jobs share the way in, and what of unknown age lies open.
-    Also(AlsoAsk),
-    /// Draw the operations of a kit, what they open, and where the new parts go.
-    WayIn(WayInAsk),
     /// Find parts by number, type, size or words.
     Find(FindAsk),
     /// Find parts of nearly a size.
@@ -129,8 +123,18 @@ pub(crate) enum Command {
     Rename(RenameAsk),
     /// Put what another owner of the model needs for a job into a folder to pass on.
     Share(ShareAsk),
-    /// Take in what another owner shared.
+    /// Take in what another owner shared, or a list into a table.
     Import(ImportAsk),
+    /// Make a new catalog: every table, with remarks that explain it.
+    Start(StartAsk),
+    /// Add a part, a position, a joint, a job: a row of any table.
+    Add(Box<super::add_arguments::AddAsk>),
+    /// Write the bench sheet of a kit: one page to print, or to read on a phone.
+    Sheet(SheetAsk),
+    /// Say which other jobs share the way in, and what of unknown age lies open.
+    Also(AlsoAsk),
+    /// Draw the operations of a kit, what they open, and where the new parts go.
+    WayIn(WayInAsk),
     /// Show the tables and their columns.
     Tables(TablesAsk),
     /// Print what makes a shell complete commands, machines, jobs, positions and part numbers.
@@ -174,6 +178,20 @@ pub(crate) struct ManAsk {
     /// Write a page for the program and one for each command into this folder.
     #[arg(value_name = "DIR")]
     pub folder: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright start tractor
+  kitwright start --demo demo")]
+pub(crate) struct StartAsk {
+    /// The folder: a new one, or an empty one.
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// Put the invented machines of the demo into it.
+    #[arg(long)]
+    pub demo: bool,
 }
 
 /// What a kit is asked of.
@@ -709,15 +727,47 @@ Examples:
   kitwright import ../pump-from-a-friend --choose parts:91-2110=theirs --yes
 
 Rows that you have are passed over and new ones are added. Where theirs say something else nothing of yours is changed
-unless you choose so.")]
+unless you choose so.
+
+  kitwright import pump-parts.txt --into parts
+  kitwright import prices.csv --into offers --all supplier=brackwater --map 'E-Preis=price'
+  kitwright import figure-4.csv --into positions --all model=K3 --dry-run
+
+A list may be CSV with any delimiter, or text in columns of spaces. Its columns are told by their names and by what stands
+in them; what you settle is remembered for lists with the same header line, in .kitwright-columns.csv.")]
 pub(crate) struct ImportAsk {
-    /// The folder that was shared.
-    #[arg(value_name = "DIR")]
+    /// The folder that was shared; or a list, with --into.
+    #[arg(value_name = "DIR or FILE")]
     pub from: PathBuf,
     #[command(flatten)]
     pub choices: Choices,
     #[command(flatten)]
+    pub list: ListAsk,
+    #[command(flatten)]
     pub consent: Consent,
+}
+
+/// How a list is to be read.
+#[derive(Debug, Clone, Default, Args)]
+#[command(next_help_heading = "Of a list")]
+pub(crate) struct ListAsk {
+    /// The table that takes the list.
+    #[arg(long, value_name = "TABLE", conflicts_with_all = ["mine", "theirs", "choose"])]
+    pub into: Option<String>,
+    /// Which of its columns is which of ours; THEIRS=- leaves it out.
+    #[arg(long, value_name = "THEIRS=OURS", value_parser = parse_pair, requires = "into")]
+    pub map: Vec<(String, String)>,
+    /// A cell that is the same for every row, where the list says nothing.
+    #[arg(long, value_name = "OURS=CELL", value_parser = parse_pair, requires = "into")]
+    pub all: Vec<(String, String)>,
+    /// Let the list's cells take the place of yours where they differ.
+    #[arg(long, requires = "into")]
+    pub overwrite: bool,
+}
+
+fn parse_pair(text: &str) -> Result<(String, String), String> {
+    let pair = text.rsplit_once('=').map(|(left, right)| (left.trim().to_owned(), right.trim().to_owned()));
+    pair.filter(|(left, _)| !left.is_empty()).ok_or_else(|| "write both sides with a = between them".to_owned())
 }
 
 /// Whose rows are to stand where another owner's say something else.

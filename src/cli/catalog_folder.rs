@@ -3,6 +3,7 @@
 use super::Answer;
 use super::args::{Catalog, UseIndex};
 use crate::catalog::{Lookup, Memory, Rows};
+use crate::entry::next_step;
 use crate::index::{self, Progress, Search, Trouble};
 use crate::tables::{
     self, Fault, FileDifference, FileEdits, Folder, Lock, Tables, TextSheet, change, finish, finish_locked, lock,
@@ -94,7 +95,9 @@ fn answer(
         return Ok(Answer::refused(faults(&tables.faults)));
     }
     remark.push_str(&likely_slips(&tables.notices));
-    work(&tables.catalog(), remark)
+    let catalog = tables.catalog();
+    remark.push_str(&next(&catalog));
+    work(&catalog, remark)
 }
 
 /// Lists the table files where an index is to be used for them.
@@ -153,8 +156,15 @@ pub(crate) fn open(catalog: &Catalog) -> anyhow::Result<Opened> {
     if !tables.faults.is_empty() {
         return Ok(Opened::Faulty(faults(&tables.faults)));
     }
-    let notes = likely_slips(&tables.notices);
-    Ok(Opened::Catalog(Box::new(tables.catalog()), notes))
+    let mut notes = likely_slips(&tables.notices);
+    let catalog = Box::new(tables.catalog());
+    notes.push_str(&next(&catalog));
+    Ok(Opened::Catalog(catalog, notes))
+}
+
+/// What to type in next while a table that a first kit needs is empty, as one line.
+pub(crate) fn next(catalog: &Memory) -> String {
+    next_step(catalog).map_or_else(String::new, |step| format!("next: {step}\n"))
 }
 
 /// Reads the catalog, and the text of its files as well.
@@ -317,10 +327,6 @@ pub(crate) fn find(catalog: &Catalog) -> anyhow::Result<PathBuf> {
     })
 }
 
-fn is_hidden(path: &Path) -> bool {
-    path.file_name().is_some_and(|name| name.to_string_lossy().starts_with('.'))
-}
-
 /// Tells whether a folder, which may be yet to be made, lies in another or is that one.
 pub(crate) fn lies_in(folder: &Path, other: &Path) -> bool {
     let whole = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
@@ -330,6 +336,10 @@ pub(crate) fn lies_in(folder: &Path, other: &Path) -> bool {
     let there = folder.ancestors().find_map(|part| Some((std::fs::canonicalize(part).ok()?, part)));
     let real = there.map(|(real, part)| real.join(folder.strip_prefix(part).unwrap_or(Path::new(""))));
     real.unwrap_or(folder).starts_with(other)
+}
+
+fn is_hidden(path: &Path) -> bool {
+    path.file_name().is_some_and(|name| name.to_string_lossy().starts_with('.'))
 }
 
 /// Lists faults, an error a line; a large table that is wrong all through does not bury the rest.

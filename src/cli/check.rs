@@ -1,7 +1,7 @@
 //! The command `check`.
 
 use super::args::{Catalog, CheckAsk};
-use super::catalog_folder::read;
+use super::catalog_folder::{next, read};
 use super::page::{Page, count};
 use super::{Answer, Ended};
 use crate::fit::torque;
@@ -44,6 +44,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &CheckAsk, json: bool) -> anyhow::Resu
     if ended == Ended::Refused {
         answer.err = format!("error: the tables hold {}\n", count(report.errors.len(), "error", "errors"));
     }
+    answer.err.push_str(&next(&tables.catalog()));
     Ok(answer)
 }
 

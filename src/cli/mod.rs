@@ -3,8 +3,11 @@
 //! Arguments become one plain value before any work begins; the work is done by the other rooms; a printer turns the
 //! answer into text, JSON or CSV. Nothing here decides anything that another front end would need.
 
+mod add;
+mod add_arguments;
 mod also;
 mod args;
+mod ask;
 mod catalog_folder;
 mod change;
 mod check;
@@ -12,6 +15,7 @@ mod completions;
 mod find;
 mod fits;
 mod import_folder;
+mod import_list;
 mod kit;
 mod man;
 mod measure;
@@ -26,6 +30,7 @@ mod record;
 mod share;
 mod sheet;
 mod size;
+mod start;
 mod state;
 mod symptom;
 mod tables;
@@ -127,18 +132,23 @@ fn answer(arguments: &Arguments) -> anyhow::Result<Answer> {
         Command::Record(ask) => record::run(&arguments.catalog, ask, json),
         Command::State(ask) => state::run(&arguments.catalog, ask, json),
         Command::Symptom(ask) => symptom::run(&arguments.catalog, ask, json),
-        Command::Sheet(ask) => sheet::run(&arguments.catalog, ask, json),
-        Command::Also(ask) => also::run(&arguments.catalog, ask, json),
-        Command::WayIn(ask) => way_in::run(&arguments.catalog, ask, json),
         Command::Find(ask) => find::run(&arguments.catalog, ask, json),
         Command::Near(ask) => near::run(&arguments.catalog, ask, json),
         Command::Set(ask) => change::run_set(&arguments.catalog, ask, json),
         Command::Remove(ask) => change::run_remove(&arguments.catalog, ask, json),
         Command::Rename(ask) => change::run_rename(&arguments.catalog, ask, json),
         Command::Share(ask) => share::run(&arguments.catalog, ask, json),
+        Command::Import(ask) if ask.list.into.is_some() || ask.from.is_file() => {
+            import_list::run(&arguments.catalog, &ask.from, &ask.list, ask.consent, json)
+        }
         Command::Import(ask) => import_folder::run(&arguments.catalog, &ask.from, &ask.choices, ask.consent, json),
         Command::Completions(ask) => completions::run(ask),
         Command::Man(ask) => man::run(ask),
+        Command::Add(ask) => add::run(&arguments.catalog, ask, json),
+        Command::Start(ask) => start::run(ask, json),
+        Command::Sheet(ask) => sheet::run(&arguments.catalog, ask, json),
+        Command::Also(ask) => also::run(&arguments.catalog, ask, json),
+        Command::WayIn(ask) => way_in::run(&arguments.catalog, ask, json),
         Command::Tables(ask) => tables::run(ask, json),
     }
 }

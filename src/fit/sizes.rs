@@ -2,7 +2,7 @@
 
 use crate::catalog::{Applies, Lookup, Machine, Measurement, PartType, Seat, rows_for};
 use crate::kit::Bench;
-use crate::measure::{DecimalMark, Interval, Key, PartNumber, Size, plain};
+use crate::measure::{DecimalMark, Interval, Key, PartNumber, Size, ThreadedSize, plain};
 use rust_decimal::Decimal;
 use std::collections::HashMap;
 
@@ -121,6 +121,16 @@ impl PartSizes {
         let mut cells: Vec<String> = size.split(" x ").map(|cell| cell.trim().to_owned()).collect();
         if cells.len() < words.len() && words.first() != Some(&"thread") {
             cells = size.split('x').map(|cell| cell.trim().to_owned()).collect();
+        }
+        // `M8x1.25x30` is written in one: the pitch belongs to the thread, and the length comes behind it.
+        if words.first() == Some(&"thread")
+            && let Some(threaded) = ThreadedSize::parse(&size)
+        {
+            cells = vec![match threaded.pitch {
+                Some(pitch) => format!("M{}x{}", threaded.diameter.normalize(), pitch.normalize()),
+                None => format!("M{}", threaded.diameter.normalize()),
+            }];
+            cells.extend(threaded.rest.iter().map(ToString::to_string));
         }
         for (word, cell) in words.iter().zip(&cells) {
             if *word == "thread" {

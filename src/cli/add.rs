@@ -1,0 +1,704 @@
+//! The command `add`: a row, a joint or a job, shown before it is written.
+
+use super::add_arguments::AddAsk;
+use super::args::Catalog;
+use super::ask::{Asks, Terminal};
+use super::catalog_folder::{SheetBench, open_sheets_to_change};
+use super::page::Page;
+use super::proposal::{Decision, as_json, decide, show};
+use super::{Answer, Ended};
+use crate::catalog::{Lookup, Table};
+use crate::entry::{
+    Bundle, Existing, Held, JointAsk, LeftOut, Names, Of, Question, Vocabulary, alike, cells, example, joint_rows,
+    points_to, read_part, row, unknown_names,
+};
+use crate::measure::{Key, PartNumber};
+use crate::near;
+use crate::tables::{TextRow, definition};
+use serde_json::{Map, Value, json};
+
+pub(crate) fn run(catalog: &Catalog, ask: &AddAsk, json: bool) -> anyhow::Result<Answer> {
+    let bench = match open_sheets_to_change(catalog)? {
+        Ok(bench) => bench,
+        Err(faults) => return Ok(Answer::refused(faults)),
+    };
+    let mut terminal = if ask.consent.yes || json { None } else { Terminal::open() };
+    let names = names(&bench);
+    let mut adding = Adding {
+        bench: &bench,
+        ask,
+        names,
+        asks: terminal.as_mut().map(|terminal| terminal as &mut dyn Asks),
+        draft: Draft::default(),
+    };
+    if let Err(why) = adding.fill() {
+        return Ok(Answer::refused(format!("{}error: {why}\n", bench.workbench.notes)));
+    }
+    let draft = adding.draft;
+    finish(&bench, ask, draft, json)
+}
+
+/// What is to be written, and what a person should see first.
+#[derive(Debug, Default)]
+struct Draft {
+    table: &'static str,
+    bundle: Bundle,
+    questions: Vec<Question>,
+    left_out: Vec<LeftOut>,
+    alike: Vec<PartNumber>,
+}
+
+struct Adding<'a> {
+    bench: &'a SheetBench,
+    ask: &'a AddAsk,
+    names: Names,
+    asks: Option<&'a mut dyn Asks>,
+    draft: Draft,
+}
+
+/// Gathers the names that the tables use, with the types and cautions shipped.
+pub(crate) fn names(bench: &SheetBench) -> Names {
+    let catalog = &bench.workbench.catalog;
+    let types = catalog.type_names().into_iter().map(|name| name.to_string());
+    let (shipped, _) = crate::tables::shipped_rows();
+    Names::of(&bench.sheets, types, shipped.cautions.into_iter().map(|row| row.caution.to_string()))
+}
+
+/// Finds the table that a word names, in the singular or the plural.
+fn table_of(word: &str) -> Option<&'static Table> {
+    let word = word.trim().to_lowercase().replace('-', "_");
+    let name = match word.as_str() {
+        "line" | "lines" | "job_line" => "job_lines",
+        "log" => "worklog",
+        "contain" | "content" | "contents" => "contains",
+        word => word,
+    };
+    definition(name).or_else(|| definition(&format!("{name}s")))
+}
+
+impl Adding<'_> {
+    fn fill(&mut self) -> Result<(), String> {
+        let words = &self.ask.words;
+        let first = words.first().map_or("", String::as_str);
+        let table = if first.contains(' ') { None } else { table_of(first) };
+        let rest = words.get(1..).unwrap_or_default();
+        match table {
+            Some(table) if table.name == "parts" && rest.iter().any(|word| word.contains(' ')) => {
+                self.free_text(&rest.join(" "))
+            }
+            Some(table) if table.name == "joints" => self.joint(rest),
+            Some(table) if table.name == "jobs" => self.job(table, rest),
+            Some(table) => self.row(table, rest),
+            None => {
+                let hint = (words.len() > 1 || !first.contains(' ')).then(|| self.meant(first)).flatten();
+                if let Some(hint) = hint {
+                    return Err(hint);
+                }
+                self.free_text(&words.join(" "))
+            }
+        }
+    }
+
+    /// Says which table a word may mean that is none.
+    fn meant(&self, word: &str) -> Option<String> {
+        let known = [
+            "machine",
+            "model",
+            "part",
+            "position",
+            "joint",
+            "operation",
+            "job",
+            "supersession",
+            "retrofit",
+            "stock",
+            "supplier",
+            "offer",
+            "seat",
+            "dimension",
+        ];
+        let has_digit = word.chars().any(|c| c.is_ascii_digit());
+        let near = near::nearest(word, known).filter(|_| !has_digit)?;
+        Some(format!("no table '{word}'; did you mean {near}?"))
+    }
+
+    fn given(&self, column: &str) -> Option<&str> {
+        self.ask.columns.0.iter().find(|(name, _)| *name == column).map(|(_, text)| text.trim())
+    }
+
+    /// Refuses options that the table has no column for, instead of dropping what was typed.
+    fn only_columns_of(&self, table: &Table) -> Result<(), String> {
+        for (column, _) in &self.ask.columns.0 {
+            if !table.columns.iter().any(|known| known.name == *column) {
+                let names: Vec<&str> = table.columns.iter().map(|column| column.name).collect();
+                let near = near::nearest(column, names.iter().copied())
+                    .map_or_else(String::new, |near| format!("; is --{near} meant?"));
+                return Err(format!("{} has no column {column}{near} (its columns: {})", table.name, names.join(", ")));
+            }
+        }
+        if table.name != "joints"
+            && (!self.ask.joint.roles.0.is_empty()
+                || self.ask.joint.opened_by.is_some()
+                || !self.ask.joint.holds.is_empty()
+                || !self.ask.joint.after.is_empty())
+        {
+            return Err(format!(
+                "--opened-by, --gasket and the like make a joint: kitwright add joint NAME ..., not {}",
+                table.name
+            ));
+        }
+        if table.name != "jobs"
+            && !(self.ask.job.renew.is_empty() && self.ask.job.fit.is_empty() && self.ask.job.does.is_empty())
+        {
+            return Err(format!(
+                "--renew, --fit and --does make a job: kitwright add job NAME ..., not {}",
+                table.name
+            ));
+        }
+        Ok(())
+    }
+
+    fn free_text(&mut self, line: &str) -> Result<(), String> {
+        let table = definition("parts").ok_or("there is no table parts")?;
+        self.only_columns_of(table)?;
+        let catalog = &self.bench.workbench.catalog;
+        let reading = read_part(line, &Vocabulary::of(catalog.as_ref()), &|number| catalog.part(number).is_some());
+        let mut cells: Vec<(&'static str, String)> = vec![
+            ("part", reading.part),
+            ("type", reading.part_type),
+            ("name", reading.name),
+            ("size", reading.size),
+            ("material", reading.material),
+        ];
+        for (column, text) in &self.ask.columns.0 {
+            cells.retain(|(known, _)| known != column);
+            cells.push((column, text.clone()));
+        }
+        let mut questions: Vec<Question> =
+            reading.questions.into_iter().filter(|question| self.given(question.column).is_none()).collect();
+        let types: Vec<String> = catalog.type_names().iter().map(Key::to_string).collect();
+        if let Some(asks) = self.asks.as_deref_mut() {
+            for question in std::mem::take(&mut questions) {
+                asks.say(&format!("{}: {}", question.column, question.text));
+                let first = question.choices.first().cloned().unwrap_or_default();
+                let choices = if question.column == "type" { &types } else { &question.choices };
+                let said =
+                    asks.line(&format!("{}: ", question.column), &first, choices).ok_or("nothing was written")?;
+                cells.retain(|(known, _)| *known != question.column);
+                cells.push((question.column, said));
+            }
+        }
+        // A cell in doubt is shown with its likeliest reading, and the row is not written with it.
+        self.draft.left_out = reading.left_out;
+        self.draft.questions = questions;
+        self.take(table, cells)
+    }
+
+    fn row(&mut self, table: &'static Table, words: &[String]) -> Result<(), String> {
+        self.only_columns_of(table)?;
+        let cells = self.cells(table, words)?;
+        self.take(table, cells)
+    }
+
+    /// The cells that were given: the options, and the words for the columns that every row needs.
+    fn cells(&mut self, table: &'static Table, words: &[String]) -> Result<Vec<(&'static str, String)>, String> {
+        let mut cells: Vec<(&'static str, String)> = self.ask.columns.0.clone();
+        let given = |cells: &[(&'static str, String)], column: &str| cells.iter().any(|(name, _)| *name == column);
+        let mut words = words.iter();
+        let leading = table.columns.first();
+        let needed = table
+            .columns
+            .iter()
+            .filter(|column| column.required || leading.is_some_and(|first| first.name == column.name));
+        for column in needed {
+            if !given(&cells, column.name)
+                && let Some(word) = words.next()
+            {
+                cells.push((column.name, word.clone()));
+            }
+        }
+        if let Some(left) = words.next() {
+            let needed: Vec<&str> =
+                table.columns.iter().filter(|column| column.required).map(|column| column.name).collect();
+            return Err(format!(
+                "'{left}' has no column: words fill {}; name the others, as in --{} '{left}'",
+                needed.join(", "),
+                table.columns.last().map_or("note", |column| column.name)
+            ));
+        }
+        let missing = |cells: &[(&'static str, String)]| {
+            table.columns.iter().any(|column| column.required && !given(cells, column.name))
+        };
+        let bare = self.ask.columns.0.is_empty() && self.ask.words.len() == 1;
+        if (missing(&cells) || bare)
+            && let Some(asks) = self.asks.as_deref_mut()
+        {
+            return step_by_step(table, cells, asks, &self.names);
+        }
+        Ok(cells)
+    }
+
+    /// Takes a row into the draft.
+    fn take(&mut self, table: &'static Table, mut cells: Vec<(&'static str, String)>) -> Result<(), String> {
+        if table.name == "machines" || table.name == "parts" {
+            // A name that is known is written as the tables spell it.
+            for (column, text) in &mut cells {
+                if let Some(of) = points_to(table.name, column).filter(|of| !matches!(of, Of::Machine | Of::Part)) {
+                    *text = self.names.spell(of, text);
+                }
+            }
+        }
+        let new = make(table, &cells)?;
+        self.draft.table = table.name;
+        if table.name == "parts"
+            && let Some(number) = PartNumber::new(new.cell("part"))
+        {
+            self.draft.alike = alike(&number, &self.bench.workbench.catalog.part_numbers());
+        }
+        if table.name == "machines" && !self.names.holds(Of::Model, new.cell("model")) {
+            let model = new.cell("model").to_owned();
+            if let Some(near) = self.names.near(Of::Model, &model) {
+                self.draft.bundle.remarks.push(format!("model {model} is new to the tables; is {near} meant?"));
+            }
+            if let Some(row) = row("models", &[("model", &model)]) {
+                self.names.add(Of::Model, &model);
+                self.draft.bundle.add(row, &self.bench.sheets);
+            }
+        }
+        self.draft.bundle.remarks.extend(unknown_names(&new, &self.names));
+        self.draft.bundle.add(new, &self.bench.sheets);
+        Ok(())
+    }
+
+    fn joint(&mut self, words: &[String]) -> Result<(), String> {
+        let table = definition("joints").ok_or("there is no table joints")?;
+        let patterned = !self.ask.joint.roles.0.is_empty()
+            || !self.ask.joint.holds.is_empty()
+            || self.ask.joint.opened_by.is_some()
+            || !self.ask.joint.after.is_empty();
+        if !patterned {
+            if self.ask.joint.on.is_some() {
+                return Err("say what sits in the joint: --gasket PART, --screws 4xPART ... (--on says only which model has it)".to_owned());
+            }
+            return self.row(table, words);
+        }
+        for (column, _) in &self.ask.columns.0 {
+            if !["joint", "name", "dry", "cautions", "source"].contains(column) {
+                return Err(format!(
+                    "add joint has no --{column}; add the position by itself to say it there: kitwright add position"
+                ));
+            }
+        }
+        let [joint] = words else {
+            return Err("name the joint, as in: kitwright add joint pump-cover --gasket 91-3001".to_owned());
+        };
+        let catalog = &self.bench.workbench.catalog;
+        let known = |number: &PartNumber| catalog.part(number).is_some();
+        let mut holds = Vec::new();
+        for (role, text) in &self.ask.joint.roles.0 {
+            holds.push(Held::parse(role, text, &known).map_err(|why| format!("--{role}: {why}"))?);
+        }
+        for text in &self.ask.joint.holds {
+            let (kind, part) = text
+                .split_once('=')
+                .ok_or_else(|| format!("--holds {text}: write it as TYPE=PART, as in 'tab washer=2x91-3501'"))?;
+            let kind = kind.trim();
+            let Some(known_type) = catalog.part_type(&Key::new(kind)) else {
+                let near =
+                    self.names.near(Of::Type, kind).map_or_else(String::new, |near| format!("; did you mean {near}?"));
+                return Err(format!("--holds {text}: no type '{kind}'{near} (kitwright tables types lists them)"));
+            };
+            holds.push(
+                Held::parse(known_type.part_type.as_str(), part, &known)
+                    .map_err(|why| format!("--holds {text}: {why}"))?,
+            );
+        }
+        let ask = JointAsk {
+            joint: joint.clone(),
+            name: self.given("name").unwrap_or_default().to_owned(),
+            model: self.model()?,
+            holds,
+            opened_by: self.ask.joint.opened_by.clone().unwrap_or_default(),
+            after: self.ask.joint.after.clone(),
+            cautions: self.given("cautions").unwrap_or_default().to_owned(),
+            dry: match self.given("dry").map(str::to_lowercase).as_deref() {
+                None | Some("" | "no") => false,
+                Some("yes") => true,
+                Some(other) => return Err(format!("--dry is yes or no, not {other}")),
+            },
+            source: self.given("source").unwrap_or_default().to_owned(),
+        };
+        let type_of = |part: &PartNumber| {
+            catalog.part(part).map(|row| row.part_type.as_ref().map_or_else(String::new, ToString::to_string))
+        };
+        let seals = |kind: &str| catalog.part_type(&Key::new(kind)).is_some_and(|kind| kind.seals == Some(true));
+        self.draft.table = "joints";
+        self.draft.bundle = joint_rows(&ask, &self.bench.sheets, &self.names, &type_of, &seals);
+        Ok(())
+    }
+
+    /// The model that `--on` names, by itself or by a machine of it.
+    fn model(&self) -> Result<String, String> {
+        let Some(on) = &self.ask.joint.on else { return Ok(String::new()) };
+        if self.names.holds(Of::Model, on) {
+            return Ok(self.names.spell(Of::Model, on));
+        }
+        if let Some(machine) = self.bench.workbench.catalog.machine(&Key::new(on)) {
+            return Ok(machine.model.to_string());
+        }
+        let near = self.names.near(Of::Model, on).map_or_else(String::new, |near| format!("; did you mean {near}?"));
+        Err(format!("no model '{on}'{near} (kitwright add model '{on}' adds it)"))
+    }
+
+    fn job(&mut self, table: &'static Table, words: &[String]) -> Result<(), String> {
+        self.only_columns_of(table)?;
+        let cells = self.cells(table, words)?;
+        let job = cells.iter().find(|(column, _)| *column == "job").map(|(_, text)| text.clone()).unwrap_or_default();
+        self.take(table, cells)?;
+        let lines = &self.ask.job;
+        let mut new: Vec<(String, String, String)> = Vec::new();
+        new.extend(
+            lines.renew.iter().map(|position| (self.names.spell(Of::Position, position), String::new(), String::new())),
+        );
+        for fit in &lines.fit {
+            let (position, part) =
+                fit.split_once('=').ok_or_else(|| format!("--fit {fit}: write it as POSITION=PART"))?;
+            new.push((self.names.spell(Of::Position, position), part.trim().to_owned(), String::new()));
+        }
+        new.extend(
+            lines
+                .does
+                .iter()
+                .map(|operation| (String::new(), String::new(), self.names.spell(Of::Operation, operation))),
+        );
+        for (position, part, operation) in new {
+            let line = make(
+                definition("job_lines").ok_or("there is no table job_lines")?,
+                &[("job", job.clone()), ("position", position), ("part", part), ("operation", operation)],
+            )?;
+            self.names.add(Of::Job, &job);
+            self.draft.bundle.remarks.extend(unknown_names(&line, &self.names));
+            self.draft.bundle.add(line, &self.bench.sheets);
+        }
+        // A job that is there may be given more lines.
+        let added_lines = self.draft.bundle.rows.iter().any(|row| row.table == "job_lines");
+        if added_lines && self.given("name").is_none() {
+            self.draft.bundle.taken.retain(|(row, _)| row.table != "jobs");
+        }
+        Ok(())
+    }
+}
+
+/// Makes a row, or says at which of its columns it cannot be read.
+fn make(table: &Table, given: &[(&'static str, String)]) -> Result<TextRow, String> {
+    let cells: Vec<(&str, &str)> = given.iter().map(|(column, text)| (*column, text.as_str())).collect();
+    let new = row(table.name, &cells).ok_or("there is no such table")?;
+    let refused = new.refused();
+    if refused.is_empty() {
+        return Ok(new);
+    }
+    let mut said: Vec<String> = Vec::new();
+    for (column, why) in &refused {
+        let example = example(table.name, column);
+        let why =
+            if new.cell(column).is_empty() { format!("every row of {} needs it", table.name) } else { why.to_string() };
+        said.push(format!("--{}: {why}; such as {example}", column.replace('_', "-")));
+    }
+    let typed: Vec<String> = given
+        .iter()
+        .filter(|(_, text)| !text.is_empty())
+        .map(|(column, text)| format!("--{} '{text}'", column.replace('_', "-")))
+        .collect();
+    let word = table.name.strip_suffix('s').filter(|word| table_of(word).is_some()).unwrap_or(table.name);
+    Err(format!(
+        "{}\nnothing was written; what you typed, to mend and send again:\n  kitwright add {word} {}",
+        said.join("\n       "),
+        typed.join(" ")
+    ))
+}
+
+/// Asks for the cells of a row one by one. What was typed wrongly stays in the line to be mended.
+fn step_by_step(
+    table: &'static Table,
+    mut cells: Vec<(&'static str, String)>,
+    asks: &mut dyn Asks,
+    names: &Names,
+) -> Result<Vec<(&'static str, String)>, String> {
+    asks.say(&format!(
+        "{}\nEnter leaves a cell blank, Tab completes, ? explains, . leaves all the rest blank.",
+        table.about
+    ));
+    let mut only_needed = false;
+    for column in &table.columns {
+        if cells.iter().any(|(name, _)| *name == column.name) || (only_needed && !column.required) {
+            continue;
+        }
+        let choices: Vec<String> =
+            points_to(table.name, column.name).map_or_else(|| words_of(column.form), |of| names.all(of).to_vec());
+        let mark = if column.required { " (needed)" } else { "" };
+        let mut typed = String::new();
+        loop {
+            let Some(said) = asks.line(&format!("{}{mark}: ", column.name), &typed, &choices) else {
+                let _ = make(table, &cells);
+                let kept: Vec<String> = cells
+                    .iter()
+                    .filter(|(_, text)| !text.is_empty())
+                    .map(|(column, text)| format!("--{} '{text}'", column.replace('_', "-")))
+                    .collect();
+                return Err(format!(
+                    "nothing was written; what you typed, to go on with:\n  kitwright add {} {}",
+                    table.name,
+                    kept.join(" ")
+                ));
+            };
+            match said.as_str() {
+                "?" => {
+                    asks.say(&format!(
+                        "  {} ({}) Such as: {}",
+                        column.about,
+                        column.form,
+                        example(table.name, column.name)
+                    ));
+                    continue;
+                }
+                "." if !column.required => {
+                    only_needed = true;
+                    break;
+                }
+                "" if column.required => {
+                    asks.say(&format!(
+                        "  every row of {} needs its {}; such as {}",
+                        table.name,
+                        column.name,
+                        example(table.name, column.name)
+                    ));
+                    continue;
+                }
+                _ => {}
+            }
+            let wrong = row(table.name, &[(column.name, &said)]).and_then(|row| {
+                row.refused().into_iter().find(|(refused, _)| *refused == column.name).map(|(_, why)| why.to_string())
+            });
+            match wrong.filter(|_| !said.is_empty()) {
+                Some(why) => {
+                    asks.say(&format!("  {why}"));
+                    typed = said;
+                }
+                None => {
+                    cells.push((column.name, said));
+                    break;
+                }
+            }
+        }
+    }
+    Ok(cells)
+}
+
+/// The words that a cell of few choices may hold.
+fn words_of(form: &str) -> Vec<String> {
+    match form {
+        "yes or no" => vec!["yes".into(), "no".into()],
+        "available or discontinued" | "renew, inspect or keep" | "fits, fits-with or no" | "one-way or both-ways" => {
+            form.replace(" or ", ", ").split(", ").map(str::to_owned).collect()
+        }
+        _ => Vec::new(),
+    }
+}
+
+fn finish(bench: &SheetBench, ask: &AddAsk, draft: Draft, json: bool) -> anyhow::Result<Answer> {
+    let workbench = &bench.workbench;
+    let notes = workbench.notes.clone();
+    let edits = draft.bundle.edits(|table| workbench.file_of(table));
+    let stands = draft.bundle.taken.is_empty() && draft.questions.is_empty();
+    let files = if stands && !edits.is_empty() { workbench.preview(&edits)? } else { Vec::new() };
+    let mut page = Page::default();
+    headline(&mut page, &draft);
+    show(&mut page, &files);
+    doubts(&mut page, &draft);
+    let shown = page.into_text();
+    let nothing_to_do = draft.bundle.is_empty() && stands;
+    let decision =
+        if !stands || nothing_to_do { Decision::Leave } else { decide(ask.consent, json, &shown, "Write it?") };
+    let written = decision == Decision::Write;
+    if written {
+        let what = draft.bundle.rows.last().map_or_else(|| draft.table.to_owned(), title);
+        workbench.change(&format!("adding {what}"), &edits)?;
+    }
+    let ended = if !stands {
+        Ended::Refused
+    } else if decision == Decision::Unasked {
+        Ended::Open
+    } else {
+        Ended::Done
+    };
+    if json {
+        let text = serde_json::to_string_pretty(&answer(&draft, written, as_json(&files)))?;
+        return Ok(Answer { out: format!("{text}\n"), err: notes, ended });
+    }
+    let said = if !draft.questions.is_empty() {
+        let column = draft.questions.first().map_or("size", |question| question.column);
+        format!("Nothing was written. Say what is meant, as in --{column}='...' (--{column}= leaves it blank).")
+    } else if !stands {
+        "Nothing was written. kitwright set changes what is there.".to_owned()
+    } else if nothing_to_do {
+        "Nothing is to be written.".to_owned()
+    } else {
+        decision.remark().map_or_else(|| "Written. kitwright undo takes it back.".to_owned(), str::to_owned)
+    };
+    Ok(Answer { out: format!("{shown}\n{said}\n"), err: notes, ended })
+}
+
+/// A row by its table and its first cell.
+fn title(row: &TextRow) -> String {
+    let first = definition(row.table).and_then(|table| table.columns.first()).map_or("", |column| column.name);
+    format!("{} to {}", row.cell(first), row.table)
+}
+
+fn headline(page: &mut Page, draft: &Draft) {
+    let rows = &draft.bundle.rows;
+    let text = match rows.as_slice() {
+        [] if draft.bundle.taken.is_empty() && draft.bundle.sets.is_empty() => "this is there already".to_owned(),
+        [] => "this touches rows that are there".to_owned(),
+        [one] => format!("new in {}", one.table),
+        several => format!("{} new rows", several.len()),
+    };
+    page.answer(&text, draft.bundle.taken.is_empty() && draft.questions.is_empty());
+    for row in rows {
+        let said: Vec<String> = cells(row).into_iter().map(|(column, text)| format!("{column} {text}")).collect();
+        page.text(&said.join(" · "), &format!("  {}: ", row.table), "      ");
+    }
+}
+
+fn doubts(page: &mut Page, draft: &Draft) {
+    if !draft.bundle.taken.is_empty() {
+        for (row, existing) in &draft.bundle.taken {
+            side_by_side(page, row, existing);
+        }
+    }
+    if !draft.questions.is_empty() {
+        page.heading("In doubt");
+        for question in &draft.questions {
+            let choices = if question.choices.is_empty() {
+                String::new()
+            } else {
+                format!(" - {}?", question.choices.join(" or "))
+            };
+            page.text(&format!("{}: {}{choices}", question.column, question.text), "  ? ", "    ");
+        }
+    }
+    let mut remarks: Vec<String> = draft.bundle.remarks.clone();
+    for (row, existing) in draft.bundle.taken.iter().filter(|(row, _)| row.table == "parts") {
+        let (typed, known) = (row.cell("part"), existing.row.cell("part"));
+        if typed != known {
+            remarks.push(format!("{typed} is {known} in another spelling"));
+        }
+    }
+    remarks
+        .extend(draft.alike.iter().map(|other| format!("{other} is in parts and looks alike; is it the same number?")));
+    if draft.table == "parts" && draft.bundle.rows.iter().any(|row| row.table == "parts" && row.cell("type").is_empty())
+    {
+        remarks.push(
+            "no type was recognised, so a kit will say rule-unknown of this part; say --type, or fill it in later"
+                .to_owned(),
+        );
+    }
+    if !draft.left_out.is_empty() {
+        let said: Vec<String> = draft.left_out.iter().map(|left| format!("{} {}", left.what, left.text)).collect();
+        remarks.push(format!("not taken, for parts has no column for it: {}", said.join(", ")));
+    }
+    if !remarks.is_empty() {
+        page.heading("Worth knowing");
+        for remark in remarks {
+            page.text(&remark, "  - ", "    ");
+        }
+    }
+}
+
+/// Shows a new row beside the one that is there, column by column.
+pub(crate) fn side_by_side(page: &mut Page, row: &TextRow, existing: &Existing) {
+    page.heading(&format!("{} says already", existing.place()));
+    let Some(table) = definition(row.table) else { return };
+    for column in &table.columns {
+        let (ours, theirs) = (existing.row.cell(column.name), row.cell(column.name));
+        if ours.is_empty() && theirs.is_empty() {
+            continue;
+        }
+        let blank = |text: &str| if text.is_empty() { "(blank)".to_owned() } else { text.to_owned() };
+        let line = if theirs.is_empty() || ours == theirs {
+            blank(ours)
+        } else {
+            format!("{} - you typed: {theirs}", blank(ours))
+        };
+        page.text(&line, &format!("  {:<14} ", column.name), &" ".repeat(17));
+    }
+}
+
+fn answer(draft: &Draft, written: bool, files: Value) -> Value {
+    let object = |row: &TextRow| -> Value {
+        Value::Object(cells(row).into_iter().map(|(column, text)| (column, Value::String(text))).collect::<Map<_, _>>())
+    };
+    let main = draft.bundle.rows.iter().rfind(|row| row.table == draft.table).or(draft
+        .bundle
+        .taken
+        .first()
+        .map(|(row, _)| row));
+    json!({
+        "table": draft.table,
+        "row": main.map(object),
+        "rows": draft.bundle.rows.iter().map(|row| json!({ "table": row.table, "row": object(row) })).collect::<Vec<_>>(),
+        "questions": draft.questions.iter().map(|question| json!({ "column": question.column, "text": question.text, "choices": question.choices })).collect::<Vec<_>>(),
+        "left_out": draft.left_out.iter().map(|left| json!({ "what": left.what, "text": left.text })).collect::<Vec<_>>(),
+        "existing": draft.bundle.taken.iter().map(|(_, existing)| json!({ "place": existing.place(), "row": object(&existing.row) })).collect::<Vec<_>>(),
+        "alike": draft.alike.iter().map(PartNumber::as_str).collect::<Vec<_>>(),
+        "remarks": draft.bundle.remarks,
+        "written": written,
+        "files": files,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::VecDeque;
+
+    /// Answers that were written down before.
+    struct Script {
+        answers: VecDeque<&'static str>,
+        heard: Vec<String>,
+        kept: Vec<String>,
+    }
+
+    impl Asks for Script {
+        fn line(&mut self, prompt: &str, typed: &str, _: &[String]) -> Option<String> {
+            self.heard.push(prompt.to_owned());
+            self.kept.push(typed.to_owned());
+            self.answers.pop_front().map(str::to_owned)
+        }
+
+        fn say(&mut self, text: &str) {
+            self.heard.push(text.to_owned());
+        }
+    }
+
+    fn script(answers: &[&'static str]) -> Script {
+        Script { answers: answers.iter().copied().collect(), heard: vec![], kept: vec![] }
+    }
+
+    #[test]
+    fn a_slip_is_said_at_its_field_and_what_was_typed_is_kept() {
+        let table = definition("machines").expect("a table");
+        let mut asks = script(&["mower", "", "K3", "199", "1996", "."]);
+        let cells = step_by_step(table, vec![], &mut asks, &Names::default()).expect("answered");
+        assert_eq!(cells, [("machine", "mower".into()), ("model", "K3".into()), ("year", "1996".into())]);
+        assert!(asks.heard.iter().any(|line| line.contains("needs its model")), "{:?}", asks.heard);
+        assert!(asks.heard.iter().any(|line| line.contains("`199` is no year")), "{:?}", asks.heard);
+        assert_eq!(asks.kept[4], "199");
+    }
+
+    #[test]
+    fn one_who_stops_is_given_back_what_was_typed() {
+        let table = definition("machines").expect("a table");
+        let why = step_by_step(table, vec![], &mut script(&["mower"]), &Names::default()).expect_err("stopped");
+        assert!(why.contains("--machine 'mower'"), "{why}");
+    }
+}

@@ -1,0 +1,666 @@
+//! One line as a bag, a manual or an invoice writes it, read into a row of parts.
+
+use super::materials::{self, FoundMaterial};
+use super::pattern::{Pattern, pattern};
+use super::question::Question;
+use super::size_words::{self, FoundSize, Shape, Suits, shown};
+use super::vocabulary::{FoundKind, Kind, MASK, Vocabulary};
+use crate::measure::PartNumber;
+use std::ops::Range;
+use std::sync::LazyLock;
+
+/// What a line says of a part.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct PartReading {
+    /// The part number; blank where the line names none.
+    pub part: String,
+    /// The type, by the name that the table types gives it; blank where none was recognised.
+    pub part_type: String,
+    /// What is left of the line when everything else is taken out.
+    pub name: String,
+    /// The size, as one reads it on a bag.
+    pub size: String,
+    /// The material.
+    pub material: String,
+    /// What stands in the line and belongs to another table.
+    pub left_out: Vec<LeftOut>,
+    /// What is in doubt.
+    pub questions: Vec<Question>,
+}
+
+/// Something in a line that parts has no column for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LeftOut {
+    /// What it is: quantity, price or figure.
+    pub what: &'static str,
+    /// As it stands in the line.
+    pub text: String,
+}
+
+/// With the sign in front, and with the sign behind; the first is sought first, for `17x30x7 €6.90` holds both.
+static MONEY: Pattern = LazyLock::new(|| {
+    pattern(
+        r"(?:@\s*)?(?:€|£|\$|\b(?:EUR|USD|GBP|CHF|SEK|NOK|DKK|PLN|CZK|CAD|AUD)\b)\s?\d[\d.,]*(?:-\B)?(?:\s*(?:each|ea\.?|per piece|/pc))?|@\s*\d[\d.,]*",
+    )
+});
+static MONEY_BEHIND: Pattern = LazyLock::new(|| {
+    pattern(
+        r"(?:^|\s)\d[\d.,]*\s?(?:€|£|\$|(?:EUR|USD|GBP|CHF|SEK|NOK|DKK|PLN|CZK|CAD|AUD|euro|Euro)\b)(?:\s*(?:each|ea\.?|per piece|/pc))?",
+    )
+});
+static MONEY_EACH: Pattern = LazyLock::new(|| pattern(r"\b\d+[.,]\d{2}\s*(?:each|per piece|/\s?pc\b)"));
+static QUANTITY: Pattern = LazyLock::new(|| {
+    pattern(
+        r"(?i)(?:\b(?:qty|quantity|menge|anzahl)\b\.?\s*:?\s*\d+(?:[.,]0+)?|\b\d+(?:[.,]0+)?\s*(?:off|pcs|pce|pc|pieces?|ea|each|stk|stück|(?-i:ST|St))\b\.?|\b(?:pack|packet|bag|box|set)\s+of\s+\d+\b|\(\s*(?:x\s?\d+|\d+\s?x|\d+)\s*\))",
+    )
+});
+static TIMES: Pattern = LazyLock::new(|| pattern(r"^\s*(\d{1,3})\s?[xX*]\s+"));
+static FIGURE: Pattern = LazyLock::new(|| {
+    pattern(
+        r"(?i)(?:^|\s)((?:fig|figure|ref|item|pos|bild|abb)\b\.?\s*(?:no\.?|nr\.?)?\s*\d+[a-z]?(?:\s?-\s?\d+[a-z]?)?\s*[:.)]?)(?:\s|$)",
+    )
+});
+static LABEL: Pattern = LazyLock::new(|| {
+    pattern(
+        r"(?i)(?:\bp/n|\bpn|\bpart\s*(?:no|nr|num|number|#)|\b(?:art|artikel|article|best|order|teile)\.?\s*-?\s*(?:no|nr|number)|\bno|\bnr|\boem|#)\s*[.:#]*\s*([A-Za-z0-9][A-Za-z0-9./_-]*)",
+    )
+});
+static STANDARD: Pattern = LazyLock::new(|| {
+    pattern(
+        r"\b(?:DIN|ISO|EN|JIS|SAE|BS|ANSI|ASME|API|JASO|UNI|NF)(?:[ -](?:EN|ISO|B|Nr\.?))*[ -]?[A-Z]?\d+(?:[-./]\d+)*\b",
+    )
+});
+static PRICES_BEHIND: Pattern = LazyLock::new(|| pattern(r"(?:\s+\d{1,5}[.,]\d{2}){1,3}\s*$"));
+static OUTSIDE: Pattern = LazyLock::new(|| pattern(r"(?i)\b(?:od|o\.d\.|outside|outer|external diameter)\b"));
+static SIZE_LABEL: Pattern =
+    LazyLock::new(|| pattern(r"(?i)\b(?:id|i\.d\.|bore|inside|wide|width|long|length|size|dia|diameter|thick)\b\.?:?"));
+static OTHER_UNIT: Pattern = LazyLock::new(|| {
+    pattern(
+        r"^\d+(?:[.,]\d+)?(?i:v|w|a|ah|ml|cl|l|g|kg|bar|psi|°c|c|k|nm|n|hp|kw|cc|ohm|kohm|mm|cm|m|in|km|hz|rpm|t|grit)$",
+    )
+});
+static VISCOSITY: Pattern = LazyLock::new(|| pattern(r"^\d+[Ww]-?\d*$"));
+static TOKEN: Pattern = LazyLock::new(|| pattern(r"[^\s,;:()=\x01\x22]+"));
+
+/// Reads a line. `known` tells whether a number stands in the table parts.
+pub fn read_part(line: &str, words: &Vocabulary, known: &dyn Fn(&PartNumber) -> bool) -> PartReading {
+    let mut draft = Draft { text: tidy(line), reading: PartReading::default() };
+    draft.take_labelled_figure();
+    let labelled = draft.take_labelled_number();
+    draft.take_quantities(known);
+    let standards: Vec<Range<usize>> = STANDARD.find_iter(&draft.text).map(|hit| hit.range()).collect();
+    let kinds_before_sizes = words.find(&draft.text);
+    let sizes = draft.sizes(&standards);
+    let materials = materials::find(&draft.text);
+    // Types are sought where neither sizes nor numbers stand, for a phrase ends at them.
+    let mut bare = draft.text.clone();
+    for size in &sizes {
+        if !matches!(size.what, Shape::Bare(_)) {
+            mask(&mut bare, &size.span);
+        }
+    }
+    let numbers = candidates(&bare, &standards, &materials);
+    for number in numbers.iter().filter(|number| number.score >= STRONG) {
+        mask(&mut bare, &number.span);
+    }
+    let mut kinds = words.find(&bare);
+    if kinds.is_empty() {
+        kinds = kinds_before_sizes;
+    }
+    let kind = draft.pick_kind(&kinds, &sizes);
+    let size_span = draft.pick_size(&sizes, kind.as_ref().map(|found| &found.kind), words);
+    let numbers = candidates(&without(&draft.text, size_span.as_slice()), &standards, &materials);
+    draft.pick_number(labelled, numbers, known);
+    draft.pick_material(&materials, kind.as_ref(), size_span.as_ref());
+    if let Some(span) = &size_span {
+        mask(&mut draft.text, span);
+    }
+    draft.name_the_rest(!draft.reading.size.is_empty());
+    draft.reading
+}
+
+struct Draft {
+    /// The line, with what was taken out masked.
+    text: String,
+    reading: PartReading,
+}
+
+/// Puts one spelling in the place of many signs, so that the patterns need only one.
+fn tidy(line: &str) -> String {
+    let mut tidy = String::with_capacity(line.len());
+    let mut chars = line.chars().peekable();
+    while let Some(c) = chars.next() {
+        match c {
+            '×' | '✕' | '✖' | '╳' => tidy.push('x'),
+            '⌀' | '∅' => tidy.push('Ø'),
+            'ø' | 'Φ' | 'φ' => {
+                let number = chars.peek().is_some_and(|next| next.is_ascii_digit() || *next == ' ');
+                tidy.push(if number { 'Ø' } else { c });
+            }
+            '”' | '“' | '″' | '„' => tidy.push('"'),
+            '’' | '‘' | '′' => tidy.push('\''),
+            '–' | '—' | '‐' | '‑' | '‒' | '−' => tidy.push('-'),
+            '¼' | '½' | '¾' | '⅛' | '⅜' | '⅝' | '⅞' => {
+                if tidy.ends_with(|c: char| c.is_ascii_digit()) {
+                    tidy.push(' ');
+                }
+                tidy.push_str(match c {
+                    '¼' => "1/4",
+                    '½' => "1/2",
+                    '¾' => "3/4",
+                    '⅛' => "1/8",
+                    '⅜' => "3/8",
+                    '⅝' => "5/8",
+                    _ => "7/8",
+                });
+            }
+            c if c.is_whitespace() || c.is_control() => {
+                if !tidy.ends_with(' ') {
+                    tidy.push(' ');
+                }
+            }
+            c => tidy.push(c),
+        }
+    }
+    tidy.trim().to_owned()
+}
+
+/// Puts marks in the place of a piece of text; every other byte keeps its place.
+fn mask(text: &mut String, span: &Range<usize>) {
+    if text.get(span.clone()).is_some() {
+        text.replace_range(span.clone(), &MASK.to_string().repeat(span.len()));
+    }
+}
+
+fn without(text: &str, spans: &[Range<usize>]) -> String {
+    let mut text = text.to_owned();
+    for span in spans {
+        mask(&mut text, span);
+    }
+    text
+}
+
+impl Draft {
+    fn leave_out(&mut self, what: &'static str, span: &Range<usize>) {
+        let text = self.text.get(span.clone()).unwrap_or_default().trim().to_owned();
+        self.reading.left_out.push(LeftOut { what, text });
+        mask(&mut self.text, span);
+    }
+
+    fn ask(&mut self, column: &'static str, text: impl Into<String>, choices: Vec<String>) {
+        self.reading.questions.push(Question { column, text: text.into(), choices });
+    }
+
+    fn take_labelled_figure(&mut self) {
+        let span = FIGURE.captures(&self.text).and_then(|hit| hit.get(1)).map(|hit| hit.range());
+        if let Some(span) = span {
+            self.leave_out("figure", &span);
+        }
+    }
+
+    /// Takes a number that calls itself one.
+    fn take_labelled_number(&mut self) -> Option<String> {
+        let hits: Vec<(Range<usize>, String)> = LABEL
+            .captures_iter(&self.text)
+            .filter_map(|hit| {
+                Some((hit.get(0)?.range(), hit.get(1)?.as_str().trim_end_matches(['.', '-', '/']).to_owned()))
+            })
+            .filter(|(_, number)| number.chars().filter(char::is_ascii_digit).count() >= 3)
+            .collect();
+        let (span, number) = hits.into_iter().next()?;
+        mask(&mut self.text, &span);
+        Some(number)
+    }
+
+    fn take_quantities(&mut self, known: &dyn Fn(&PartNumber) -> bool) {
+        for (patterns, what) in
+            [(&MONEY, "price"), (&MONEY_BEHIND, "price"), (&MONEY_EACH, "price"), (&QUANTITY, "quantity")]
+        {
+            while let Some(span) = patterns.find(&self.text).map(|hit| hit.range()) {
+                self.leave_out(what, &span);
+            }
+        }
+        // `4x 91-3045` and `2 x 91-2044` count pieces; `10 x 14 x 1.5` does not.
+        let times = TIMES.find(&self.text).map(|hit| hit.range());
+        if let Some(span) = times {
+            let behind = self.text.get(span.end..).unwrap_or_default();
+            let next = behind.split([' ', ',', MASK]).next().unwrap_or_default();
+            let figure =
+                next.trim_end_matches("mm").chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '/' | '"'));
+            let tight = !self.text.get(span.clone()).is_some_and(|text| text.trim().contains(' '));
+            let dimensions = next.starts_with(|c: char| c.is_ascii_digit())
+                && next.contains(['x', 'X'])
+                && next.chars().all(|c| c.is_ascii_digit() || matches!(c, 'x' | 'X' | '.' | ','));
+            let named = PartNumber::new(next).is_some_and(|number| known(&number));
+            if named || (!figure && (tight || !dimensions)) {
+                self.leave_out("quantity", &span);
+            }
+        }
+    }
+
+    fn sizes(&self, standards: &[Range<usize>]) -> Vec<FoundSize> {
+        let mut sizes = size_words::find(&self.text);
+        let overlaps =
+            |size: &FoundSize| standards.iter().any(|other| other.start < size.span.end && size.span.start < other.end);
+        sizes.retain(|size| !overlaps(size) || matches!(size.what, Shape::Dash(_)));
+        sizes
+    }
+
+    /// Picks the type that the line is about: of its first phrase that names one, what seals before what fastens before
+    /// the rest, then what the size suits, then the last, for English puts the noun last.
+    fn pick_kind(&mut self, kinds: &[FoundKind], sizes: &[FoundSize]) -> Option<FoundKind> {
+        let phrase = kinds.first()?.phrase;
+        let here: Vec<&FoundKind> = kinds.iter().filter(|found| found.phrase == phrase).collect();
+        let rank = |found: &FoundKind| {
+            let figures = sizes.iter().find_map(|size| match &size.what {
+                Shape::Figures(figures) => Some(figures.len()),
+                _ => None,
+            });
+            let threaded = sizes.iter().any(|size| matches!(size.what, Shape::Thread(_) | Shape::OtherThread(_)));
+            let form = &found.kind.form;
+            let suits = figures.is_some_and(|figures| figures == form.len())
+                || (threaded && form.first().is_some_and(|word| word == "thread"));
+            let class = if found.kind.seals { 2 } else { usize::from(!form.is_empty()) };
+            (class, suits, found.span.start)
+        };
+        let best = here.iter().max_by_key(|found| rank(found))?;
+        let (class, suits, _) = rank(best);
+        let rival = here.iter().find(|other| {
+            let (other_class, other_suits, _) = rank(other);
+            other.kind.rule != best.kind.rule && (other_class, other_suits) == (class, suits)
+        });
+        self.reading.part_type = best.kind.name.to_string();
+        if let Some(rival) = rival {
+            let choices = vec![best.kind.name.to_string(), rival.kind.name.to_string()];
+            self.ask(
+                "type",
+                format!("the text names a {} and a {}, which are treated differently", rival.kind.name, best.kind.name),
+                choices,
+            );
+        }
+        Some((*best).clone())
+    }
+
+    /// Picks the size; gives where it stands. What is doubtful about it becomes a question.
+    fn pick_size(&mut self, sizes: &[FoundSize], kind: Option<&Kind>, words: &Vocabulary) -> Option<Range<usize>> {
+        let dash_suits = kind.is_some_and(|kind| kind.form == ["bore", "section"]);
+        let mut real: Vec<&FoundSize> = sizes
+            .iter()
+            .filter(|size| match &size.what {
+                Shape::Bare(_) => false,
+                Shape::Dash(_) => dash_suits || size.doubt.is_none(),
+                _ => true,
+            })
+            .collect();
+        // A kind without a form of size has a size only where the text clearly gives one: `50 mm` may be anything.
+        if kind.is_none_or(|kind| kind.form.is_empty()) {
+            real.retain(|size| !matches!(&size.what, Shape::Figures(figures) if figures.len() < 2));
+        }
+        let whole: Vec<&FoundSize> =
+            real.iter().copied().filter(|size| size_words::suits(&size.what, kind) == Suits::Whole).collect();
+        let picked = match (whole.as_slice(), real.as_slice()) {
+            ([one], _) => *one,
+            ([], [one]) => *one,
+            ([], []) => return self.pick_bare_size(sizes, kind),
+            (several, all) => {
+                let several = if several.is_empty() { all } else { several };
+                let mut choices: Vec<String> = several.iter().map(|size| shown(&size.what)).collect();
+                choices.dedup();
+                let first = several.first()?;
+                if choices.len() > 1 {
+                    self.ask("size", format!("the text holds {} sizes", choices.len()), choices);
+                    return None;
+                }
+                first
+            }
+        };
+        let outside = self.outside(picked, kind);
+        let text = shown(&picked.what);
+        match (size_words::suits(&picked.what, kind), &picked.doubt) {
+            _ if outside => {
+                self.ask(
+                    "size",
+                    format!("`{text}` is an outside diameter, and the size of this type begins with the bore"),
+                    vec![],
+                );
+            }
+            (Suits::Doubtful(why, choices), _) => {
+                self.reading.size = choices.first().cloned().unwrap_or_default();
+                self.ask("size", why, choices);
+            }
+            (_, Some(doubt)) => {
+                self.reading.size.clone_from(&text);
+                self.ask("size", doubt.clone(), vec![text]);
+            }
+            _ => self.reading.size = text,
+        }
+        let _ = words;
+        Some(picked.span.clone())
+    }
+
+    fn outside(&self, size: &FoundSize, kind: Option<&Kind>) -> bool {
+        let single = matches!(&size.what, Shape::Figures(figures) if figures.len() == 1);
+        let inner =
+            kind.and_then(|kind| kind.form.first()).is_some_and(|first| matches!(first.as_str(), "bore" | "shaft"));
+        single && inner && OUTSIDE.is_match(&self.text)
+    }
+
+    /// A bare number is a size only for a type that has one figure, and then with a question.
+    fn pick_bare_size(&mut self, sizes: &[FoundSize], kind: Option<&Kind>) -> Option<Range<usize>> {
+        let kind =
+            kind.filter(|kind| kind.form.len() == 1 && kind.form.first().is_some_and(|word| word != "thread"))?;
+        let strong = candidates(&self.text, &[], &[]);
+        let bare = sizes.iter().find(|size| {
+            let number = strong.iter().any(|number| {
+                number.score >= STRONG && number.span.start <= size.span.start && size.span.end <= number.span.end
+            });
+            matches!(size.what, Shape::Bare(_)) && !number && size.span.start > 0
+        })?;
+        let Suits::Doubtful(why, choices) = size_words::suits(&bare.what, Some(kind)) else { return None };
+        self.reading.size = choices.first().cloned().unwrap_or_default();
+        self.ask("size", why, choices);
+        Some(bare.span.clone())
+    }
+
+    fn pick_number(
+        &mut self,
+        labelled: Option<String>,
+        mut numbers: Vec<Candidate>,
+        known: &dyn Fn(&PartNumber) -> bool,
+    ) {
+        if let Some(number) = labelled {
+            self.reading.part = number;
+            return;
+        }
+        for number in &mut numbers {
+            if PartNumber::new(&number.text).is_some_and(|part| known(&part)) {
+                number.score += 50;
+                number.groups = 1;
+            }
+        }
+        // The best, and of equals the first: `max_by_key` would give the last.
+        let best = numbers.iter().rev().max_by_key(|number| number.score).cloned();
+        let Some(best) = best.filter(|best| best.score >= WEAKEST) else {
+            let choices = Vec::new();
+            self.ask("part", "no part number was found in the text", choices);
+            return;
+        };
+        self.reading.part.clone_from(&best.text);
+        let rivals: Vec<String> = numbers
+            .iter()
+            .filter(|other| other.span != best.span && other.score >= STRONG && best.score - other.score < 50)
+            .map(|other| other.text.clone())
+            .collect();
+        if !rivals.is_empty() {
+            let mut choices = vec![best.text.clone()];
+            choices.extend(rivals);
+            self.ask("part", "the text holds several numbers", choices);
+        } else if best.groups > 1 {
+            self.ask("part", format!("`{}` may be one number or several", best.text), vec![best.text.clone()]);
+        } else if best.score < STRONG {
+            self.ask("part", format!("`{}` is short for a part number", best.text), vec![best.text.clone()]);
+        }
+        mask(&mut self.text, &best.span);
+    }
+
+    fn pick_material(&mut self, found: &[FoundMaterial], kind: Option<&FoundKind>, size: Option<&Range<usize>>) {
+        let threaded = kind.is_some_and(|found| {
+            found.kind.form.iter().any(|word| matches!(word.as_str(), "thread" | "length"))
+                || found.kind.name.as_str().contains("washer")
+        });
+        let meets = |a: &Range<usize>, b: &Range<usize>| a.start < b.end && b.start < a.end;
+        // In `copper washer` the type's own name tells the material; in `copper grease` or `nylon lock nut` it does not.
+        let telling = kind.is_some_and(|found| {
+            let name = found.kind.name.as_str();
+            ["washer", "gasket", "hose", "bush", "pipe", "ring", "seal", "pin"].iter().any(|word| name.contains(word))
+        });
+        let mut taken: Vec<&FoundMaterial> = Vec::new();
+        for material in found {
+            if size.is_some_and(|size| meets(size, &material.span))
+                || self.text.get(material.span.clone()).is_none_or(|text| text.contains(MASK))
+            {
+                continue;
+            }
+            let in_type = kind.is_some_and(|found| meets(&found.span, &material.span));
+            if (material.class && !threaded) || (in_type && !telling) {
+                continue;
+            }
+            taken.push(material);
+        }
+        if taken.iter().any(|material| material.code) {
+            taken.retain(|material| material.code);
+        }
+        let mut names: Vec<&str> = taken.iter().map(|material| material.name.as_str()).collect();
+        names.dedup();
+        let joined = names.join(" ");
+        let (plain, codes) =
+            (taken.iter().filter(|m| !m.class && !m.code).count(), taken.iter().filter(|m| m.code).count());
+        if plain > 1 || codes > 1 {
+            self.ask(
+                "material",
+                format!("the text names several materials: {}", names.join(", ")),
+                vec![joined.clone()],
+            );
+        }
+        self.reading.material = joined;
+        for material in taken {
+            if kind.is_none_or(|found| !meets(&found.span, &material.span)) {
+                mask(&mut self.text, &material.span);
+            }
+        }
+    }
+
+    /// What is left is the name, less what only numbers a line of a list.
+    fn name_the_rest(&mut self, sized: bool) {
+        let counted = self.reading.left_out.iter().any(|left| left.what == "quantity");
+        if (sized || counted)
+            && let Some(span) = PRICES_BEHIND.find(&self.text).map(|hit| hit.range())
+        {
+            self.leave_out("price", &span);
+        }
+        let labelled = if sized { SIZE_LABEL.replace_all(&self.text, " ").into_owned() } else { self.text.clone() };
+        let text = labelled.replace(MASK, " ");
+        let mut words: Vec<&str> = text.split_whitespace().collect();
+        let listing = |word: &str| {
+            let word = word.trim_matches(['(', ')', '.', ':', ',']);
+            !word.is_empty() && word.len() <= 5 && word.chars().all(|c| c.is_ascii_digit() || matches!(c, '-' | '.'))
+        };
+        let loose = |word: &str| {
+            !word.chars().any(char::is_alphanumeric)
+                || matches!(
+                    word.to_lowercase().as_str(),
+                    "is" | "the" | "a" | "needs" | "=" | "or" | "x" | "each" | "no"
+                )
+        };
+        while words.first().is_some_and(|word| listing(word) || loose(word)) {
+            let word = words.remove(0);
+            self.note_listing(word);
+        }
+        while words.last().is_some_and(|word| loose(word) || (sized && listing(word))) {
+            if let Some(word) = words.pop() {
+                self.note_listing(word);
+            }
+        }
+        let mut name = words.join(" ");
+        for (from, to) in
+            [(" ,", ","), (",,", ","), ("( )", ""), ("()", ""), (" )", ")"), ("( ", "("), (" :", ""), (" .", ".")]
+        {
+            while name.contains(from) {
+                name = name.replace(from, to);
+            }
+        }
+        let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
+        let name = name.trim_matches([',', ';', ':', '-', '.', '@', '=', ' ', '/', '#']);
+        let mut letters = name.chars();
+        self.reading.name = letters
+            .next()
+            .map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str());
+    }
+
+    fn note_listing(&mut self, word: &str) {
+        let digits = word.trim_matches(['(', ')', '.', ':', ',']);
+        if digits.chars().any(|c| c.is_ascii_digit()) {
+            self.reading.left_out.push(LeftOut { what: "quantity or figure", text: digits.to_owned() });
+        }
+    }
+}
+
+/// A piece of text that may be the part number.
+#[derive(Debug, Clone)]
+struct Candidate {
+    text: String,
+    span: Range<usize>,
+    score: i32,
+    /// Of how many groups, divided by spaces, it consists.
+    groups: usize,
+}
+
+/// From here on a piece of text looks like a part number without any doubt.
+const STRONG: i32 = 25;
+/// Below this it does not look like one at all.
+const WEAKEST: i32 = 10;
+
+/// Finds what may be the part number, each with how much it looks like one.
+fn candidates(text: &str, standards: &[Range<usize>], materials: &[FoundMaterial]) -> Vec<Candidate> {
+    let mut found: Vec<Candidate> = Vec::new();
+    let tokens: Vec<(Range<usize>, &str)> = TOKEN
+        .find_iter(text)
+        .map(|hit| {
+            let token = hit.as_str().trim_end_matches(['.', '-', '/', '!', '?']);
+            (hit.start()..hit.start() + token.len(), token)
+        })
+        .filter(|(span, token)| {
+            let meets = |other: &Range<usize>| other.start < span.end && span.start < other.end;
+            !token.is_empty() && !standards.iter().any(meets) && !materials.iter().any(|material| meets(&material.span))
+        })
+        .collect();
+    let mut at = 0;
+    while let Some((span, token)) = tokens.get(at) {
+        let (mut span, mut text_of, mut groups) = (span.clone(), (*token).to_owned(), 1);
+        // `TV 3321 02` and `91 2044` are written with spaces where a number opens the line.
+        if span.start == 0 && opens_number(token) {
+            while let Some((next_span, next)) = tokens.get(at + 1) {
+                let adjacent = text.get(span.end..next_span.start) == Some(" ");
+                let digits = next.chars().all(|c| c.is_ascii_digit()) && (2..=6).contains(&next.len());
+                if !(adjacent && digits) {
+                    break;
+                }
+                span.end = next_span.end;
+                text_of = format!("{text_of} {next}");
+                groups += 1;
+                at += 1;
+            }
+            // A short prefix of letters belongs to the group behind it.
+            if groups > 1 && token.chars().all(|c| c.is_ascii_uppercase()) {
+                groups -= 1;
+            }
+        }
+        at += 1;
+        if let Some(score) = likeness(&text_of, groups) {
+            let ends = span.end >= text.trim_end().len();
+            let score = score + if span.start == 0 { 8 } else { 0 } + if ends { 4 } else { 0 };
+            found.push(Candidate { text: text_of, span, score, groups });
+        }
+    }
+    found
+}
+
+/// One to three capital letters, or digits: what may be the first group of a number.
+fn opens_number(token: &str) -> bool {
+    let letters = token.len() <= 3 && token.chars().all(|c| c.is_ascii_uppercase()) && token.len() >= 2;
+    let digits = (2..=6).contains(&token.len()) && token.chars().all(|c| c.is_ascii_digit());
+    letters || digits
+}
+
+/// Tells how much a piece of text looks like a part number; `None` where it cannot be one.
+fn likeness(token: &str, groups: usize) -> Option<i32> {
+    let digits = token.chars().filter(char::is_ascii_digit).count();
+    let letters = token.chars().filter(|c| c.is_alphabetic()).count();
+    if digits == 0
+        || token.contains(MASK)
+        || token.chars().any(|c| matches!(c, '"' | '\'' | '%' | '°' | '±' | '€' | '$' | '£' | '@' | 'Ø'))
+    {
+        return None;
+    }
+    if OTHER_UNIT.is_match(token) || VISCOSITY.is_match(token) {
+        return None;
+    }
+    let joined = token.get(1..).is_some_and(|rest| rest.contains(['-', '.', '/', '_']));
+    let decimal = letters == 0
+        && token.matches(['.', ',']).count() == 1
+        && !token.contains(['-', '/'])
+        && token.rsplit(['.', ',']).next().is_some_and(|decimals| decimals.len() < 3);
+    if decimal {
+        return None;
+    }
+    if letters == 0 && joined && token.contains('/') && digits <= 4 {
+        return None;
+    }
+    let mut score = match digits {
+        0..=2 => 0,
+        3 => 10,
+        4 => 18,
+        _ => 24,
+    };
+    // `3-14` is a figure and its item rather than a part.
+    score += if joined && (digits > 3 || letters > 0) { 10 } else { 0 };
+    score += if letters > 0 && letters <= 6 { 6 } else { 0 };
+    score -= if letters > 8 { 15 } else { 0 };
+    // A plain number of three or four digits may be a year, a figure or a count.
+    score -= if letters == 0 && !joined && groups == 1 && digits < 5 { 10 } else { 0 };
+    score -= if letters == 0 && digits == 4 && !joined && (token.starts_with("19") || token.starts_with("20")) {
+        10
+    } else {
+        0
+    };
+    Some(score)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(line: &str) -> PartReading {
+        let (shipped, files) = crate::tables::shipped_rows();
+        let memory = crate::catalog::Memory::new(crate::catalog::Rows::default(), Vec::new(), shipped, files);
+        read_part(line, &Vocabulary::of(&memory), &|number| *number == PartNumber::new("91 2044").expect("a number"))
+    }
+
+    #[test]
+    fn a_bag_is_read_into_number_type_size_material_and_name() {
+        let reading = read("91-2044 O-ring 24x3 NBR70, pump cover");
+        let expected = PartReading {
+            part: "91-2044".into(),
+            part_type: "o-ring".into(),
+            name: "O-ring, pump cover".into(),
+            size: "24x3".into(),
+            material: "NBR70".into(),
+            left_out: vec![],
+            questions: vec![],
+        };
+        assert_eq!(reading, expected);
+    }
+
+    #[test]
+    fn what_parts_has_no_column_for_is_named_and_not_lost() {
+        let reading = read("4x 91-3045 screw M6x45 €0.80");
+        let left: Vec<_> = reading.left_out.iter().map(|left| (left.what, left.text.as_str())).collect();
+        assert_eq!(left, [("price", "€0.80"), ("quantity", "4x")]);
+        assert_eq!((reading.part.as_str(), reading.size.as_str()), ("91-3045", "M6x45"));
+    }
+
+    #[test]
+    fn a_number_with_spaces_is_asked_about_unless_it_is_known() {
+        assert_eq!(read("91 2044 O-ring 24x3").questions, []);
+        assert_eq!(read("91 2055 O-ring 24x3").questions.len(), 1);
+    }
+
+    #[test]
+    fn a_text_that_says_nothing_gives_a_question_and_no_panic() {
+        for text in
+            ["", " ", "-", "x x x", "\"\"\"", "Ø", "ØØ 1//2 x", "M", "1/0 x 3", "𝟙𝟚 x 𝟛", "€", "((((", "½½½ x ½"]
+        {
+            assert!(!read(text).questions.is_empty(), "{text}");
+        }
+    }
+}

@@ -1,0 +1,17 @@
+//! A list that somebody else wrote - a parts list, an invoice, a price list - on its way into one table.
+//!
+//! Bytes come in; rows come out, each with how it stands to the rows that are there and with what is doubtful about it.
+//! What is passed over is named, so that nothing is lost in silence.
+
+mod cells;
+mod columns;
+mod encoding;
+mod remembered;
+mod take;
+mod values;
+
+pub use cells::{Divided, ListLine, divide};
+pub use columns::{Column, Guess, guess};
+pub use encoding::decode;
+pub use remembered::{FILE as COLUMNS_FILE, Remembered};
+pub use take::{Intake, PassedOver, Source, Taken, take};

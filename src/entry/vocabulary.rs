@@ -1,0 +1,220 @@
+use crate::catalog::Lookup;
+use crate::measure::Key;
+use std::ops::Range;
+
+/// The names of all part types and their other names, ready to be found in free text.
+#[derive(Debug, Clone, Default)]
+pub struct Vocabulary {
+    terms: Vec<Term>,
+    longest: usize,
+}
+
+#[derive(Debug, Clone)]
+struct Term {
+    words: Vec<String>,
+    kind: Kind,
+}
+
+/// A part type, as far as free text needs to know it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Kind {
+    /// The type's name.
+    pub name: Key,
+    /// What its size consists of, such as bore, section.
+    pub form: Vec<String>,
+    /// It closes a joint.
+    pub seals: bool,
+    /// Its rule, as a word; types of one rule may be confused without harm.
+    pub rule: String,
+}
+
+/// A type that was found in a text.
+#[derive(Debug, Clone)]
+pub(super) struct FoundKind {
+    pub kind: Kind,
+    /// The bytes of the text that name it, from the first to the last.
+    pub span: Range<usize>,
+    /// How many words the name has.
+    pub words: usize,
+    /// The phrase of the text in which it stands, from 0.
+    pub phrase: usize,
+}
+
+/// A word of the text and where it stands.
+#[derive(Debug, Clone)]
+struct Word {
+    text: String,
+    span: Range<usize>,
+    phrase: usize,
+}
+
+/// Short forms in parts lists. Source: common practice, no source.
+const SHORT_FORMS: &[(&str, &str)] = &[
+    ("gskt", "gasket"),
+    ("gsk", "gasket"),
+    ("wshr", "washer"),
+    ("scr", "screw"),
+    ("brg", "bearing"),
+    ("hsg", "housing"),
+    ("carb", "carburettor"),
+    ("circ", "circlip"),
+    ("spg", "spring"),
+    ("thermo", "thermostat"),
+];
+
+/// Words that say nothing of the type and may stand inside its name.
+const FILLERS: &[&str] = &["assy", "asy", "assembly", "comp", "complete", "hd"];
+
+impl Vocabulary {
+    /// Gathers the types, the owner's own among them.
+    pub fn of(lookup: &dyn Lookup) -> Self {
+        let mut terms = Vec::new();
+        for name in lookup.type_names() {
+            let Some(row) = lookup.part_type(&name) else { continue };
+            let form = row.size_form.split(" x ").map(|word| word.trim().to_lowercase());
+            let kind = Kind {
+                name: row.part_type.clone(),
+                form: form.filter(|word| !word.is_empty()).collect(),
+                seals: row.seals == Some(true),
+                rule: row.when_disturbed.map_or_else(String::new, |rule| rule.as_str().to_owned()),
+            };
+            let words = name_words(name.as_str());
+            if !words.is_empty() {
+                terms.push(Term { words, kind });
+            }
+        }
+        let longest = terms.iter().map(|term| term.words.len()).max().unwrap_or(0);
+        Vocabulary { terms, longest }
+    }
+
+    fn term(&self, wanted: &[String]) -> Option<&Kind> {
+        self.terms.iter().find(|term| term.words == wanted).map(|term| &term.kind)
+    }
+
+    /// Finds every type that a text names, the longest name at each place. A parts list puts the noun first: after a
+    /// comma its qualifier is read in front of it, so that `SEAL, OIL` is an oil seal.
+    pub(super) fn find(&self, text: &str) -> Vec<FoundKind> {
+        let all: Vec<Word> = words(text);
+        let mut found: Vec<FoundKind> = Vec::new();
+        let phrases = all.last().map_or(0, |word| word.phrase + 1);
+        for phrase in 0..phrases {
+            let here: Vec<&Word> = all.iter().filter(|word| word.phrase == phrase).collect();
+            let mut at = 0;
+            while at < here.len() {
+                let most = self.longest.min(here.len() - at);
+                let hit = (1..=most).rev().find_map(|count| {
+                    let slice = here.get(at..at + count)?;
+                    let wanted: Vec<String> = slice.iter().map(|word| word.text.clone()).collect();
+                    let kind = self.term(&wanted)?;
+                    Some((count, slice.first()?.span.start..slice.last()?.span.end, kind.clone()))
+                });
+                match hit {
+                    Some((count, span, kind)) => {
+                        found.push(FoundKind { kind, span, words: count, phrase });
+                        at += count;
+                    }
+                    None => at += 1,
+                }
+            }
+        }
+        self.turned_round(&all, phrases, &mut found);
+        found
+    }
+
+    /// Reads the qualifier after a comma in front of its noun; the longer name takes the place of the shorter.
+    fn turned_round(&self, all: &[Word], phrases: usize, found: &mut Vec<FoundKind>) {
+        for phrase in 0..phrases.saturating_sub(1) {
+            let of = |wanted: usize| -> Vec<&Word> {
+                let plain = |word: &&Word| word.phrase == wanted && !FILLERS.contains(&word.text.as_str());
+                all.iter().filter(plain).collect()
+            };
+            let (noun, qualifier) = (of(phrase), of(phrase + 1));
+            let best = (1..=qualifier.len().min(self.longest)).rev().find_map(|taken| {
+                (1..=noun.len()).rev().find_map(|count| {
+                    let front = qualifier.get(..taken)?;
+                    let back = noun.get(noun.len() - count..)?;
+                    let wanted: Vec<String> = front.iter().chain(back).map(|word| word.text.clone()).collect();
+                    let kind = self.term(&wanted)?;
+                    Some((wanted.len(), back.first()?.span.start..front.last()?.span.end, kind.clone()))
+                })
+            });
+            let Some((count, span, kind)) = best else { continue };
+            let direct =
+                found.iter().filter(|other| other.phrase == phrase).map(|other| other.words).max().unwrap_or(0);
+            if count > direct {
+                found.retain(|other| other.phrase != phrase);
+                found.push(FoundKind { kind, span, words: count, phrase });
+            }
+        }
+        found.sort_by_key(|found| (found.phrase, found.span.start));
+    }
+}
+
+/// Splits a text into words in their singular, lower-case form. Phrases end at punctuation and at words that begin an
+/// explanation, such as `for`.
+fn words(text: &str) -> Vec<Word> {
+    const BREAKS: &[&str] =
+        &["for", "of", "on", "to", "from", "between", "with", "without", "in", "at", "and", "or", "is"];
+    let mut words = Vec::new();
+    let mut phrase = 0;
+    let mut start = None;
+    let whole = text;
+    let push = |words: &mut Vec<Word>, phrase: &mut usize, span: Range<usize>| {
+        let Some(text) = text.get(span.clone()) else { return };
+        let lower = text.to_lowercase();
+        // `spin-on` is one word.
+        let hyphened = |c: Option<char>| c == Some('-');
+        let alone = !hyphened(whole.get(..span.start).and_then(|before| before.chars().next_back()))
+            && !hyphened(whole.get(span.end..).and_then(|behind| behind.chars().next()));
+        if alone && BREAKS.contains(&lower.as_str()) {
+            if words.last().is_some_and(|word| word.phrase == *phrase) {
+                *phrase += 1;
+            }
+            return;
+        }
+        words.push(Word { text: singular(&lower), span, phrase: *phrase });
+    };
+    for (at, c) in text.char_indices() {
+        if c.is_alphanumeric() {
+            start.get_or_insert(at);
+            continue;
+        }
+        if let Some(begin) = start.take() {
+            push(&mut words, &mut phrase, begin..at);
+        }
+        if matches!(c, ',' | ';' | ':' | '(' | ')' | '/' | MASK)
+            && words.last().is_some_and(|word| word.phrase == phrase)
+        {
+            phrase += 1;
+        }
+    }
+    if let Some(begin) = start {
+        push(&mut words, &mut phrase, begin..text.len());
+    }
+    words
+}
+
+/// Stands in the place of what was already read from a text; it ends a phrase.
+pub(super) const MASK: char = '\u{1}';
+
+/// Splits the name of a type into words.
+fn name_words(name: &str) -> Vec<String> {
+    let parts = name.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+    parts.map(|word| singular(&word.to_lowercase())).collect()
+}
+
+fn singular(word: &str) -> String {
+    let word = SHORT_FORMS.iter().find(|(short, _)| *short == word).map_or(word, |(_, long)| *long);
+    if word.len() < 4 || word.ends_with("ss") || word.ends_with("us") {
+        return word.to_owned();
+    }
+    if let Some(stem) = word.strip_suffix("ies") {
+        return format!("{stem}y");
+    }
+    if let Some(stem) = word.strip_suffix("es")
+        && ["sh", "ch", "x", "ss"].iter().any(|end| stem.ends_with(end))
+    {
+        return stem.to_owned();
+    }
+    word.strip_suffix('s').unwrap_or(word).to_owned()
+}

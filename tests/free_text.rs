@@ -1,0 +1,92 @@
+//! Reads the lines of `tests/data/free-text-lines.txt`, written the way bags, manuals and invoices write them.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test says what is wrong by failing")]
+
+use kitwright::catalog::{Memory, Rows};
+use kitwright::entry::{PartReading, Vocabulary, read_part};
+
+const LINES: &str = include_str!("data/free-text-lines.txt");
+
+struct Line<'a> {
+    text: &'a str,
+    part: &'a str,
+    part_type: &'a str,
+    size: &'a str,
+    material: &'a str,
+    asks: &'a str,
+}
+
+fn lines() -> Vec<Line<'static>> {
+    LINES
+        .lines()
+        .filter(|line| !line.starts_with('#') && !line.trim().is_empty())
+        .map(|line| {
+            let cells: Vec<&str> = line.split('|').map(str::trim).collect();
+            let [text, part, part_type, size, material, asks] = cells[..] else { panic!("six cells: {line}") };
+            Line { text, part, part_type, size, material, asks }
+        })
+        .collect()
+}
+
+fn folded(text: &str) -> String {
+    text.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect()
+}
+
+fn read(text: &str) -> PartReading {
+    let (shipped, files) = kitwright::tables::shipped_rows();
+    let memory = Memory::new(Rows::default(), Vec::new(), shipped, files);
+    read_part(text, &Vocabulary::of(&memory), &|_| false)
+}
+
+fn asks(reading: &PartReading, column: &str) -> bool {
+    reading.questions.iter().any(|question| question.column == column)
+}
+
+/// The columns that came out otherwise than expected; a column that is in doubt must be asked about, no other may be.
+fn wrong(line: &Line, reading: &PartReading) -> Vec<String> {
+    let columns = [
+        ("part", line.part, &reading.part),
+        ("type", line.part_type, &reading.part_type),
+        ("size", line.size, &reading.size),
+        ("material", line.material, &reading.material),
+    ];
+    let mut wrong = Vec::new();
+    for (column, expected, got) in columns {
+        if line.asks == column {
+            if !asks(reading, column) {
+                wrong.push(format!("{column}: `{got}` without asking"));
+            }
+        } else if asks(reading, column) {
+            wrong.push(format!("{column}: asks needlessly, {:?}", reading.questions));
+        } else if folded(expected) != folded(got) {
+            wrong.push(format!("{column}: `{got}` instead of `{expected}`"));
+        }
+    }
+    wrong
+}
+
+#[test]
+fn at_least_95_of_100_lines_are_read_whole() {
+    let lines = lines();
+    assert!(lines.len() >= 150, "{} lines", lines.len());
+    let mut failed = Vec::new();
+    for line in &lines {
+        let wrong = wrong(line, &read(line.text));
+        if !wrong.is_empty() {
+            failed.push(format!("{}\n    {}", line.text, wrong.join("\n    ")));
+        }
+    }
+    println!("{} of {} lines are read whole; the others:", lines.len() - failed.len(), lines.len());
+    println!("{}", failed.join("\n"));
+    let share = failed.len() * 100;
+    assert!(share <= lines.len() * 5, "{} of {} lines failed:\n{}", failed.len(), lines.len(), failed.join("\n"));
+}
+
+#[test]
+fn no_size_is_wrong_without_a_question() {
+    for line in lines() {
+        let reading = read(line.text);
+        let right = line.asks != "size" && folded(line.size) == folded(&reading.size);
+        assert!(right || reading.size.is_empty() || asks(&reading, "size"), "{}: `{}`", line.text, reading.size);
+    }
+}
