@@ -445,7 +445,7 @@ pub(crate) fn with_any_words(arguments: impl IntoIterator<Item = OsString>) -> V
 #[command(after_help = "\
 Examples:
   kitwright find 91-2044
-  kitwright find o-ring 24x3
+  kitwright find o-ring 62x3
   kitwright find lip seal --on dinghy
   kitwright find --type gasket --status discontinued")]
 pub(crate) struct FindAsk {
