@@ -2,33 +2,11 @@
 
 #![allow(clippy::expect_used, clippy::panic)]
 
+mod on_a_copy;
+
+use on_a_copy::{demo, run, tables};
 use std::collections::BTreeMap;
-use std::fs;
 use std::path::Path;
-use std::process::{Command, Output, Stdio};
-
-fn demo() -> tempfile::TempDir {
-    let folder = tempfile::tempdir().expect("a folder");
-    for file in fs::read_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/demo")).expect("the demo") {
-        let file = file.expect("a file");
-        fs::copy(file.path(), folder.path().join(file.file_name())).expect("copied");
-    }
-    folder
-}
-
-fn run(root: &Path, arguments: &[&str]) -> (i32, String) {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
-    command.arg("-C").arg(root).args(arguments).stdin(Stdio::null()).env("NO_COLOR", "1");
-    let Output { status, stdout, stderr } = command.output().expect("run");
-    let text = String::from_utf8_lossy(&stdout).into_owned() + &String::from_utf8_lossy(&stderr);
-    (status.code().unwrap_or(-1), text)
-}
-
-fn tables(root: &Path) -> BTreeMap<String, Vec<u8>> {
-    let files = fs::read_dir(root).expect("the folder").map(|file| file.expect("a file"));
-    let tables = files.filter(|file| file.path().extension().is_some_and(|end| end == "csv"));
-    tables.map(|file| (file.file_name().to_string_lossy().into_owned(), fs::read(file.path()).expect("read"))).collect()
-}
 
 #[test]
 fn a_cell_is_changed_only_after_a_yes_and_nothing_else_with_it() {

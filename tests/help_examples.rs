@@ -11,7 +11,9 @@ fn copy(from: &Path, to: &Path) {
     fs::create_dir_all(to).expect("made");
     for file in fs::read_dir(from).expect("the demo") {
         let file = file.expect("a file");
-        fs::copy(file.path(), to.join(file.file_name())).expect("copied");
+        if file.path().is_file() {
+            fs::copy(file.path(), to.join(file.file_name())).expect("copied");
+        }
     }
 }
 

@@ -2,36 +2,11 @@
 
 #![allow(clippy::expect_used, clippy::panic)]
 
-use std::collections::BTreeMap;
+mod on_a_copy;
+
+use on_a_copy::{demo, demo_of, run, tables};
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output, Stdio};
-
-/// The demo; with all of its own, or only what another owner would have: a machine.
-fn demo(files: &[&str]) -> tempfile::TempDir {
-    let folder = tempfile::tempdir().expect("a folder");
-    for file in fs::read_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/demo")).expect("the demo") {
-        let file = file.expect("a file");
-        if files.is_empty() || files.iter().any(|name| file.file_name() == *name) {
-            fs::copy(file.path(), folder.path().join(file.file_name())).expect("copied");
-        }
-    }
-    folder
-}
-
-fn run(root: &Path, arguments: &[&str]) -> (i32, String) {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
-    command.arg("-C").arg(root).args(arguments).stdin(Stdio::null()).env("NO_COLOR", "1");
-    let Output { status, stdout, stderr } = command.output().expect("run");
-    let text = String::from_utf8_lossy(&stdout).into_owned() + &String::from_utf8_lossy(&stderr);
-    (status.code().unwrap_or(-1), text)
-}
-
-fn tables(root: &Path) -> BTreeMap<String, Vec<u8>> {
-    let files = fs::read_dir(root).expect("the folder").map(|file| file.expect("a file"));
-    let tables = files.filter(|file| file.path().extension().is_some_and(|end| end == "csv"));
-    tables.map(|file| (file.file_name().to_string_lossy().into_owned(), fs::read(file.path()).expect("read"))).collect()
-}
 
 fn text(path: &Path) -> &str {
     path.to_str().expect("a plain path")
@@ -50,7 +25,7 @@ fn kit(root: &Path, job: &str, machine: &str) -> (i32, String) {
 
 #[test]
 fn every_job_of_the_demo_gives_the_same_kit_from_an_empty_catalog_that_took_it_in() {
-    let whole = demo(&[]);
+    let whole = demo();
     fs::remove_file(whole.path().join("worklog.csv")).expect("removed");
     fs::remove_file(whole.path().join("measurements.csv")).expect("removed");
     let jobs =
@@ -82,7 +57,7 @@ fn every_job_of_the_demo_gives_the_same_kit_from_an_empty_catalog_that_took_it_i
 
 /// A catalog that says something else of one part and one position than the share from the demo.
 fn differing() -> (tempfile::TempDir, tempfile::TempDir) {
-    let mine = demo(&[]);
+    let mine = demo();
     let change = |file: &str, from: &str, to: &str| {
         let path = mine.path().join(file);
         let text = fs::read_to_string(&path).expect("read");
@@ -97,7 +72,7 @@ fn differing() -> (tempfile::TempDir, tempfile::TempDir) {
     );
     let shares = tempfile::tempdir().expect("a folder");
     let share = shares.path().join("pump");
-    assert_eq!(run(demo(&[]).path(), &["share", "cooling-pump", "--on", "dinghy", "-o", text(&share)]).0, 0);
+    assert_eq!(run(demo().path(), &["share", "cooling-pump", "--on", "dinghy", "-o", text(&share)]).0, 0);
     (mine, shares)
 }
 
@@ -157,7 +132,7 @@ fn a_choice_that_names_nothing_or_cannot_stand_is_refused() {
 
 #[test]
 fn folders_that_would_be_read_as_ones_own_or_hold_something_are_refused() {
-    let whole = demo(&[]);
+    let whole = demo();
     let before = tables(whole.path());
     let inside = whole.path().join("for-a-friend");
     let (status, said) = run(whole.path(), &["share", "impeller", "-o", text(&inside)]);
@@ -186,7 +161,7 @@ fn folders_that_would_be_read_as_ones_own_or_hold_something_are_refused() {
 
 #[test]
 fn what_cannot_be_read_of_theirs_is_named_and_nothing_is_taken() {
-    let mine = demo(&[]);
+    let mine = demo();
     let before = tables(mine.path());
     let share = tempfile::tempdir().expect("a folder");
     fs::write(share.path().join("parts.csv"), "part,type\nA-1,gasket\n-,gasket\n").expect("written");
@@ -198,8 +173,8 @@ fn what_cannot_be_read_of_theirs_is_named_and_nothing_is_taken() {
 
 #[test]
 fn what_is_an_owners_own_is_not_taken_from_a_whole_catalog() {
-    let mine = demo(&["machines.csv", "models.csv"]);
-    let theirs = demo(&[]);
+    let mine = demo_of(|name| ["machines.csv", "models.csv"].contains(&name));
+    let theirs = demo();
     let (status, said) = run(mine.path(), &["import", text(theirs.path()), "--yes"]);
     assert_eq!(status, 0, "{said}");
     assert!(said.contains("rows of stock left out"), "{said}");
