@@ -1,4 +1,5 @@
 use super::Unreadable;
+use super::range::{Range, parse_ranges, show_ranges};
 use serde::{Deserialize, Serialize};
 use std::cmp::Ordering;
 use std::fmt;
@@ -16,13 +17,7 @@ pub struct Serial {
 }
 
 /// The serials from one to another, both included; an open end has no limit.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct SerialRange {
-    /// The first serial, if there is a limit.
-    pub from: Option<Serial>,
-    /// The last serial, if there is a limit.
-    pub to: Option<Serial>,
-}
+pub type SerialRange = Range<Serial>;
 
 /// One or more ranges of serials: `B1200-B4999`, `B1200-`, `-B4999`, several separated by `;`.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -94,16 +89,7 @@ impl SerialRanges {
     /// # Errors
     /// A limit without digits, or a range that runs backwards.
     pub fn parse(text: &str) -> Result<Self, Unreadable> {
-        let ranges = text
-            .split(';')
-            .map(str::trim)
-            .filter(|item| !item.is_empty())
-            .map(parse_range)
-            .collect::<Result<Vec<_>, _>>()?;
-        if ranges.is_empty() {
-            return Err(Unreadable::new(WHAT, text, "type one such as B1200-B4999, or leave the cell blank"));
-        }
-        Ok(SerialRanges(ranges))
+        Ok(SerialRanges(parse_ranges(text, WHAT, "B1200-B4999", parse_range)?))
     }
 
     /// Tells whether a serial lies in one of the ranges.
@@ -159,33 +145,9 @@ fn parse_range(item: &str) -> Result<SerialRange, Unreadable> {
     Ok(SerialRange { from: Some(serial.clone()), to: Some(serial) })
 }
 
-impl fmt::Display for SerialRange {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match (&self.from, &self.to) {
-            (Some(from), Some(to)) if from == to => write!(f, "{from}"),
-            (from, to) => {
-                if let Some(from) = from {
-                    write!(f, "{from}")?;
-                }
-                f.write_str("-")?;
-                if let Some(to) = to {
-                    write!(f, "{to}")?;
-                }
-                Ok(())
-            }
-        }
-    }
-}
-
 impl fmt::Display for SerialRanges {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for (i, range) in self.0.iter().enumerate() {
-            if i > 0 {
-                f.write_str(";")?;
-            }
-            range.fmt(f)?;
-        }
-        Ok(())
+        show_ranges(&self.0, f)
     }
 }
 

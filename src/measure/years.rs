@@ -1,4 +1,5 @@
 use super::Unreadable;
+use super::range::{Range, parse_ranges, show_ranges};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -6,13 +7,7 @@ use std::fmt;
 pub type Year = u16;
 
 /// The years from one to another, both included; an open end has no limit.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-pub struct YearRange {
-    /// The first year, if there is a limit.
-    pub from: Option<Year>,
-    /// The last year, if there is a limit.
-    pub to: Option<Year>,
-}
+pub type YearRange = Range<Year>;
 
 /// One or more ranges of years: `1999`, `1999-2003`, `2004-`, `-1998`, several separated by `;`.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -26,16 +21,7 @@ impl YearRanges {
     /// # Errors
     /// A part that is no year of four digits, or a range that runs backwards.
     pub fn parse(text: &str) -> Result<Self, Unreadable> {
-        let ranges = text
-            .split(';')
-            .map(str::trim)
-            .filter(|item| !item.is_empty())
-            .map(parse_range)
-            .collect::<Result<Vec<_>, _>>()?;
-        if ranges.is_empty() {
-            return Err(Unreadable::new(WHAT, text, "type one such as 1999-2003, or leave the cell blank"));
-        }
-        Ok(YearRanges(ranges))
+        Ok(YearRanges(parse_ranges(text, WHAT, "1999-2003", parse_range)?))
     }
 
     /// Tells whether a year lies in one of the ranges.
@@ -90,33 +76,9 @@ fn parse_range(item: &str) -> Result<YearRange, Unreadable> {
     }
 }
 
-impl fmt::Display for YearRange {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match (self.from, self.to) {
-            (Some(from), Some(to)) if from == to => write!(f, "{from}"),
-            (from, to) => {
-                if let Some(from) = from {
-                    write!(f, "{from}")?;
-                }
-                f.write_str("-")?;
-                if let Some(to) = to {
-                    write!(f, "{to}")?;
-                }
-                Ok(())
-            }
-        }
-    }
-}
-
 impl fmt::Display for YearRanges {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for (i, range) in self.0.iter().enumerate() {
-            if i > 0 {
-                f.write_str(";")?;
-            }
-            range.fmt(f)?;
-        }
-        Ok(())
+        show_ranges(&self.0, f)
     }
 }
 
