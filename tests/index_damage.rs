@@ -182,3 +182,62 @@ fn deleting_the_index_costs_nothing() {
         hold(folder.path(), which, &wanted, "after");
     }
 }
+
+#[test]
+fn an_index_held_by_another_process_is_answered_from_the_tables() {
+    let folder = tempfile::tempdir().expect("a folder");
+    catalogs::write(folder.path(), 600).expect("written");
+    let wanted = answers(folder.path());
+    hold(folder.path(), 0, &wanted, "first");
+    let turn = fs::File::options().write(true).open(folder.path().join(".kitwright/turn")).expect("the turn");
+    turn.lock().expect("held");
+    for which in 0..ASKED.len() {
+        hold(folder.path(), which, &wanted, "held");
+    }
+    turn.unlock().expect("let go");
+    let said = program(folder.path(), "always", ASKED[0]).output().expect("run").stderr;
+    assert!(said.is_empty(), "{}", String::from_utf8_lossy(&said));
+}
+
+#[test]
+fn a_file_replaced_by_one_of_the_same_length_and_time_is_seen() {
+    let folder = tempfile::tempdir().expect("a folder");
+    catalogs::write(folder.path(), 600).expect("written");
+    let path = folder.path().join("parts.csv");
+    let first = fs::read_to_string(&path).expect("read");
+    let time = std::time::SystemTime::now() - Duration::from_secs(100);
+    let put = |text: &str| {
+        fs::write(&path, text).expect("written");
+        fs::File::options().write(true).open(&path).expect("opened").set_modified(time).expect("set");
+    };
+    put(&first);
+    hold(folder.path(), 0, &answers(folder.path()), "first");
+    for (round, word) in ["O-rung", "O-rang", "O-reng"].into_iter().enumerate() {
+        // Long enough for the index to believe the disk, in one round.
+        std::thread::sleep(Duration::from_millis(if round == 0 { 2300 } else { 0 }));
+        hold(folder.path(), 0, &answers(folder.path()), "before");
+        put(&first.replace("O-ring", word));
+        let got = program(folder.path(), "always", ASKED[0]).output().expect("run").stdout;
+        assert!(String::from_utf8_lossy(&got).contains(word), "{word}");
+    }
+}
+
+#[test]
+fn tables_that_come_and_go_are_seen() {
+    let folder = tempfile::tempdir().expect("a folder");
+    catalogs::write(folder.path(), 600).expect("written");
+    let extra = folder.path().join("garage");
+    for round in 0..6 {
+        if round % 2 == 0 {
+            fs::create_dir_all(&extra).expect("made");
+            fs::write(extra.join("parts.csv"), "part,type,name\n10-000003x,o-ring,O-ring of the garage\n")
+                .expect("written");
+        } else {
+            fs::remove_dir_all(&extra).expect("removed");
+        }
+        let wanted = answers(folder.path());
+        for which in 0..ASKED.len() {
+            hold(folder.path(), which, &wanted, &format!("round {round}"));
+        }
+    }
+}

@@ -5,7 +5,8 @@
 #![allow(clippy::expect_used, clippy::panic, reason = "a test says what is wrong by failing")]
 
 use kitwright::catalog::{Card, Lookup, Memory};
-use kitwright::index::{self, Compiled, Progress, Question, Search};
+use kitwright::fit::everywhere;
+use kitwright::index::{self, Compiled, NearQuestion, Progress, Question, Search};
 use kitwright::kit::{Ask, work_out};
 use kitwright::measure::{Key, PartNumber};
 use kitwright::tables::{self, read_folder};
@@ -112,7 +113,23 @@ fn compare(compiled: &Compiled, memory: &Memory, random: &mut ChaCha8Rng) {
     assert_eq!(one.job_keys(), other.job_keys());
     assert_eq!(one.position_keys(), other.position_keys());
     assert_eq!(one.part_numbers(), other.part_numbers());
+    assert_eq!(one.operation_keys(), other.operation_keys());
+    assert_eq!(one.supplier_keys(), other.supplier_keys());
+    assert_eq!(one.order_lines(), other.order_lines());
+    let sorted = |lookup: &dyn Lookup| {
+        let mut names: Vec<String> = lookup.type_names().iter().map(|name| name.folded().to_owned()).collect();
+        names.sort();
+        names
+    };
+    assert_eq!(sorted(one), sorted(other));
+    for supplier in other.supplier_keys() {
+        assert_eq!(one.supplier(&supplier), other.supplier(&supplier));
+    }
     let shown = |keys: Vec<Key>| keys.iter().map(ToString::to_string).collect::<Vec<_>>();
+    for operation in other.operation_keys() {
+        let (one, want) = (one.positions_reached_by(&operation), other.positions_reached_by(&operation));
+        assert_eq!(shown(one.into_owned()), shown(want.into_owned()));
+    }
     for position in other.position_keys() {
         assert_eq!(one.positions(&position), other.positions(&position));
         assert_eq!(one.retrofits_at(&position), other.retrofits_at(&position));
@@ -140,6 +157,9 @@ fn compare(compiled: &Compiled, memory: &Memory, random: &mut ChaCha8Rng) {
         let (with, want) = (one.positions_with_part(&part), other.positions_with_part(&part));
         assert_eq!(shown(with.into_owned()), shown(want.into_owned()));
         assert_eq!(one.retrofits_of(&part), other.retrofits_of(&part));
+        assert_eq!(one.retrofits_calling_for(&part), other.retrofits_calling_for(&part));
+        assert_eq!(one.stock_of(&part), other.stock_of(&part));
+        assert_eq!(one.offers_of(&part), other.offers_of(&part));
         if let Some(kind) = other.part(&part).and_then(|row| row.part_type.clone()) {
             assert_eq!(one.part_type(&kind), other.part_type(&kind));
         }
@@ -157,6 +177,17 @@ fn compare(compiled: &Compiled, memory: &Memory, random: &mut ChaCha8Rng) {
             assert_eq!(kit(one).ok(), kit(other).ok());
         }
     }
+    for part in other.part_numbers().choose_multiple(random, 5) {
+        for machine in other.machine_keys() {
+            let fits = |lookup: &dyn Lookup| {
+                let machine = lookup.machine(&machine).expect("a machine").into_owned();
+                serde_json::to_string(&everywhere(part, machine, lookup)).expect("JSON")
+            };
+            assert_eq!(fits(one), fits(other));
+        }
+    }
+    let near = NearQuestion { size: "50x2".into(), part_type: "o-ring".into(), within: None, limit: 9 };
+    assert_eq!(compiled.near(&near).expect("near"), memory.near(&near).expect("near"));
     let words =
         ["seal", "91-2044", "2044", "o-ring 50x2", "gaskit", "pump housing", "tv 1180", "12x24x7", "washer steel"];
     for words in words.choose_multiple(random, 3) {

@@ -413,8 +413,15 @@ fn parse_size(text: &str) -> Result<Size, String> {
 /// Puts behind `--` what a person wants found although it begins with a hyphen, so that any text is a question.
 pub(crate) fn with_any_words(arguments: impl IntoIterator<Item = OsString>) -> Vec<OsString> {
     let arguments: Vec<OsString> = arguments.into_iter().collect();
-    if !arguments.iter().skip(1).any(|argument| argument == "find") || arguments.iter().any(|argument| argument == "--")
-    {
+    let mut others = arguments.iter().skip(1);
+    let command = loop {
+        match others.next().map(|argument| argument.to_string_lossy()) {
+            Some(option) if matches!(&*option, "-C" | "--catalog" | "--color" | "--index") => drop(others.next()),
+            Some(option) if option.starts_with('-') => {}
+            other => break other,
+        }
+    };
+    if command.as_deref() != Some("find") || arguments.iter().any(|argument| argument == "--") {
         return arguments;
     }
     let command = Arguments::command();
@@ -450,7 +457,7 @@ Examples:
   kitwright find --type gasket --status discontinued")]
 pub(crate) struct FindAsk {
     /// A number in any spelling or a piece of one, a type, a size, or any words.
-    #[arg(value_name = "WORDS")]
+    #[arg(value_name = "WORDS", value_parser = OsStringValueParser::new().map(|word| word.to_string_lossy().into_owned()))]
     pub words: Vec<String>,
     /// Only parts of this type, by any of its names.
     #[arg(long = "type", value_name = "TYPE")]

@@ -42,6 +42,8 @@ pub struct Compiled {
     failed: OnceCell<String>,
     /// Where the words are, what their sums are called, and the state that they must be in.
     words: (PathBuf, u128, u128),
+    /// The words once they have been opened.
+    open_words: OnceCell<Words>,
     _turn: Option<Turn>,
 }
 
@@ -56,6 +58,7 @@ impl Compiled {
             rules: OnceCell::new(),
             failed: OnceCell::new(),
             words: (manifest.stores(hidden), manifest.sums, manifest.state),
+            open_words: OnceCell::new(),
             _turn: turn,
         }
     }
@@ -84,7 +87,10 @@ impl Compiled {
     /// Does a search; where the words cannot be read, [`Compiled::failed`] says so.
     pub(super) fn with_words<T>(&self, search: impl FnOnce(&Words) -> Result<T, Trouble>) -> Result<T, Trouble> {
         let (stores, sums, state) = &self.words;
-        let done = open_words(stores, *sums, *state).and_then(|words| search(&words));
+        let done = match self.open_words.get() {
+            Some(words) => search(words),
+            None => open_words(stores, *sums, *state).and_then(|words| search(self.open_words.get_or_init(|| words))),
+        };
         if let Err(trouble) = &done {
             self.fail(trouble.to_string());
         }

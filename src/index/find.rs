@@ -8,7 +8,7 @@ use super::quietly::quietly;
 use super::terms::{FRAGMENT, MOST_SLOTS, fragments, in_slot, lengths, slack, thousandths};
 use super::words::{WHAT, Words, number_of};
 use crate::catalog::{Applies, Card, Lookup, Machine, Scoped, Status, Verdict, names_of_type};
-use crate::measure::{Key, PartNumber, Size};
+use crate::measure::{DecimalMark, Key, PartNumber, Size};
 use crate::near::nearest;
 use crate::wording::{MOST_JOINED, MOST_SLIPS, MOST_WORDS, is_filler, slips, stem, stems};
 use rust_decimal::Decimal;
@@ -34,6 +34,7 @@ mod points {
     pub const LENGTH: f32 = 4.0;
     pub const WHOLE_NAME: f32 = 15.0;
     pub const TITLE: f32 = 12.0;
+    pub const LEAD: f32 = 4.0;
     pub const WORD: f32 = 8.0;
     pub const STEM: f32 = 6.0;
     pub const SLIP: f32 = 5.0;
@@ -115,6 +116,7 @@ struct Wanted {
     typed: String,
     query: Asked,
     is_number: bool,
+    is_type: bool,
 }
 
 /// What a word that is nowhere is taken for.
@@ -132,7 +134,7 @@ pub(super) fn find(
     lookup: &dyn Lookup,
     listed: Option<HashSet<PartNumber>>,
 ) -> Result<Found, Trouble> {
-    let searcher = words.reader()?.searcher();
+    let searcher = words.searcher()?;
     quietly(WHAT, || Finder { words, searcher, lookup, listed }.find(question))
 }
 
@@ -183,7 +185,7 @@ pub(super) fn near(
     question: &NearQuestion,
     lookup: &dyn Lookup,
 ) -> Result<Option<(usize, Vec<NearHit>)>, Trouble> {
-    let searcher = words.reader()?.searcher();
+    let searcher = words.searcher()?;
     quietly(WHAT, || Finder { words, searcher, lookup, listed: None }.near(question))
 }
 
@@ -238,6 +240,9 @@ impl Finder<'_> {
                 found.taken = taken;
             }
             if found.total == 0 {
+                found.nearest = self.of_nearly_the_size(question, &wanted)?;
+            }
+            if found.total == 0 && found.nearest.is_none() {
                 let nearest = self.collect(&*any(loosened), &Question { limit: 1, ..Question::default() })?;
                 found.nearest = nearest.hits.into_iter().next();
                 if found.nearest.is_none() {
@@ -245,8 +250,26 @@ impl Finder<'_> {
                 }
             }
         }
+        if found.total == 0 && wanted.is_empty() {
+            found.nearest = self.of_nearly_the_size(question, &wanted)?;
+        }
         self.add_unlisted(question, wanted.iter().any(|one| one.is_number), &mut found);
         Ok(found)
+    }
+
+    /// Finds the part of the type asked for whose size is nearest to the one asked for, where both were.
+    fn of_nearly_the_size(&self, question: &Question, wanted: &[Wanted]) -> tantivy::Result<Option<Hit>> {
+        let typed = wanted.iter().find(|one| one.is_type).map(|one| one.typed.clone());
+        let sized = || wanted.iter().map(|one| &one.typed).find(|typed| lengths(typed).is_some()).cloned();
+        let Some(part_type) = question.part_type.clone().or(typed) else { return Ok(None) };
+        let Some(size) = question.size.clone().or_else(sized) else { return Ok(None) };
+        for within in [None, Size::parse("8", DecimalMark::Point).ok()] {
+            let near = NearQuestion { size: size.clone(), part_type: part_type.clone(), within, limit: 1 };
+            if let Some(near) = self.near(&near)?.and_then(|(_, hits)| hits.into_iter().next()) {
+                return Ok(Some(near.hit));
+            }
+        }
+        Ok(None)
     }
 
     fn near(&self, question: &NearQuestion) -> tantivy::Result<Option<(usize, Vec<NearHit>)>> {
@@ -366,6 +389,7 @@ impl Finder<'_> {
             let stem = stem(word);
             any(vec![
                 worth(self.term(fields.title, &stem), points::TITLE),
+                worth(self.term(fields.lead, &stem), points::LEAD),
                 worth(self.term(fields.word, word), points::WORD),
                 worth(self.term(fields.stem, &stem), points::STEM),
             ])
@@ -447,7 +471,7 @@ impl Finder<'_> {
                         ways.push(self.word(&typed));
                         ways.extend(lengths(&typed).map(|lengths| self.lengths(&lengths)));
                     }
-                    asked = Some((length, Wanted { typed, query: any(ways), is_number: true }));
+                    asked = Some((length, Wanted { typed, query: any(ways), is_number: true, is_type: false }));
                     break;
                 }
             }
@@ -456,7 +480,7 @@ impl Finder<'_> {
                 if let Some(names) = self.names_of_type(&typed) {
                     let words = tokens.iter().skip(at).take(length).map(|word| self.word(word));
                     let query = any(vec![worth(self.of_type(&names), points::TYPE), all(words.collect())]);
-                    asked = Some((length, Wanted { typed, query, is_number: false }));
+                    asked = Some((length, Wanted { typed, query, is_number: false, is_type: true }));
                     break;
                 }
             }
@@ -466,7 +490,7 @@ impl Finder<'_> {
                     let typed = tokens.get(at).cloned().unwrap_or_default();
                     let mut ways = vec![self.word(&typed)];
                     ways.extend(lengths(&typed).map(|lengths| self.lengths(&lengths)));
-                    (1, Wanted { query: any(ways), typed, is_number: false })
+                    (1, Wanted { query: any(ways), typed, is_number: false, is_type: false })
                 }
             };
             at += length;

@@ -224,3 +224,24 @@ pub(super) fn discard(hidden: &Path) -> Result<(), Trouble> {
         _ => Ok(()),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_manifest_of_another_version_is_not_used() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut manifest = Manifest::new("stores".into(), 1, 4);
+        manifest.write_alone(folder.path()).unwrap();
+        assert!(Manifest::read(folder.path()).unwrap().is_some());
+        manifest.program = "0.0.0".into();
+        manifest.write_alone(folder.path()).unwrap();
+        let said = Manifest::read(folder.path()).unwrap_err().to_string();
+        assert!(said.contains("another version"), "{said}");
+        manifest.program = env!("CARGO_PKG_VERSION").into();
+        manifest.layout = LAYOUT + 1;
+        manifest.write_alone(folder.path()).unwrap();
+        assert!(Manifest::read(folder.path()).is_err());
+    }
+}

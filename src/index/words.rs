@@ -8,6 +8,7 @@ use super::terms::{MOST_SLOTS, fragments, in_slot, lengths, sort_number, thousan
 use crate::catalog::{Part, Rows};
 use crate::measure::{PartNumber, Size};
 use crate::wording::{stem, stems, words};
+use std::cell::OnceCell;
 use std::collections::HashSet;
 use std::path::Path;
 use tantivy::collector::DocSetCollector;
@@ -17,7 +18,7 @@ use tantivy::schema::{
     Field, IndexRecordOption, NumericOptions, OwnedValue, STORED, Schema, TextFieldIndexing, TextOptions, Value as _,
 };
 use tantivy::store::Compressor;
-use tantivy::{Index, IndexReader, IndexSettings, IndexWriter, ReloadPolicy, TantivyDocument, Term};
+use tantivy::{Index, IndexReader, IndexSettings, IndexWriter, ReloadPolicy, Searcher, TantivyDocument, Term};
 
 pub(super) const WHAT: &str = "the compiled words";
 
@@ -44,6 +45,8 @@ pub(super) struct Fields {
     pub title: Field,
     /// The stems of what its name says before the first comma, as one.
     pub head: Field,
+    /// Each of them.
+    pub lead: Field,
     /// Its type as its row names it, in lower case.
     pub kind: Field,
     /// Whether it can be bought.
@@ -76,6 +79,7 @@ impl Fields {
             stem: schema.add_text_field("stem", basic()),
             title: schema.add_text_field("title", basic()),
             head: schema.add_text_field("head", raw.clone()),
+            lead: schema.add_text_field("lead", basic()),
             kind: schema.add_text_field("kind", raw.clone().set_fast(None)),
             status: schema.add_text_field("status", raw),
             length: schema.add_u64_field("length", NumericOptions::default().set_indexed()),
@@ -134,6 +138,7 @@ impl Extras {
 pub(super) struct Words {
     pub index: Index,
     pub fields: Fields,
+    searcher: OnceCell<Searcher>,
 }
 
 impl std::fmt::Debug for Words {
@@ -155,14 +160,14 @@ impl Words {
     pub fn in_memory() -> Result<Self, Trouble> {
         let (schema, fields) = Fields::schema();
         let index = quietly(WHAT, || Index::builder().schema(schema).settings(settings()).create_in_ram())?;
-        Ok(Words { index, fields })
+        Ok(Words { index, fields, searcher: OnceCell::new() })
     }
 
     /// Makes an empty index of words in an empty folder.
     pub fn create(folder: &Path) -> Result<Self, Trouble> {
         let (schema, fields) = Fields::schema();
         let index = quietly(WHAT, || Index::builder().schema(schema).settings(settings()).create_in_dir(folder))?;
-        Ok(Words { index, fields })
+        Ok(Words { index, fields, searcher: OnceCell::new() })
     }
 
     /// Opens an index of words whose bytes are held to their sums, and which says that it is in a state.
@@ -176,11 +181,20 @@ impl Words {
         if index.schema() != schema || meta.payload != Some(format!("{state:032x}")) {
             return Err(Trouble::Unreadable("its words are in another state than its manifest".to_owned()));
         }
-        Ok(Words { index, fields })
+        Ok(Words { index, fields, searcher: OnceCell::new() })
     }
 
     pub fn reader(&self) -> Result<IndexReader, Trouble> {
         quietly(WHAT, || self.index.reader_builder().reload_policy(ReloadPolicy::Manual).try_into())
+    }
+
+    /// Gives what searches the words as they were when it was first asked for.
+    pub fn searcher(&self) -> Result<Searcher, Trouble> {
+        if let Some(searcher) = self.searcher.get() {
+            return Ok(searcher.clone());
+        }
+        let searcher = self.reader()?.searcher();
+        Ok(self.searcher.get_or_init(|| searcher).clone())
     }
 
     /// Makes the document of a part.
@@ -210,7 +224,9 @@ impl Words {
         for text in [&part.size, &part.material, &part.maker, &part.note] {
             all.extend(words(text));
         }
-        document.add_text(fields.head, stems(part.name.split(',').next().unwrap_or_default()));
+        let head = stems(part.name.split(',').next().unwrap_or_default());
+        document.add_text(fields.lead, &head);
+        document.add_text(fields.head, head);
         document.add_text(fields.title, title.iter().map(|word| stem(word)).collect::<Vec<_>>().join(" "));
         document.add_text(fields.stem, all.iter().map(|word| stem(word)).collect::<Vec<_>>().join(" "));
         document.add_text(fields.word, all.join(" "));

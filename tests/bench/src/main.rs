@@ -73,7 +73,8 @@ fn cold(program: &Path, arguments: &[&str]) -> (f64, f64) {
         seconds(|| Command::new(program).args(arguments).stdout(Stdio::null()).stderr(Stdio::null()).status()).1
     });
     let time = median(times.collect());
-    let held = Command::new("/usr/bin/time").arg("-f").arg("%M").arg(program).args(arguments).stdout(Stdio::null()).output();
+    let held =
+        Command::new("/usr/bin/time").arg("-f").arg("%M").arg(program).args(arguments).stdout(Stdio::null()).output();
     let text = held.map(|held| String::from_utf8_lossy(&held.stderr).into_owned()).unwrap_or_default();
     let held = text.lines().last().and_then(|line| line.trim().parse::<f64>().ok()).map_or(f64::NAN, |kb| kb / 1024.0);
     (time, held)
@@ -101,7 +102,8 @@ fn measure(parts: usize) -> Result<(), Failure> {
     let counts = catalogs::write(&folder, parts)?;
     let database = folder.join("catalog.sqlite");
     println!(
-        "\n### {parts} parts, {} positions, {} supersessions; tables of {:.1} MB\n",
+        "\n### {} parts, {} positions, {} supersessions; tables of {:.1} MB\n",
+        counts.parts,
         counts.positions,
         counts.supersessions,
         size_of(&folder) as f64 / 1e6
@@ -124,7 +126,8 @@ fn measure(parts: usize) -> Result<(), Failure> {
     for change in 0..5 {
         fs::write(&table, text.replacen(&row, &row.replace("Tolvane", &format!("Tolvan{change}")), 1))?;
         let number = PartNumber::new(&catalogs::part_number(parts / 2)).ok_or("a number")?;
-        let (maker, time) = seconds(|| open(&folder).map(|compiled| compiled.part(&number).map(|row| row.maker.clone())));
+        let (maker, time) =
+            seconds(|| open(&folder).map(|compiled| compiled.part(&number).map(|row| row.maker.clone())));
         assert_eq!(maker?, Some(format!("Tolvan{change}")));
         changes.push(time);
     }
@@ -137,29 +140,42 @@ fn measure(parts: usize) -> Result<(), Failure> {
     println!("| … as a share of a whole compile | {:.1} % | | |", 100.0 * changed / our_compile);
 
     let compiled = open(&folder)?;
-    let numbers: Vec<PartNumber> =
-        (0..2000).filter_map(|i| PartNumber::new(&catalogs::part_number((catalogs::mixed(i) % parts as u64) as usize))).collect();
-    let ours = median(numbers.iter().map(|number| seconds(|| compiled.part(number).map(|row| row.name.len())).1).collect());
+    let numbers: Vec<PartNumber> = (0..2000)
+        .filter_map(|i| PartNumber::new(&catalogs::part_number((catalogs::mixed(i) % parts as u64) as usize)))
+        .collect();
+    let ours =
+        median(numbers.iter().map(|number| seconds(|| compiled.part(number).map(|row| row.name.len())).1).collect());
     let theirs_time = median(
         numbers.iter().map(|number| seconds(|| query(&theirs, sqlite::LOOKUP, &[number.folded()]).ok()).1).collect(),
     );
     print("lookup of a part, median of 2000", ours, theirs_time);
 
-    let words = ["water pump seal", "thermostat gasket upper", "ball bearing crankcase", "stainless steel bolt starter"];
+    let words =
+        ["water pump seal", "thermostat gasket upper", "ball bearing crankcase", "stainless steel bolt starter"];
     let fts = ["water pump seal", "thermostat gasket upper", "ball bearing crankcase", "stainless steel bolt starter"];
     let often = |work: &dyn Fn(usize)| median((0..40).map(|i| seconds(|| work(i % 4)).1).collect());
-    print("find by words", often(&|i| drop(finds(&compiled, words[i]))), often(&|i| drop(query(&theirs, sqlite::WORDS, &[fts[i]]))));
+    print(
+        "find by words",
+        often(&|i| {
+            finds(&compiled, words[i]);
+        }),
+        often(&|i| drop(query(&theirs, sqlite::WORDS, &[fts[i]]))),
+    );
     let pieces = ["2082", "00123", "4350", "0828"];
     let quoted: Vec<String> = pieces.iter().map(|piece| format!("\"{piece}\"")).collect();
     print(
         "find by a piece of a number",
-        often(&|i| drop(finds(&compiled, pieces[i]))),
+        often(&|i| {
+            finds(&compiled, pieces[i]);
+        }),
         often(&|i| drop(query(&theirs, sqlite::PIECE, &[&quoted[i]]))),
     );
     let sized = [("o-ring", "24.5 x 2.62"), ("shaft seal", "24 x 40 x 7"), ("bolt", "M6x23"), ("retaining ring", "17")];
     print(
         "find by type and size (SQLite: as typed)",
-        often(&|i| drop(finds(&compiled, &format!("{} {}", sized[i].0, sized[i].1.replace(' ', ""))))),
+        often(&|i| {
+            finds(&compiled, &format!("{} {}", sized[i].0, sized[i].1.replace(' ', "")));
+        }),
         often(&|i| drop(query(&theirs, sqlite::SIZED, &[sized[i].0, sized[i].1]))),
     );
 
@@ -188,7 +204,11 @@ fn measure(parts: usize) -> Result<(), Failure> {
         let ask = Ask { machine: Some(Key::new(machine)), jobs: vec![Key::new(job)], ..Ask::default() };
         median((0..20).map(|_| seconds(|| work_out(&ask, lookup).map(|kit| kit.lines.len()).ok()).1).collect())
     };
-    print("kit inside this catalog, 24 positions", kit(&compiled, &catalogs::machine(0), &catalogs::job(0, 5)), f64::NAN);
+    print(
+        "kit inside this catalog, 24 positions",
+        kit(&compiled, &catalogs::machine(0), &catalogs::job(0, 5)),
+        f64::NAN,
+    );
     let demo = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../demo");
     let memory = tables::read_folder(&demo)?.catalog();
     print("kit on the demo, from memory", kit(&memory, "dinghy", "cooling-pump"), f64::NAN);
@@ -196,10 +216,13 @@ fn measure(parts: usize) -> Result<(), Failure> {
 
     let sizes = (size_of(&folder.join(index::FOLDER)) as f64 / 1e6, size_of(&database) as f64 / 1e6);
     println!("| size on disk | {:.0} MB | {:.0} MB | {:.2} |", sizes.0, sizes.1, sizes.0 / sizes.1);
-    println!("| memory at most, SQLite and then our compile in one process | {compile_peak:.0} MB | {before:.0} MB | |");
+    println!(
+        "| memory at most, SQLite and then our compile in one process | {compile_peak:.0} MB | {before:.0} MB | |"
+    );
 
     let program = std::env::var_os("KITWRIGHT").map(PathBuf::from);
-    let program = program.unwrap_or_else(|| PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../target/release/kitwright"));
+    let program =
+        program.unwrap_or_else(|| PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../target/release/kitwright"));
     if !program.is_file() {
         println!("\n{} is not there, so nothing cold was measured", program.display());
         return Ok(());

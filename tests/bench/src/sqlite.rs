@@ -52,7 +52,8 @@ pub fn fill(folder: &Path, database: &Path) -> Result<Connection, Failure> {
     let transaction = connection.transaction()?;
     {
         let mut part = transaction.prepare("INSERT INTO parts VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?)")?;
-        let mut words = transaction.prepare("INSERT INTO words (rowid,name,type,material,maker,note) VALUES (?,?,?,?,?,?)")?;
+        let mut words =
+            transaction.prepare("INSERT INTO words (rowid,name,type,material,maker,note) VALUES (?,?,?,?,?,?)")?;
         let mut pieces = transaction.prepare("INSERT INTO pieces (rowid,folded) VALUES (?,?)")?;
         let mut id = 0i64;
         each_row(&folder.join("parts.csv"), |r| {
@@ -60,22 +61,49 @@ pub fn fill(folder: &Path, database: &Path) -> Result<Connection, Failure> {
             let number = folded(&r[0]);
             pieces.execute(params![id, number])?;
             words.execute(params![id, &r[2], &r[1], &r[5], &r[4], &r[9]])?;
-            part.execute(params![id, number, &r[0], &r[1], &r[2], &r[3], &r[4], &r[5], &r[6], &r[7], &r[8], &r[9], &r[10]])?;
+            part.execute(params![
+                id, number, &r[0], &r[1], &r[2], &r[3], &r[4], &r[5], &r[6], &r[7], &r[8], &r[9], &r[10]
+            ])?;
             Ok(())
         })?;
         let mut position =
             transaction.prepare("INSERT INTO positions VALUES (NULL,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)")?;
         each_row(&folder.join("positions.csv"), |r| {
             position.execute(params![
-                &r[0], &r[1], &r[2], &r[3], folded(&r[4]), &r[4], &r[5], &r[6], &r[7], &r[8], &r[9], &r[10], &r[11],
-                &r[12], &r[13], &r[14], &r[15]
+                &r[0],
+                &r[1],
+                &r[2],
+                &r[3],
+                folded(&r[4]),
+                &r[4],
+                &r[5],
+                &r[6],
+                &r[7],
+                &r[8],
+                &r[9],
+                &r[10],
+                &r[11],
+                &r[12],
+                &r[13],
+                &r[14],
+                &r[15]
             ])?;
             Ok(())
         })?;
         let mut supersession = transaction.prepare("INSERT INTO supersessions VALUES (NULL,?,?,?,?,?,?,?,?,?,?)")?;
         each_row(&folder.join("supersessions.csv"), |r| {
-            supersession
-                .execute(params![folded(&r[0]), folded(&r[1]), &r[2], &r[3], &r[4], &r[5], &r[6], &r[7], &r[11], &r[12]])?;
+            supersession.execute(params![
+                folded(&r[0]),
+                folded(&r[1]),
+                &r[2],
+                &r[3],
+                &r[4],
+                &r[5],
+                &r[6],
+                &r[7],
+                &r[11],
+                &r[12]
+            ])?;
             Ok(())
         })?;
     }
