@@ -19,7 +19,7 @@ use anyhow::Context;
 use rust_decimal::Decimal;
 use serde_json::{Value, json};
 use std::fs;
-use std::io::{self, Write as _};
+use std::io::{self, IsTerminal as _, Write as _};
 use std::path::Path;
 use std::time::Duration;
 
@@ -120,8 +120,11 @@ fn question(ask: &OrderAsk, today: &Date) -> Question {
     }
 }
 
-/// Says once a second how far the search is, for whoever waits.
+/// Says once a second how far the search is, to a person who waits at a terminal.
 fn tell_progress(progress: Progress) {
+    if !io::stderr().is_terminal() {
+        return;
+    }
     let best =
         progress.best.map_or_else(|| "no plan yet".to_owned(), |best| format!("best plan so far {}", Money(best)));
     let bound =
