@@ -85,56 +85,57 @@ impl Arguments {
 
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
+    // In the order of the work: what is asked, ordered, done at the bench, typed in.
     /// Work out everything that a job needs on a machine.
     Kit(KitAsk),
-    /// Look for mistakes in the tables, and for what would leave a kit incomplete.
-    Check(CheckAsk),
-    /// Show what the tables say of a part number.
-    Part(PartAsk),
     /// Say whether a part goes to a position of a machine.
     Fits(FitsAsk),
-    /// Log a reading, and say how it stands to its limits.
-    Measure(MeasureAsk),
-    /// Work out one size, or a hole and its shaft.
-    Size(SizeAsk),
+    /// Find parts by number, type, size or words.
+    Find(FindAsk),
+    /// Find parts of nearly a size.
+    Near(NearAsk),
+    /// Show what the tables say of a part number.
+    Part(PartAsk),
+    /// Show what is known of a machine, and where to begin on one without a history.
+    State(StateAsk),
+    /// Find the jobs that address a symptom, and what remains to look at.
+    Symptom(SymptomAsk),
+    /// Say which other jobs share the way in, and what of unknown age lies open.
+    Also(AlsoAsk),
     /// Match a kit with the shelf, and order the rest for the least total.
     Order(OrderAsk),
     /// Check a parcel off against its order, and book it onto the shelf.
     Receive(ReceiveAsk),
     /// Show what is still to come, and which jobs are now fully on the shelf.
     Waiting(WaitingAsk),
+    /// Write the bench sheet of a kit: one page to print, or to read on a phone.
+    Sheet(SheetAsk),
+    /// Draw the operations of a kit, what they open, and where the new parts go.
+    WayIn(WayInAsk),
+    /// Log a reading, and say how it stands to its limits.
+    Measure(MeasureAsk),
+    /// Work out one size, or a hole and its shaft.
+    Size(SizeAsk),
     /// Write a job down as done: the log, the shelf, the orders.
     Record(RecordAsk),
-    /// Show what is known of a machine, and where to begin on one without a history.
-    State(StateAsk),
-    /// Find the jobs that address a symptom, and what remains to look at.
-    Symptom(SymptomAsk),
-    /// Take back the last change that the program made to the tables.
-    Undo(UndoAsk),
-    /// Find parts by number, type, size or words.
-    Find(FindAsk),
-    /// Find parts of nearly a size.
-    Near(NearAsk),
+    /// Make a new catalog: every table, with remarks that explain it.
+    Start(StartAsk),
+    /// Add a part, a position, a joint, a job: a row of any table.
+    Add(Box<super::add_arguments::AddAsk>),
+    /// Take in what another owner shared, or a list into a table.
+    Import(ImportAsk),
+    /// Put what another owner of the model needs for a job into a folder to pass on.
+    Share(ShareAsk),
     /// Change cells of a row.
     Set(SetAsk),
     /// Take a row out of a table.
     Remove(RemoveAsk),
     /// Change a name or a part number wherever it stands.
     Rename(RenameAsk),
-    /// Put what another owner of the model needs for a job into a folder to pass on.
-    Share(ShareAsk),
-    /// Take in what another owner shared, or a list into a table.
-    Import(ImportAsk),
-    /// Make a new catalog: every table, with remarks that explain it.
-    Start(StartAsk),
-    /// Add a part, a position, a joint, a job: a row of any table.
-    Add(Box<super::add_arguments::AddAsk>),
-    /// Write the bench sheet of a kit: one page to print, or to read on a phone.
-    Sheet(SheetAsk),
-    /// Say which other jobs share the way in, and what of unknown age lies open.
-    Also(AlsoAsk),
-    /// Draw the operations of a kit, what they open, and where the new parts go.
-    WayIn(WayInAsk),
+    /// Take back the last change that the program made to the tables.
+    Undo(UndoAsk),
+    /// Look for mistakes in the tables, and for what would leave a kit incomplete.
+    Check(CheckAsk),
     /// Show the tables and their columns.
     Tables(TablesAsk),
     /// Print what makes a shell complete commands, machines, jobs, positions and part numbers.
