@@ -85,12 +85,19 @@ impl<'a> Names<'a> {
         if let Some(hint) = self.hints.borrow().get(name.folded()) {
             return hint.clone();
         }
-        let hint = self
-            .nearest(name.folded())
-            .and_then(|folded| self.shown.get(folded))
-            .map_or_else(String::new, |shown| format!(" (is `{shown}` meant?)"));
+        let near = || self.nearest(name.folded()).and_then(|folded| self.shown.get(folded));
+        let hint = if self.are_several(name.folded()) {
+            " (several names are separated by ;)".to_owned()
+        } else {
+            near().map_or_else(String::new, |shown| format!(" (is `{shown}` meant?)"))
+        };
         self.hints.borrow_mut().insert(name.folded().to_owned(), hint.clone());
         hint
+    }
+
+    /// Tells that a name is several of the table's own, with commas between them.
+    fn are_several(&self, name: &str) -> bool {
+        name.contains(',') && name.split(',').map(str::trim).all(|piece| self.shown.contains_key(piece))
     }
 
     fn nearest(&self, wanted: &str) -> Option<&'a str> {
@@ -189,6 +196,14 @@ mod tests {
             names.hint(&Key::new(&format!("bracket-0{i}x")));
         }
         assert_eq!(names.hint(&Key::new("brcaket-04998")), "");
+    }
+
+    #[test]
+    fn several_names_with_commas_between_them_are_told_from_a_mistyped_one() {
+        let keys = [Key::new("oil-drained"), Key::new("lever-off")];
+        let names = Names::new("operations", false, &keys);
+        assert_eq!(names.hint(&Key::new("oil-drained, Lever-off")), " (several names are separated by ;)");
+        assert_eq!(names.hint(&Key::new("oil-drained, wheel-off")), "");
     }
 
     #[test]
