@@ -19,7 +19,10 @@ pub(crate) const MOST_SLIPS: usize = 8;
 pub(crate) const MOST_WORDS: usize = 32;
 
 /// Words that say nothing of the thing itself.
-const FILLERS: [&str; 14] = ["a", "an", "and", "are", "at", "for", "from", "in", "is", "my", "of", "the", "to", "with"];
+const FILLERS: [&str; 19] = [
+    "a", "an", "and", "are", "at", "by", "for", "from", "has", "in", "is", "it", "its", "my", "of", "the", "there", "to",
+    "with",
+];
 
 /// Splits a text into words in lower case: runs of letters and digits. A word of several runs joined by hyphens, such
 /// as `o-ring`, is given joined as well.
@@ -55,10 +58,19 @@ pub fn is_filler(word: &str) -> bool {
     FILLERS.contains(&word.to_lowercase().as_str())
 }
 
+/// Tells whether two words, in lower case, share all but a usual ending. The stemmer parts some of them, such as
+/// `overheats` and `overheating`.
+pub fn is_another_form(one: &str, other: &str) -> bool {
+    const ENDINGS: [&str; 8] = ["", "s", "es", "ed", "ing", "er", "y", "ly"];
+    let shared: usize = one.chars().zip(other.chars()).take_while(|(a, b)| a == b).map(|(a, _)| a.len_utf8()).sum();
+    let rest = |word: &str| word.get(shared..).is_some_and(|rest| ENDINGS.contains(&rest));
+    shared >= 5 && rest(one) && rest(other)
+}
+
 /// Tells by how many slips a typed word is off from a known one, if it may be meant at all; both in lower case.
 ///
-/// A word of four letters may be one slip off, one of eight two; after that counts a known word that begins with what
-/// was typed, from three letters on.
+/// A word of four letters may be one slip off, one of eight two; another form of it counts as one slip. After that
+/// counts a known word that begins with what was typed, from three letters on.
 pub fn slips(typed: &str, known: &str) -> Option<usize> {
     let length = typed.chars().count();
     let allowed = match length {
@@ -73,6 +85,9 @@ pub fn slips(typed: &str, known: &str) -> Option<usize> {
         if distance <= allowed {
             return Some(distance);
         }
+    }
+    if is_another_form(typed, known) {
+        return Some(1);
     }
     known.starts_with(typed).then_some(allowed + 1)
 }
@@ -89,6 +104,8 @@ mod points {
 pub struct Said {
     /// Which of the texts it is, from 0.
     pub text: usize,
+    /// How many of the things typed are in it.
+    pub said: usize,
     /// What was typed and is not in it; where nothing is missing, the text says all that was typed.
     pub missing: Vec<String>,
     /// What was typed and is in no text, with the words it was taken for.
@@ -123,7 +140,7 @@ impl Words {
         for word in way {
             if self.words.contains(word) {
                 sum += points::WORD.min(most);
-            } else if self.stems.contains(&stem(word)) {
+            } else if self.stems.contains(&stem(word)) || self.words.iter().any(|other| is_another_form(word, other)) {
                 sum += points::FORM.min(most);
             } else {
                 return None;
@@ -161,11 +178,12 @@ pub fn saying<T: AsRef<str>>(typed: &str, texts: &[T], other_names: &dyn Fn(&str
     }
     let mut said: Vec<Said> = Vec::new();
     for (number, text) in texts.iter().enumerate() {
-        let mut of_text = Said { text: number, missing: Vec::new(), taken: Vec::new(), points: 0 };
+        let mut of_text = Said { text: number, said: 0, missing: Vec::new(), taken: Vec::new(), points: 0 };
         for one in &wanted {
             match one.ways.iter().filter_map(|(way, most)| text.worth(way, *most)).max() {
                 None => of_text.missing.push(one.typed.clone()),
                 Some(points) => {
+                    of_text.said += 1;
                     of_text.points += points;
                     of_text.taken.extend(one.slip.clone().map(|meant| (one.typed.clone(), meant)));
                 }
@@ -278,6 +296,18 @@ mod tests {
         let said = saying("overhaets", &texts, &none);
         assert_eq!(said[0].taken, [("overhaets".to_owned(), "overheats".to_owned())]);
         assert!(saying("oil", &texts, &none)[0].taken.is_empty());
+    }
+
+    #[test]
+    fn a_form_that_the_stemmer_parts_is_the_same_word_in_every_text() {
+        let texts = ["overheats at idle", "overheating", "heats slowly", "motor overheated"];
+        for typed in ["overheating", "overheats", "overheat"] {
+            let mut found = numbers(typed, &texts);
+            found.sort_unstable();
+            assert_eq!(found, [0, 1, 3], "{typed}");
+        }
+        assert!(!is_another_form("heats", "heater") && !is_another_form("coolant", "cooling"));
+        assert_eq!(slips("overheats", "overheating"), Some(1));
     }
 
     #[test]

@@ -59,7 +59,7 @@ fn ask(jobs: &[&str], machine: &str) -> Ask {
 fn made(ask: &Ask, catalog: &Memory) -> Option<(Kit, Sheet, String)> {
     let kit = work_out(ask, catalog).ok()?;
     let today = Date::parse("2026-10-10").unwrap();
-    let (plan, remarks) = on_hand(&kit, &today, catalog).unwrap();
+    let (plan, remarks) = on_hand(ask, &kit, &today, catalog).unwrap();
     let sheet = sheet(ask, &kit, &plan, &remarks, &today, catalog).unwrap();
     let way_in = picture(&sheet, catalog, 2, Detail::Brief);
     let text = page(&sheet, &way_in);

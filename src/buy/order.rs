@@ -86,21 +86,23 @@ fn maybe_number<S: serde::Serializer>(value: &Option<Decimal>, serializer: S) ->
 /// Terms that cannot be met, prices that cannot be added up, or a solver that fails.
 pub fn order(ask: &OrderAsk, kit: &Kit, lookup: &dyn Lookup, patience: &mut Patience) -> Result<Ordered, Refused> {
     let mut remarks = Vec::new();
-    let Ask { renew, .. } = &ask.ask;
+    let renew = ask.ask.positions();
     let mut keeping = Keeping { terms: &ask.terms, lookup, patience: &mut *patience, remarks: &mut remarks };
-    let (mut shelf, kept_for) = shelf_for(kit, renew, &ask.held, &ask.keep_for, &mut keeping);
+    let (mut shelf, kept_for) = shelf_for(kit, &renew, &ask.held, &ask.keep_for, &mut keeping);
     let bench = bench_of(kit, lookup)?;
     let needs = needs_of(kit, &bench, &mut remarks);
     let untouched = shelf.clone();
-    let plan = plan(&needs, &mut shelf, &ask.terms, lookup, patience)?;
+    let plan = plan(&needs, &mut shelf, &ask.terms, lookup, patience, Near::Named)?;
     let if_worn = if ask.if_worn {
         let needs = worn_needs(kit, &bench);
-        Some(self::plan(&needs, &mut shelf, &Terms { at_most: None, ..ask.terms.clone() }, lookup, patience)?)
+        let terms = Terms { at_most: None, ..ask.terms.clone() };
+        Some(self::plan(&needs, &mut shelf, &terms, lookup, patience, Near::Named)?)
     } else {
         None
     };
     let compare = if ask.compare {
-        let mut try_with = |terms: &Terms| self::plan(&needs, &mut untouched.clone(), terms, lookup, patience);
+        let mut try_with =
+            |terms: &Terms| self::plan(&needs, &mut untouched.clone(), terms, lookup, patience, Near::PassedOver);
         Some(compare(&plan, &ask.terms, &mut try_with))
     } else {
         None
@@ -109,18 +111,43 @@ pub fn order(ask: &OrderAsk, kit: &Kit, lookup: &dyn Lookup, patience: &mut Pati
     Ok(Ordered { plan, if_worn, compare, kept_for, remarks })
 }
 
+/// Works out the least total for a kit, for comparing it with another: what comes near a part that nobody offers is not
+/// looked for.
+///
+/// # Errors
+/// As [`order`].
+pub fn least_total(
+    ask: &Ask,
+    kit: &Kit,
+    terms: &Terms,
+    lookup: &dyn Lookup,
+    patience: &mut Patience,
+) -> Result<OrderPlan, Refused> {
+    let mut remarks = Vec::new();
+    let mut keeping = Keeping { terms, lookup, patience: &mut *patience, remarks: &mut remarks };
+    let (mut shelf, _) = shelf_for(kit, &ask.positions(), &[], &[], &mut keeping);
+    let bench = bench_of(kit, lookup)?;
+    let needs = needs_of(kit, &bench, &mut remarks);
+    plan(&needs, &mut shelf, terms, lookup, patience, Near::PassedOver)
+}
+
 /// Says what of a kit is to hand: what the shelf gives, what is on its way for these jobs, and, as what nobody offers,
 /// what is still to be bought. No prices are looked at.
 ///
 /// # Errors
 /// The machine is not there, or the solver fails.
-pub fn on_hand(kit: &Kit, today: &Date, lookup: &dyn Lookup) -> Result<(OrderPlan, Vec<String>), Refused> {
+pub fn on_hand(
+    ask: &Ask,
+    kit: &Kit,
+    today: &Date,
+    lookup: &dyn Lookup,
+) -> Result<(OrderPlan, Vec<String>), Refused> {
     let mut quiet = |_| {};
     let mut patience = Patience { most: Duration::from_secs(10), progress: &mut quiet };
     let terms = Terms::open(today);
     let mut remarks = Vec::new();
     let mut keeping = Keeping { terms: &terms, lookup, patience: &mut patience, remarks: &mut remarks };
-    let (mut shelf, _) = shelf_for(kit, &[], &[], &[], &mut keeping);
+    let (mut shelf, _) = shelf_for(kit, &ask.positions(), &[], &[], &mut keeping);
     let bench = bench_of(kit, lookup)?;
     let needs = needs_of(kit, &bench, &mut remarks);
     let plan = Planner::new(&needs, lookup).finish(&mut shelf, &Market::default(), &terms, &mut patience)?;
@@ -215,6 +242,13 @@ fn remark_on_the_ask<'a>(
     }
 }
 
+/// Whether a plan names what comes near a part that nobody offers.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Near {
+    Named,
+    PassedOver,
+}
+
 /// Plans for a list of needs.
 fn plan(
     needs: &[Need],
@@ -222,8 +256,12 @@ fn plan(
     terms: &Terms,
     lookup: &dyn Lookup,
     patience: &mut Patience,
+    near: Near,
 ) -> Result<OrderPlan, Refused> {
-    let planner = Planner::new(needs, lookup);
+    let mut planner = Planner::new(needs, lookup);
+    if near == Near::Named {
+        planner = planner.naming_what_is_near();
+    }
     let market = Market::gather(&planner.numbers(), terms, lookup)?;
     planner.finish(shelf, &market, terms, patience)
 }
@@ -266,10 +304,17 @@ pub(crate) fn on_the_shelf(
     plan.map(|plan| (kit, plan)).map_err(|refused| refused.to_string())
 }
 
-/// Takes off the shelf what it keeps for every job but these; gives the jobs that it keeps something for.
+/// Takes off the shelf what it keeps for every job but these and the renewal of these positions; gives the jobs that it keeps something for.
 ///
 /// A job whose kit cannot be worked out has nothing kept for it.
-pub fn keep_aside(machine: &Key, jobs: &[Key], today: &Date, shelf: &mut Shelf, lookup: &dyn Lookup) -> Vec<Spoken> {
+pub fn keep_aside(
+    machine: &Key,
+    jobs: &[Key],
+    positions: &[Key],
+    today: &Date,
+    shelf: &mut Shelf,
+    lookup: &dyn Lookup,
+) -> Vec<Spoken> {
     let terms = Terms {
         only: Vec::new(),
         without: Vec::new(),
@@ -282,7 +327,7 @@ pub fn keep_aside(machine: &Key, jobs: &[Key], today: &Date, shelf: &mut Shelf, 
     let mut quiet = |_| {};
     let mut patience = Patience { most: Duration::from_secs(10), progress: &mut quiet };
     let lines = placed(lookup);
-    let beside = spoken_for(lookup).into_iter().filter_map(|spoken| spoken.beside(machine, jobs, &[]));
+    let beside = spoken_for(lookup).into_iter().filter_map(|spoken| spoken.beside(machine, jobs, positions));
     let mut kept: Vec<Spoken> = beside.collect();
     kept.retain(|spoken| set_aside(spoken, &lines, shelf, &terms, lookup, &mut patience).is_ok());
     kept

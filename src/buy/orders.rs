@@ -1,8 +1,8 @@
 //! The orders that were placed: what came of each line, and what is still to come.
 
 use crate::catalog::{Lookup, OrderLine};
-use crate::kit::{Ask, Instead};
-use crate::measure::{Key, Quantity};
+use crate::kit::{Ask, Instead, left_out, rest_of};
+use crate::measure::{Key, PartNumber, Quantity};
 use rust_decimal::Decimal;
 
 /// A line of an order with what came of it.
@@ -81,6 +81,10 @@ pub struct Spoken {
     pub instead: Vec<Instead>,
     /// The day of the first order for it; blank where no order was placed.
     pub since: String,
+    /// The job is half done: only the positions that are renewed, and the parts chosen for them, are left of it.
+    pub rest: bool,
+    /// Those of the parts that a row of the tables calls for.
+    pub called_for: Vec<(Key, PartNumber)>,
 }
 
 impl Spoken {
@@ -94,6 +98,8 @@ impl Spoken {
             reuse: Vec::new(),
             instead: Vec::new(),
             since: String::new(),
+            rest: false,
+            called_for: Vec::new(),
         }
     }
 
@@ -101,18 +107,23 @@ impl Spoken {
     pub fn ask(&self) -> Ask {
         Ask {
             machine: Some(self.machine.clone()),
-            jobs: self.jobs.clone(),
+            jobs: if self.rest { Vec::new() } else { self.jobs.clone() },
             options: self.options.clone(),
             renew: self.renew.clone(),
             reuse: self.reuse.clone(),
             instead: self.instead.clone(),
             insist: true,
+            called_for: self.called_for.clone(),
         }
     }
 
     /// Takes out what an ask is about itself; `None` where nothing is left.
     pub fn beside(mut self, machine: &Key, jobs: &[Key], renew: &[Key]) -> Option<Self> {
         if self.machine == *machine {
+            let mut left = self.renew.iter().chain(self.instead.iter().map(|instead| &instead.position));
+            if self.rest && left.all(|position| renew.contains(position)) {
+                return None;
+            }
             let before = self.jobs.len();
             self.jobs.retain(|job| !jobs.contains(job));
             // What was renewed besides a job is part of that job's order.
@@ -136,6 +147,9 @@ impl Spoken {
     /// Its name for a person.
     pub fn name(&self) -> String {
         let list = |keys: &[Key]| keys.iter().map(ToString::to_string).collect::<Vec<_>>().join(" + ");
+        if self.rest {
+            return format!("the rest of {}", list(&self.jobs));
+        }
         match (self.jobs.is_empty(), self.renew.is_empty()) {
             (true, _) => format!("the renewal of {}", list(&self.renew)),
             (false, true) => list(&self.jobs),
@@ -171,16 +185,24 @@ impl Spoken {
 /// The kits for which something was ordered, less the jobs and positions that the log names as done on that day or later.
 ///
 /// Until then what the shelf holds for them is spoken for, whether or not the parcel has come. Jobs that were ordered
-/// for in one go are one kit, for what they share is needed once.
+/// for in one go are one kit, for what they share is needed once. Of a job half done only what was left out is kept.
 pub fn spoken_for(lookup: &dyn Lookup) -> Vec<Spoken> {
     let mut kits: Vec<Spoken> = Vec::new();
+    let mut rests: Vec<Spoken> = Vec::new();
     for row in lookup.order_lines().iter() {
         let Some(machine) = &row.machine else { continue };
         let since = row.date.as_str().to_owned();
         let mut jobs = row.jobs.clone();
         jobs.extend(row.job.iter().filter(|job| !row.jobs.contains(job)).cloned());
         let asked = !jobs.is_empty();
-        jobs.retain(|job| !is_done(machine, job, &since, lookup));
+        let done: Vec<Key> = jobs.iter().filter(|job| is_done(machine, job, &since, lookup)).cloned().collect();
+        jobs.retain(|job| !done.contains(job));
+        for job in done {
+            let known = |rest: &Spoken| rest.machine == *machine && rest.jobs.contains(&job);
+            if !rests.iter().any(known) {
+                rests.extend(rest(row, machine, job, lookup));
+            }
+        }
         let mut renew = row.renew.clone();
         renew.retain(|position| !is_renewed(machine, position, &since, lookup));
         if jobs.is_empty() && (asked || renew.is_empty()) {
@@ -196,6 +218,8 @@ pub fn spoken_for(lookup: &dyn Lookup) -> Vec<Spoken> {
             reuse: row.reuse.clone(),
             instead: instead.collect(),
             since,
+            rest: false,
+            called_for: Vec::new(),
         };
         while let Some(known) = kits.iter().position(|known| known.overlaps(&new)) {
             let mut known = kits.remove(known);
@@ -204,8 +228,27 @@ pub fn spoken_for(lookup: &dyn Lookup) -> Vec<Spoken> {
         }
         kits.push(new);
     }
+    kits.extend(rests);
     kits.sort_by(|a, b| a.since.cmp(&b.since));
     kits
+}
+
+/// What is left of a job that was ordered for and is half done.
+fn rest(row: &OrderLine, machine: &Key, job: Key, lookup: &dyn Lookup) -> Option<Spoken> {
+    let since = row.date.as_str();
+    if !left_out(machine, &job, lookup).iter().any(|left| left.date.as_str() >= since) {
+        return None;
+    }
+    let instead =
+        row.instead.iter().map(|need| Instead { position: need.position.clone(), change: need.change.clone() });
+    let spoken = Spoken {
+        options: row.options.clone(),
+        instead: instead.collect(),
+        since: since.to_owned(),
+        ..Spoken::job(machine.clone(), job)
+    };
+    let left = rest_of(&spoken.ask(), lookup).ok()??;
+    Some(Spoken { options: Vec::new(), renew: left.renew, instead: left.instead, called_for: left.called_for, rest: true, ..spoken })
 }
 
 fn is_done(machine: &Key, job: &Key, since: &str, lookup: &dyn Lookup) -> bool {

@@ -39,6 +39,8 @@ pub struct Planner<'a> {
     taken: Vec<Taken>,
     /// What each number is good for.
     uses: HashMap<PartNumber, Vec<Use>>,
+    /// What comes near a part that nobody offers is looked for, too: that goes through all parts of the catalog.
+    near: bool,
 }
 
 /// A need that a number serves.
@@ -60,7 +62,12 @@ impl<'a> Planner<'a> {
             }
         }
         let left = needs.iter().map(|need| need.amount).collect();
-        Planner { lookup, needs, left, taken: Vec::new(), uses }
+        Planner { lookup, needs, left, taken: Vec::new(), uses, near: false }
+    }
+
+    /// Has the plan name what comes near a part that nobody offers.
+    pub fn naming_what_is_near(self) -> Self {
+        Planner { near: true, ..self }
     }
 
     /// Every number that serves a need: as it is, or by what lies in it.
@@ -586,7 +593,7 @@ impl<'a> Planner<'a> {
                 quantity: left,
                 unit: need.unit,
                 as_needed: need.amount.is_zero(),
-                near: self.near(need, market),
+                near: if self.near { self.near(need, market) } else { Vec::new() },
             });
         }
         unsourced

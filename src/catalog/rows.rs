@@ -486,6 +486,8 @@ tables! {
         operation: Option<Key>,
         /// The job that it was part of.
         job: Option<Key>,
+        /// Positions of the job that were left for later; the job is half done until the log names them.
+        left_out: Vec<Key>,
         /// The hours that the machine had run.
         hours: Option<Decimal>,
         /// What was found.

@@ -1,7 +1,7 @@
 //! The command `also`.
 
 use super::args::{AlsoAsk, Catalog};
-use super::catalog_folder::{Opened, open};
+use super::catalog_folder::with_catalog;
 use super::page::{Page, count};
 use super::today::day;
 use super::{Answer, Ended};
@@ -16,20 +16,18 @@ use std::time::Duration;
 pub(super) const PATIENCE: Duration = Duration::from_secs(3);
 
 pub(crate) fn run(catalog: &Catalog, ask: &AlsoAsk, json: bool) -> anyhow::Result<Answer> {
-    let (catalog, notes) = match open(catalog)? {
-        Opened::Catalog(catalog, notes) => (catalog, notes),
-        Opened::Faulty(faults) => return Ok(Answer::refused(faults)),
-    };
-    let mut quiet = |_| {};
-    let mut patience = Patience { most: PATIENCE, progress: &mut quiet };
     let terms = Terms { rates: ask.rate.clone(), ..Terms::open(&day(None)?) };
-    let also = match also(&ask.wanted.ask(), &terms, &*catalog, &mut patience) {
-        Ok(also) => also,
-        Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
-    };
-    let ended = if also.complete { Ended::Done } else { Ended::Open };
-    let out = if json { format!("{}\n", serde_json::to_string_pretty(&also)?) } else { page(&also) };
-    Ok(Answer { out, err: notes, ended })
+    with_catalog(catalog, |lookup, notes| {
+        let mut quiet = |_| {};
+        let mut patience = Patience { most: PATIENCE, progress: &mut quiet };
+        let also = match ask.wanted.ask(lookup).and_then(|ask| also(&ask, &terms, lookup, &mut patience)) {
+            Ok(also) => also,
+            Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
+        };
+        let ended = if also.complete { Ended::Done } else { Ended::Open };
+        let out = if json { format!("{}\n", serde_json::to_string_pretty(&also)?) } else { page(&also) };
+        Ok(Answer { out, err: notes, ended })
+    })
 }
 
 fn page(also: &Also) -> String {

@@ -2,10 +2,10 @@
 
 use super::proposal::Consent;
 use crate::buy::market::Rate;
-use crate::catalog::{Change, Need, Status, Value};
+use crate::catalog::{Change, Lookup, Need, Status, Value};
 use crate::entry::merge::Choice;
 use crate::entry::where_named::{Thing, WORDS};
-use crate::kit::{Ask, Instead};
+use crate::kit::{Ask, Instead, rest_of};
 use crate::measure::{Date, DecimalMark, Key, PartNumber, Quantity, Size, parse_decimal};
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
@@ -219,12 +219,16 @@ pub(crate) struct Wanted {
     /// Work the job out although it is for other machines.
     #[arg(long)]
     pub insist: bool,
+    /// Only what was left out when the jobs were recorded.
+    #[arg(long)]
+    pub rest: bool,
 }
 
 impl Wanted {
-    pub fn ask(&self) -> Ask {
+    /// Gives the ask; with `--rest` the catalog says what is left of the jobs.
+    pub fn ask(&self, lookup: &dyn Lookup) -> Result<Ask, String> {
         let keys = |names: &[String]| names.iter().map(|name| Key::new(name)).collect();
-        Ask {
+        let ask = Ask {
             machine: Some(Key::new(&self.on)),
             jobs: keys(&self.jobs),
             options: keys(&self.with),
@@ -232,8 +236,20 @@ impl Wanted {
             reuse: keys(&self.reuse),
             instead: self.instead.clone(),
             insist: self.insist,
-        }
+            called_for: Vec::new(),
+        };
+        if self.rest { only_the_rest(&ask, lookup) } else { Ok(ask) }
     }
+}
+
+/// Turns an ask for jobs into one for what was left out of them.
+pub(crate) fn only_the_rest(ask: &Ask, lookup: &dyn Lookup) -> Result<Ask, String> {
+    let rest = rest_of(ask, lookup).map_err(|refusal| refusal.to_string())?;
+    let jobs = ask.jobs.iter().map(ToString::to_string).collect::<Vec<_>>().join(" and ");
+    rest.ok_or_else(|| match ask.jobs.len() {
+        0 => "name the job of which the rest is wanted".to_owned(),
+        _ => format!("nothing of {jobs} was left out, by the log; leave --rest away for the whole job"),
+    })
 }
 
 #[derive(Debug, Args)]
@@ -536,7 +552,7 @@ pub(crate) struct RecordAsk {
     /// The hours that the machine had run.
     #[arg(long, value_name = "HOURS", value_parser = parse_number)]
     pub hours: Option<Decimal>,
-    /// This position was left as it was, or this operation not carried out.
+    /// This position was left as it was, for later, or this operation was not carried out.
     #[arg(long, value_name = "POSITION", num_args = 1..)]
     pub except: Vec<String>,
     /// This number was fitted; POSITION=- was left empty.
@@ -566,6 +582,9 @@ pub(crate) struct RecordAsk {
     /// Record the job although it is for other machines.
     #[arg(long)]
     pub insist: bool,
+    /// Only what was left out when the jobs were recorded before.
+    #[arg(long)]
+    pub rest: bool,
     /// Record it although something about it was questioned.
     #[arg(long)]
     pub accept: bool,

@@ -203,14 +203,15 @@ pub(crate) fn open_sheets_to_change(catalog: &Catalog) -> anyhow::Result<Result<
     let notes = likely_slips(&tables.notices);
     let (files, rows) = (tables.files.clone(), tables.rows.clone());
     let catalog = Box::new(tables.catalog());
-    Ok(Ok(SheetBench { workbench: Workbench { catalog, notes, lock, root, files }, sheets, rows }))
+    Ok(Ok(SheetBench { workbench: Workbench { catalog, notes, lock: Some(lock), root, files }, sheets, rows }))
 }
 
 /// A catalog that this run alone may change.
 pub(crate) struct Workbench {
     pub catalog: Box<Memory>,
     pub notes: String,
-    lock: Lock,
+    /// `None` where it was opened only to look.
+    lock: Option<Lock>,
     root: PathBuf,
     files: Vec<String>,
 }
@@ -227,6 +228,17 @@ pub(crate) fn open_to_change(catalog: &Catalog) -> anyhow::Result<OpenedToChange
     let root = find(catalog)?;
     let lock = lock(&root)?;
     finish_what_was_cut_short(&lock, &root)?;
+    workbench(root, Some(lock))
+}
+
+/// Reads the catalog as for a change, but only to show what it would do: the folder need not let itself be written to.
+pub(crate) fn open_to_look(catalog: &Catalog) -> anyhow::Result<OpenedToChange> {
+    let root = find(catalog)?;
+    told(finish(&root)?);
+    workbench(root, None)
+}
+
+fn workbench(root: PathBuf, lock: Option<Lock>) -> anyhow::Result<OpenedToChange> {
     let tables = read_tables(&root)?;
     if !tables.faults.is_empty() {
         return Ok(OpenedToChange::Faulty(faults(&tables.faults)));
@@ -259,7 +271,8 @@ impl Workbench {
 
     /// Makes a change, all of it or nothing.
     pub fn change(&self, what: &str, files: &[FileEdits]) -> anyhow::Result<()> {
-        Ok(change(&self.lock, &self.root, what, files)?)
+        let Some(lock) = &self.lock else { bail!("the catalog was opened only to look at it") };
+        Ok(change(lock, &self.root, what, files)?)
     }
 
     /// Makes a change to tables, and to files that are none, all of it or nothing.

@@ -6,7 +6,9 @@ use super::page::{Page, count};
 use super::{Answer, Ended};
 use crate::catalog::Lookup;
 use crate::fit::{Kind, drive, offered, torque};
-use crate::kit::{Action, Cause, Finding, Kit, Limit, Line, Origin, PlannedPosition, Reason, Role, audit, work_out};
+use crate::kit::{
+    Action, Ask, Cause, Finding, Kit, Limit, Line, Origin, PlannedPosition, Reason, Role, audit, left_out, work_out,
+};
 use crate::measure::{Key, PartNumber, Quantity, WearState, plain, shorten};
 use crate::near::nearest;
 use anyhow::Context;
@@ -20,8 +22,30 @@ pub(crate) fn run(catalog: &Catalog, ask: &KitAsk, json: bool) -> anyhow::Result
     with_catalog(catalog, |catalog, notes| work(catalog, notes, ask, json))
 }
 
+/// Says which of the jobs are half done: by the rules a job asks for all that it names, whatever of it is done.
+fn half_done(ask: &Ask, catalog: &dyn Lookup) -> String {
+    let Some(machine) = &ask.machine else { return String::new() };
+    let mut notes = String::new();
+    for job in &ask.jobs {
+        let left = left_out(machine, job, catalog);
+        let Some(first) = left.first() else { continue };
+        let positions: Vec<String> = left.iter().map(|left| left.position.to_string()).collect();
+        notes.push_str(&format!(
+            "note: {job} was done on {} ({}) all but {}; --rest asks for what is left alone\n",
+            first.date,
+            catalog.place(first.at),
+            positions.join(", ")
+        ));
+    }
+    notes
+}
+
 fn work(catalog: &dyn Lookup, notes: String, ask: &KitAsk, json: bool) -> anyhow::Result<Answer> {
-    let question = ask.wanted.ask();
+    let question = match ask.wanted.ask(catalog) {
+        Ok(question) => question,
+        Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
+    };
+    let notes = notes + &half_done(&question, catalog);
     if ask.compare {
         return super::options::run(&question, catalog, notes, json);
     }

@@ -42,7 +42,10 @@ fn plan_order(
 ) -> anyhow::Result<Answer> {
     let refused = |why: &dyn std::fmt::Display| Ok(Answer::refused(format!("{notes}error: {why}\n")));
     let today = day(ask.date.as_ref())?;
-    let question = question(ask, &today);
+    let question = match question(ask, &today, lookup) {
+        Ok(question) => question,
+        Err(why) => return refused(&why),
+    };
     let kit = match work_out(&question.ask, lookup) {
         Ok(kit) => kit,
         Err(refusal) => return refused(&refusal),
@@ -96,14 +99,14 @@ fn plan_order(
     Ok(answer)
 }
 
-fn question(ask: &OrderAsk, today: &Date) -> Question {
+fn question(ask: &OrderAsk, today: &Date, lookup: &dyn Lookup) -> Result<Question, String> {
     let keys = |names: &[String]| names.iter().map(|name| Key::new(name)).collect::<Vec<_>>();
     let keep_for = ask.keep_for.iter().map(|text| {
         let (job, machine) = text.split_once('@').unwrap_or((text, &ask.wanted.on));
         Spoken::job(Key::new(machine), Key::new(job))
     });
-    Question {
-        ask: ask.wanted.ask(),
+    Ok(Question {
+        ask: ask.wanted.ask(lookup)?,
         terms: Terms {
             only: keys(&ask.only),
             without: keys(&ask.without),
@@ -117,7 +120,7 @@ fn question(ask: &OrderAsk, today: &Date) -> Question {
         keep_for: keep_for.collect(),
         if_worn: ask.ready_if_worn,
         compare: ask.compare,
-    }
+    })
 }
 
 /// Says once a second how far the search is, to a person who waits at a terminal.

@@ -1,7 +1,7 @@
 //! The command `record`.
 
-use super::args::{Catalog, RecordAsk};
-use super::catalog_folder::{OpenedToChange, Workbench, open_to_change};
+use super::args::{Catalog, RecordAsk, only_the_rest};
+use super::catalog_folder::{OpenedToChange, Workbench, open_to_change, open_to_look};
 use super::page::{Page, count};
 use super::proposal::{Decision, as_json, decide, show};
 use super::today::day;
@@ -16,12 +16,19 @@ use rust_decimal::Decimal;
 use serde_json::{Value, json};
 
 pub(crate) fn run(catalog: &Catalog, ask: &RecordAsk, json: bool) -> anyhow::Result<Answer> {
-    let bench = match open_to_change(catalog)? {
+    let opened = if ask.consent.dry_run { open_to_look(catalog)? } else { open_to_change(catalog)? };
+    let bench = match opened {
         OpenedToChange::Workbench(bench) => bench,
         OpenedToChange::Faulty(faults) => return Ok(Answer::refused(faults)),
     };
     let notes = &bench.notes;
-    let told = told(ask)?;
+    let mut told = told(ask)?;
+    if ask.rest {
+        match only_the_rest(&told.ask, &*bench.catalog) {
+            Ok(rest) => told.rest_of = std::mem::replace(&mut told.ask, rest).jobs,
+            Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
+        }
+    }
     let files = Files { worklog: log_file(&bench, &told), stock: bench.file_of("stock") };
     let recorded = match record(&told, &files, &*bench.catalog) {
         Ok(recorded) => recorded,
@@ -63,9 +70,11 @@ fn told(ask: &RecordAsk) -> anyhow::Result<Recording> {
             reuse: keys(&ask.reuse),
             instead: ask.instead.clone(),
             insist: ask.insist,
+            called_for: Vec::new(),
         },
         day: ask.date.clone().unwrap_or_else(|| today.clone()),
         hours: ask.hours,
+        rest_of: Vec::new(),
         except: keys(&ask.except),
         found: ask.found.trim().to_owned(),
         used: ask.used.clone(),
@@ -86,7 +95,12 @@ fn log_file(bench: &Workbench, told: &Recording) -> String {
 /// What is written down, in few words.
 fn what(told: &Recording, recorded: &Record) -> String {
     let kit = &recorded.kit;
-    let jobs = if kit.jobs.is_empty() { "renewal".to_owned() } else { kit.jobs.join(" + ") };
+    let rest = || told.rest_of.iter().map(ToString::to_string).collect::<Vec<_>>().join(" + ");
+    let jobs = match (kit.jobs.is_empty(), told.rest_of.is_empty()) {
+        (true, true) => "renewal".to_owned(),
+        (true, false) => format!("the rest of {}", rest()),
+        (false, _) => kit.jobs.join(" + "),
+    };
     let hours = told.hours.map_or_else(String::new, |hours| format!(" at {} hours", plain(hours)));
     format!("{jobs} on {}, {}{hours}", kit.machine, told.day)
 }
@@ -137,6 +151,20 @@ fn page(told: &Recording, recorded: &Record, differences: &[FileDifference]) -> 
             page.text(&text, "  ", "    ");
         }
     }
+    if !recorded.left_out.is_empty() || !recorded.skipped.is_empty() {
+        page.heading("Left for later");
+        for (job, positions) in &recorded.left_out {
+            let text = format!(
+                "{}: {job} is half done; kitwright kit {job} --on {} --rest asks for it, and its parts stay kept for it",
+                positions.join(", "),
+                kit.machine
+            );
+            page.text(&text, "  ", "    ");
+        }
+        for operation in &recorded.skipped {
+            page.text(&format!("{operation}: not logged, and nothing is used up for it"), "  ", "    ");
+        }
+    }
     for (heading, lines) in
         [("No longer waited for", &recorded.closed), ("Still to come for the rest of the job", &recorded.still_open)]
     {
@@ -173,7 +201,8 @@ fn object(told: &Recording, recorded: &Record, written: bool, differences: &[Fil
             "position": key(&row.position), "part": row.part,
             "quantity": row.quantity.map(|quantity| number(quantity.amount)),
             "unit": row.quantity.map(|quantity| quantity.unit.symbol()),
-            "operation": key(&row.operation), "job": key(&row.job), "finding": row.finding, "note": row.note,
+            "operation": key(&row.operation), "job": key(&row.job),
+            "left_out": row.left_out.iter().map(Key::as_str).collect::<Vec<_>>(), "finding": row.finding, "note": row.note,
         })
     };
     let taken = done.taken.iter().map(|off| {
@@ -207,6 +236,8 @@ fn object(told: &Recording, recorded: &Record, written: bool, differences: &[Fil
         "closed": recorded.closed.iter().map(line).collect::<Vec<_>>(),
         "still_open": recorded.still_open.iter().map(line).collect::<Vec<_>>(),
         "done_once": recorded.done_once,
+        "left_out": recorded.left_out.iter().flat_map(|(_, positions)| positions).collect::<Vec<_>>(),
+        "skipped": recorded.skipped,
         "accepted": recorded.accepted,
         "remarks": done.remarks,
         "files": as_json(differences),

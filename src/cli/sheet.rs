@@ -22,7 +22,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &SheetAsk, json: bool) -> anyhow::Resu
         Err(refused) => return Ok(refused),
     };
     let lookup = &*out.catalog;
-    let (plan, remarks) = match on_hand(&out.kit, &today, lookup) {
+    let (plan, remarks) = match on_hand(&out.ask, &out.kit, &today, lookup) {
         Ok(on_hand) => on_hand,
         Err(why) => return Ok(Answer::refused(format!("{}error: {why}\n", out.notes))),
     };

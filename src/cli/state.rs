@@ -1,7 +1,7 @@
 //! The command `state`.
 
 use super::args::{Catalog, StateAsk};
-use super::catalog_folder::{Opened, open};
+use super::catalog_folder::with_catalog;
 use super::page::{Page, count};
 use super::today::day;
 use super::{Answer, Ended};
@@ -10,22 +10,21 @@ use crate::work::state::{Known, Life, LifeState, State, Status, Worn, bench_of, 
 use crate::work::unknowns::{Plan, plan};
 
 pub(crate) fn run(catalog: &Catalog, ask: &StateAsk, json: bool) -> anyhow::Result<Answer> {
-    let (catalog, notes) = match open(catalog)? {
-        Opened::Catalog(catalog, notes) => (catalog, notes),
-        Opened::Faulty(faults) => return Ok(Answer::refused(faults)),
-    };
-    let bench = match bench_of(&Key::new(&ask.machine), &*catalog) {
-        Ok(bench) => bench,
-        Err(refusal) => return Ok(Answer::refused(format!("{notes}error: {refusal}\n"))),
-    };
-    let out = if ask.unknown {
-        let plan = plan(&bench);
-        if json { format!("{}\n", serde_json::to_string_pretty(&plan)?) } else { plan_page(&plan) }
-    } else {
-        let state = state(&bench, &day(ask.date.as_ref())?);
-        if json { format!("{}\n", serde_json::to_string_pretty(&state)?) } else { page(&state) }
-    };
-    Ok(Answer { out, err: notes, ended: Ended::Done })
+    let day = day(ask.date.as_ref())?;
+    with_catalog(catalog, |lookup, notes| {
+        let bench = match bench_of(&Key::new(&ask.machine), lookup) {
+            Ok(bench) => bench,
+            Err(refusal) => return Ok(Answer::refused(format!("{notes}error: {refusal}\n"))),
+        };
+        let out = if ask.unknown {
+            let plan = plan(&bench);
+            if json { format!("{}\n", serde_json::to_string_pretty(&plan)?) } else { plan_page(&plan) }
+        } else {
+            let state = state(&bench, &day);
+            if json { format!("{}\n", serde_json::to_string_pretty(&state)?) } else { page(&state) }
+        };
+        Ok(Answer { out, err: notes, ended: Ended::Done })
+    })
 }
 
 fn page(state: &State) -> String {
@@ -206,6 +205,13 @@ fn jobs(state: &State, page: &mut Page) {
         let date = if job.date.is_empty() { "no date" } else { &job.date };
         let hours = job.hours.map_or_else(String::new, |hours| format!(", {} hours", plain(hours)));
         page.text(&format!("{date}: {}{hours}", job.job), "  ", "    ");
+        if !job.left_out.is_empty() {
+            let left = job.left_out.join(", ");
+            page.quiet(
+                &format!("half done: left out {left}; kitwright kit {} --on {} --rest", job.job, state.machine),
+                "      ",
+            );
+        }
     }
 }
 

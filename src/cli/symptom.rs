@@ -1,7 +1,7 @@
 //! The command `symptom`.
 
 use super::args::{Catalog, SymptomAsk};
-use super::catalog_folder::{Opened, open};
+use super::catalog_folder::with_catalog;
 use super::page::{Page, count};
 use super::{Answer, Ended};
 use crate::measure::{Key, plain, shorten};
@@ -9,24 +9,22 @@ use crate::work::state::bench_of;
 use crate::work::symptom::{Addressing, Answer as Answered, symptom};
 
 pub(crate) fn run(catalog: &Catalog, ask: &SymptomAsk, json: bool) -> anyhow::Result<Answer> {
-    let (catalog, notes) = match open(catalog)? {
-        Opened::Catalog(catalog, notes) => (catalog, notes),
-        Opened::Faulty(faults) => return Ok(Answer::refused(faults)),
-    };
-    let bench = match bench_of(&Key::new(&ask.on), &*catalog) {
-        Ok(bench) => bench,
-        Err(refusal) => return Ok(Answer::refused(format!("{notes}error: {refusal}\n"))),
-    };
-    let answered = symptom(&ask.words.join(" "), &bench);
-    let ended = if answered.jobs.is_empty() { Ended::NotFound } else { Ended::Done };
-    let out = if json { format!("{}\n", serde_json::to_string_pretty(&answered)?) } else { page(&answered) };
-    Ok(Answer { out, err: notes, ended })
+    with_catalog(catalog, |lookup, notes| {
+        let bench = match bench_of(&Key::new(&ask.on), lookup) {
+            Ok(bench) => bench,
+            Err(refusal) => return Ok(Answer::refused(format!("{notes}error: {refusal}\n"))),
+        };
+        let answered = symptom(&ask.words.join(" "), &bench);
+        let ended = if answered.jobs.is_empty() { Ended::NotFound } else { Ended::Done };
+        let out = if json { format!("{}\n", serde_json::to_string_pretty(&answered)?) } else { page(&answered) };
+        Ok(Answer { out, err: notes, ended })
+    })
 }
 
 fn page(answered: &Answered) -> String {
     let mut page = Page::default();
     let (remaining, done): (Vec<&Addressing>, Vec<&Addressing>) =
-        answered.jobs.iter().partition(|job| job.done.is_none());
+        answered.jobs.iter().partition(|job| !job.is_done());
     let typed = shorten(&answered.symptom);
     let machine = &answered.machine;
     page.answer(
@@ -41,10 +39,18 @@ fn page(answered: &Answered) -> String {
         },
         !answered.jobs.is_empty(),
     );
+    for (typed, meant) in &answered.taken {
+        page.text(&format!("'{}' is in no symptom; taken for {meant}", shorten(typed)), "! ", "  ");
+    }
     if !remaining.is_empty() {
         page.heading("Remains to look at, the cheapest access first");
         for job in remaining {
             page.text(&head(job), "  ", "    ");
+            if !job.left_out.is_empty() {
+                let date = job.done.as_deref().filter(|date| !date.is_empty()).unwrap_or("a day that nobody knows");
+                let left = job.left_out.join(", ");
+                page.text(&format!("half done on {date}: left out {left}; --rest asks for that alone"), "      ", "      ");
+            }
             if !job.operations.is_empty() {
                 page.quiet(&job.operations.join(", "), "      ");
             }

@@ -22,7 +22,10 @@ pub(crate) fn worked_out(catalog: &Catalog, wanted: &Wanted) -> anyhow::Result<R
         Opened::Catalog(catalog, notes) => (catalog, notes),
         Opened::Faulty(faults) => return Ok(Err(Answer::refused(faults))),
     };
-    let ask = wanted.ask();
+    let ask = match wanted.ask(&*catalog) {
+        Ok(ask) => ask,
+        Err(why) => return Ok(Err(Answer::refused(format!("{notes}error: {why}\n")))),
+    };
     let kit = match checked(&ask, &*catalog) {
         Ok(kit) => kit,
         Err(why) => return Ok(Err(Answer::refused(format!("{notes}error: {why}\n")))),

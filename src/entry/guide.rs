@@ -234,6 +234,7 @@ const EXAMPLES: &[(&str, &[(&str, &str)])] = &[
             ("quantity", "1"),
             ("operation", "bowl-off"),
             ("job", "bowl-leak"),
+            ("left_out", "bowl-clip"),
             ("hours", "388"),
             ("finding", "brittle"),
             ("note", "a bare year, or nothing, will do for earlier owners' work"),

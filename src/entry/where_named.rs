@@ -111,6 +111,7 @@ pub const COLUMNS: &[(&str, &str, Thing, Form)] = &[
     ("worklog", "part", Thing::Part, Form::One),
     ("worklog", "operation", Thing::Operation, Form::One),
     ("worklog", "job", Thing::Job, Form::One),
+    ("worklog", "left_out", Thing::Position, Form::List),
     ("measurements", "machine", Thing::Machine, Form::One),
     ("measurements", "position", Thing::Position, Form::One),
     ("types", "type", Thing::Type, Form::One),

@@ -213,6 +213,8 @@ pub struct LineSource {
     pub amount: Decimal,
     /// The position that it goes to, if any.
     pub position: Option<Key>,
+    /// The operation that uses it up, if any.
+    pub operation: Option<Key>,
     /// One of the part serves every position that names it so.
     pub set: bool,
 }

@@ -1,5 +1,5 @@
 use crate::catalog::Change;
-use crate::measure::{Key, shorten};
+use crate::measure::{Key, PartNumber, shorten};
 use crate::near::nearest;
 use serde::Serialize;
 use std::fmt;
@@ -21,6 +21,18 @@ pub struct Ask {
     pub instead: Vec<Instead>,
     /// Jobs that are not for this machine are worked out all the same.
     pub insist: bool,
+    /// Parts among those of the person's choice that a row of the tables calls for at that position, so that their fit is
+    /// established by it: what is left of a job half done may be such.
+    pub called_for: Vec<(Key, PartNumber)>,
+}
+
+impl Ask {
+    /// Gives the positions that the person named: to renew besides, or with a part of their own choice.
+    pub fn positions(&self) -> Vec<Key> {
+        let chosen = self.instead.iter().map(|instead| &instead.position);
+        let beside = chosen.filter(|position| !self.renew.contains(position));
+        self.renew.iter().chain(beside).cloned().collect()
+    }
 }
 
 /// A part of the person's choice at a position.

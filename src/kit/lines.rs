@@ -13,6 +13,7 @@ pub(crate) struct Source {
     pub quantity: Quantity,
     pub role: Role,
     pub position: Option<Key>,
+    pub operation: Option<Key>,
     pub set: bool,
     pub as_needed: bool,
     pub reasons: Vec<Reason>,
@@ -54,6 +55,7 @@ pub(crate) fn add_up(lookup: &dyn Lookup, sources: Vec<Source>) -> Vec<Line> {
                     start: source.replaces.first().unwrap_or(&part).clone(),
                     amount: source.quantity.amount,
                     position: source.position.clone(),
+                    operation: source.operation.clone(),
                     set: source.set,
                 });
                 if let Some(position) = &source.position

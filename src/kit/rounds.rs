@@ -144,6 +144,7 @@ impl<'a> Rounds<'a> {
                 Change::Renew => rounds.add_forced(position, true, reason),
             };
         }
+        rounds.called_parts.extend(ask.called_for.iter().cloned());
         for position in &ask.renew {
             rounds.add_forced(position, true, Reason::asked("your own wish (--renew)", ""));
         }

@@ -15,6 +15,10 @@ use std::collections::{HashMap, HashSet};
 pub struct Otherwise {
     /// Positions that were left as they were.
     pub except: HashSet<Key>,
+    /// Operations that were not carried out: what they would have used up is still there.
+    pub skipped: HashSet<Key>,
+    /// The jobs that the work was part of, where the kit does not name them.
+    pub jobs: Vec<Key>,
     /// Parts of the person's choice: these very numbers were fitted, unless only what they became lies on the shelf.
     pub instead: Vec<Instead>,
     /// How much of a part was used up, where the kit does not say or says otherwise.
@@ -113,7 +117,9 @@ pub fn done(kit: &Kit, otherwise: &Otherwise, day: &Date, bench: &Bench) -> Done
     let mut done = Done::default();
     let set_apart: HashSet<Key> = named(&otherwise.instead).chain(otherwise.except.iter().cloned()).collect();
     let needs = needs(kit, otherwise, &set_apart, bench, &mut done.remarks);
-    let mut bag = Bag::pack(&needs, kit, day, bench, &mut done);
+    let jobs: Vec<Key> =
+        if otherwise.jobs.is_empty() { kit.jobs.iter().map(|job| Key::new(job)).collect() } else { otherwise.jobs.clone() };
+    let mut bag = Bag::pack(&needs, kit, &jobs, day, bench, &mut done);
     for planned in &kit.positions {
         let position = Key::new(&planned.position);
         if planned.action != Action::Renew || otherwise.except.contains(&position) {
@@ -156,7 +162,7 @@ fn needs(
     bench: &Bench,
     remarks: &mut Vec<String>,
 ) -> Vec<Need> {
-    let mut needs = needs_of(&without(kit, set_apart), bench, remarks);
+    let mut needs = needs_of(&without(kit, set_apart, &otherwise.skipped), bench, remarks);
     for Instead { position, change } in &otherwise.instead {
         let (Change::Fit { part, quantity }, false) = (change, otherwise.except.contains(position)) else { continue };
         let here = match bench.place(position).quantity() {
@@ -191,12 +197,15 @@ fn laid_out(part: &PartNumber, bench: &Bench) -> PartNumber {
     }
 }
 
-/// The kit less what would have gone to some positions.
-pub(super) fn without(kit: &Kit, positions: &HashSet<Key>) -> Kit {
+/// The kit less what would have gone to some positions, and less what some operations would have used up.
+pub(super) fn without(kit: &Kit, positions: &HashSet<Key>, operations: &HashSet<Key>) -> Kit {
     let mut kit = kit.clone();
     for line in &mut kit.lines {
         let before = line.sources.len();
-        line.sources.retain(|source| source.position.as_ref().is_none_or(|position| !positions.contains(position)));
+        line.sources.retain(|source| {
+            source.position.as_ref().is_none_or(|position| !positions.contains(position))
+                && source.operation.as_ref().is_none_or(|operation| !operations.contains(operation))
+        });
         if line.sources.len() == before {
             continue;
         }
@@ -220,11 +229,18 @@ struct Bag<'a> {
 
 impl<'a> Bag<'a> {
     /// Takes the needs off the shelf: first what nobody else's job is kept, then the rest.
-    fn pack(needs: &'a [Need], kit: &Kit, day: &Date, bench: &'a Bench<'a>, done: &mut Done) -> Self {
+    fn pack(
+        needs: &'a [Need],
+        kit: &Kit,
+        jobs: &[Key],
+        day: &Date,
+        bench: &'a Bench<'a>,
+        done: &mut Done,
+    ) -> Self {
         let lookup = bench.lookup;
-        let jobs: Vec<Key> = kit.jobs.iter().map(|job| Key::new(job)).collect();
+        let positions: Vec<Key> = kit.positions.iter().map(|planned| Key::new(&planned.position)).collect();
         let mut shelf = Shelf::new(lookup);
-        let kept = keep_aside(&bench.machine.machine, &jobs, day, &mut shelf, lookup);
+        let kept = keep_aside(&bench.machine.machine, jobs, &positions, day, &mut shelf, lookup);
         let (mut taken, mut left) = Planner::new(needs, lookup).off_the_shelf(&mut shelf);
         let unmet = |index: &usize, left: &[Decimal], taken: &[Taken]| {
             !left[*index].is_zero() || needs[*index].amount.is_zero() && !taken.iter().any(|taken| taken.need == *index)

@@ -22,4 +22,3 @@ pub mod tightening;
 pub mod trend;
 pub mod unknowns;
 pub mod way_in;
-mod words;

@@ -2,7 +2,7 @@
 
 use crate::buy::cheapest::Patience;
 use crate::buy::market::Terms;
-use crate::buy::order::{OrderAsk, order};
+use crate::buy::order::least_total;
 use crate::catalog::Lookup;
 use crate::kit::{Ask, Kit};
 use crate::measure::json_number;
@@ -34,15 +34,7 @@ pub fn price(
     lookup: &dyn Lookup,
     patience: &mut Patience,
 ) -> Result<Price, String> {
-    let order_ask = OrderAsk {
-        ask: ask.clone(),
-        terms: terms.clone(),
-        held: Vec::new(),
-        keep_for: Vec::new(),
-        if_worn: false,
-        compare: false,
-    };
-    let plan = order(&order_ask, kit, lookup, patience).map_err(|why| why.to_string())?.plan;
+    let plan = least_total(ask, kit, terms, lookup, patience).map_err(|why| why.to_string())?;
     Ok(Price {
         total: plan.total,
         currency: plan.currency,

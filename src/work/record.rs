@@ -6,7 +6,7 @@ use super::fitted::{Done, LeftOver, Otherwise, done, without};
 use crate::buy::needs::needs_of;
 use crate::buy::orders::{Placed, placed};
 use crate::catalog::{Fitted as Cell, LogEntry, Lookup};
-use crate::kit::{Action, Ask, Bench, Kit, Refusal, Unknown, audit, work_out};
+use crate::kit::{Action, Ask, Bench, Kit, PlannedOperation, Refusal, Unknown, audit, work_out};
 use crate::measure::{Date, Key, PartNumber, Quantity, plain};
 use crate::tables::{Edit, FileEdits};
 use rust_decimal::Decimal;
@@ -22,6 +22,8 @@ pub struct Recording {
     pub day: Date,
     /// The hours that the machine had run.
     pub hours: Option<Decimal>,
+    /// The jobs of which only the rest was done: the ask names its positions, and no job.
+    pub rest_of: Vec<Key>,
     /// Positions of the kit that were left as they were, and operations that were not carried out.
     pub except: Vec<Key>,
     /// What was found.
@@ -62,6 +64,10 @@ pub struct Record {
     pub still_open: Vec<(String, PartNumber, Quantity)>,
     /// Operations that retrofits call for once, and that are now logged as done.
     pub done_once: Vec<String>,
+    /// The positions that are left for later, by job: each job is half done until the log names them.
+    pub left_out: Vec<(String, Vec<String>)>,
+    /// The operations that were not carried out.
+    pub skipped: Vec<String>,
     /// What looked wrong and was accepted.
     pub accepted: Vec<String>,
     /// What is to be written.
@@ -81,6 +87,8 @@ pub struct LogRow {
     pub operation: Option<Key>,
     /// The job.
     pub job: Option<Key>,
+    /// The positions of the job that are left for later.
+    pub left_out: Vec<Key>,
     /// What was found.
     pub finding: String,
     /// Anything else.
@@ -146,11 +154,19 @@ pub fn record(told: &Recording, files: &Files, lookup: &dyn Lookup) -> Result<Re
     };
     let bench = Bench::new(machine.into_owned(), lookup);
     let (except, skipped) = left_out(told, &kit)?;
-    let otherwise = Otherwise { except: except.clone(), instead: told.ask.instead.clone(), used: told.used.clone() };
+    let jobs = jobs(told, &kit);
+    let otherwise = Otherwise {
+        except: except.clone(),
+        skipped: skipped.clone(),
+        jobs: jobs.clone(),
+        instead: told.ask.instead.clone(),
+        used: told.used.clone(),
+    };
     let done = done(&kit, &otherwise, &told.day, &bench);
-    let rows = Rows { told, kit: &kit, except: &except, skipped: &skipped, lookup }.write(&done);
-    let (closing, open) = waiting_lines(told, &kit, &except, &bench);
-    let questions = Doubts { told, rows: &rows, done: &done, open: &closing, bench: &bench }.raise();
+    let rows = Rows { told, kit: &kit, jobs: &jobs, except: &except, skipped: &skipped, lookup }.write(&done);
+    let (closing, open) = waiting_lines(told, &kit, &jobs, &except, &bench);
+    let doubts = Doubts { told, kit: &kit, rows: &rows, skipped: &skipped, done: &done, open: &closing, bench: &bench };
+    let questions = doubts.raise();
     if !questions.is_empty() && !told.accept {
         return Err(NotRecorded::Questioned(questions));
     }
@@ -163,7 +179,14 @@ pub fn record(told: &Recording, files: &Files, lookup: &dyn Lookup) -> Result<Re
     }
     let told_of = |line: &Placed| (line.row.order.to_string(), lookup.spell_part(&line.row.part), line.outstanding());
     let done_once = done_once(&kit, &skipped, &bench);
+    let left_out = rows.iter().filter(|row| !row.left_out.is_empty()).map(|row| {
+        let job = row.job.as_ref().map_or_else(String::new, ToString::to_string);
+        (job, row.left_out.iter().map(ToString::to_string).collect())
+    });
+    let not_done = kit.operations.iter().filter(|operation| skipped.contains(&Key::new(&operation.operation)));
     Ok(Record {
+        left_out: left_out.collect(),
+        skipped: not_done.map(|operation| operation.operation.clone()).collect(),
         rows,
         done,
         closed: closing.iter().map(told_of).collect(),
@@ -173,6 +196,11 @@ pub fn record(told: &Recording, files: &Files, lookup: &dyn Lookup) -> Result<Re
         edits,
         kit,
     })
+}
+
+/// The jobs that are written down, as their own table spells them.
+fn jobs(told: &Recording, kit: &Kit) -> Vec<Key> {
+    if kit.jobs.is_empty() { told.rest_of.clone() } else { kit.jobs.iter().map(|job| Key::new(job)).collect() }
 }
 
 /// Sorts what was left out into positions and operations of the kit.
@@ -219,6 +247,7 @@ fn done_once(kit: &Kit, skipped: &HashSet<Key>, bench: &Bench) -> Vec<String> {
 struct Rows<'a> {
     told: &'a Recording,
     kit: &'a Kit,
+    jobs: &'a [Key],
     except: &'a HashSet<Key>,
     skipped: &'a HashSet<Key>,
     lookup: &'a dyn Lookup,
@@ -228,6 +257,7 @@ impl Rows<'_> {
     fn write(&self, done: &Done) -> Vec<LogRow> {
         let alone = self.single_kits();
         let mut rows: Vec<LogRow> = Vec::new();
+        let mut left: Vec<(Option<Key>, Key)> = Vec::new();
         for operation in &self.kit.operations {
             let key = Key::new(&operation.operation);
             if self.skipped.contains(&key) {
@@ -238,9 +268,6 @@ impl Rows<'_> {
         }
         for planned in &self.kit.positions {
             let position = Key::new(&planned.position);
-            if self.except.contains(&position) {
-                continue;
-            }
             let calls = |kit: &Kit| {
                 let same = |known: &crate::kit::PlannedPosition| {
                     known.position == planned.position && known.action == planned.action
@@ -248,6 +275,13 @@ impl Rows<'_> {
                 kit.positions.iter().any(same)
             };
             let row = LogRow { position: Some(position.clone()), job: self.job(&alone, calls), ..LogRow::default() };
+            if self.except.contains(&position) {
+                // What was only to be looked at is not owed by the job.
+                if matches!(planned.action, Action::Renew | Action::LeaveOut) {
+                    left.push((row.job, position));
+                }
+                continue;
+            }
             match planned.action {
                 Action::Renew => {
                     let here: Vec<_> = done.fitted.iter().filter(|fitted| fitted.position == position).collect();
@@ -271,9 +305,13 @@ impl Rows<'_> {
             }
         }
         // A job of which nothing is left to write is written all the same, so that the log names it.
-        for job in self.kit.jobs.iter().map(|job| Key::new(job)) {
-            if !rows.iter().any(|row| row.job.as_ref() == Some(&job)) {
-                rows.push(LogRow { job: Some(job), ..LogRow::default() });
+        for job in self.jobs {
+            if !rows.iter().any(|row| row.job.as_ref() == Some(job)) {
+                rows.push(LogRow { job: Some(job.clone()), ..LogRow::default() });
+            }
+            let owed = left.iter().filter(|(of, _)| of.as_ref() == Some(job)).map(|(_, position)| position.clone());
+            if let Some(row) = rows.iter_mut().find(|row| row.job.as_ref() == Some(job)) {
+                row.left_out.extend(owed);
             }
         }
         if !self.told.found.is_empty() {
@@ -299,16 +337,21 @@ impl Rows<'_> {
 
     fn job(&self, alone: &[(Key, Kit)], calls: impl Fn(&Kit) -> bool) -> Option<Key> {
         let caller = alone.iter().find(|(_, kit)| calls(kit)).map(|(job, _)| job.clone());
-        caller.or_else(|| self.kit.jobs.first().map(|job| Key::new(job)))
+        caller.or_else(|| self.jobs.first().cloned())
     }
 }
 
 /// The order lines of these jobs that are still to come: those to close, and those that stay open.
-fn waiting_lines(told: &Recording, kit: &Kit, except: &HashSet<Key>, bench: &Bench) -> (Vec<Placed>, Vec<Placed>) {
-    let jobs: Vec<Key> = kit.jobs.iter().map(|job| Key::new(job)).collect();
+fn waiting_lines(
+    told: &Recording,
+    kit: &Kit,
+    jobs: &[Key],
+    except: &HashSet<Key>,
+    bench: &Bench,
+) -> (Vec<Placed>, Vec<Placed>) {
     let kept: HashSet<Key> =
         kit.positions.iter().map(|planned| Key::new(&planned.position)).filter(|key| !except.contains(key)).collect();
-    let later = without(kit, &kept);
+    let later = without(kit, &kept, &HashSet::new());
     let needs = needs_of(&later, bench, &mut Vec::new());
     let wanted_later = |part: &PartNumber| {
         needs.iter().any(|need| !need.positions.is_empty() && need.accepts.iter().any(|known| known.part == *part))
@@ -323,7 +366,9 @@ fn waiting_lines(told: &Recording, kit: &Kit, except: &HashSet<Key>, bench: &Ben
 /// What looks wrong.
 struct Doubts<'a> {
     told: &'a Recording,
+    kit: &'a Kit,
     rows: &'a [LogRow],
+    skipped: &'a HashSet<Key>,
     done: &'a Done,
     open: &'a [Placed],
     bench: &'a Bench<'a>,
@@ -338,7 +383,38 @@ impl Doubts<'_> {
         self.positions(&log, &twice, &mut questions);
         self.hours(&log, &mut questions);
         self.parcels(&mut questions);
+        self.behind(&mut questions);
         questions
+    }
+
+    /// What only an operation that was not carried out opens or takes off cannot have been reached.
+    fn behind(&self, questions: &mut Vec<String>) {
+        if self.skipped.is_empty() {
+            return;
+        }
+        let frees = |operation: &PlannedOperation, position: &Key| {
+            let place = self.bench.place(position);
+            let Some(row) = place.row() else { return false };
+            operation.removes.iter().any(|removed| Key::new(removed) == *position)
+                || operation.opens.iter().any(|opened| row.joint.contains(&Key::new(opened)))
+                || row.reached_by.as_ref() == Some(&Key::new(&operation.operation))
+        };
+        let fitted = self.rows.iter().filter(|row| !row.part.is_empty()).filter_map(|row| row.position.as_ref());
+        let mut seen: HashSet<&Key> = HashSet::new();
+        for position in fitted.filter(|position| seen.insert(position)) {
+            let (not_done, carried_out): (Vec<_>, Vec<_>) = self
+                .kit
+                .operations
+                .iter()
+                .filter(|operation| frees(operation, position))
+                .partition(|operation| self.skipped.contains(&Key::new(&operation.operation)));
+            if let (Some(operation), true) = (not_done.first(), carried_out.is_empty()) {
+                questions.push(format!(
+                    "{position} is renewed here, but {}, which frees it, was not carried out; say --except {position}, too?",
+                    operation.operation
+                ));
+            }
+        }
     }
 
     fn place(&self, entry: &LogEntry) -> String {
@@ -483,6 +559,7 @@ fn log(told: &Recording, kit: &Kit, rows: &[LogRow], file: &str, edits: &mut Vec
             ("quantity", row.quantity.map_or_else(String::new, |quantity| quantity.to_string())),
             ("operation", key(&row.operation)),
             ("job", key(&row.job)),
+            ("left_out", row.left_out.iter().map(ToString::to_string).collect::<Vec<_>>().join(";")),
             ("hours", told.hours.map_or_else(String::new, plain)),
             ("finding", row.finding.clone()),
             ("note", row.note.clone()),

@@ -318,7 +318,7 @@ pub fn amount_of(line: &Line) -> String {
         return "as needed".to_owned();
     }
     let figure = Quantity::new(line.quantity, line.unit).to_string();
-    if line.as_needed { format!("{figure} and as needed") } else { figure }
+    if line.as_needed { format!("≥ {figure}") } else { figure }
 }
 
 fn where_it_lies(line: &Line, on_hand: &OrderPlan) -> (Vec<String>, bool) {

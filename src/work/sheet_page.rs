@@ -29,8 +29,8 @@ pub fn page(sheet: &Sheet, way_in: &str) -> String {
                 (open(sheet))
                 (cautions(sheet))
                 (lay_out(sheet))
-                (tools(sheet))
-                (strip(sheet, way_in))
+                (tools(sheet, way_in))
+                (strip(sheet))
                 (readings(sheet))
                 (refit(sheet))
                 (record(sheet))
@@ -113,22 +113,22 @@ fn open(sheet: &Sheet) -> Markup {
     }
 }
 
+/// Each caution is told in full at the first step that it belongs to, where a person needs it; here are their names, so
+/// that none comes as a surprise, and the text of those that belong to no step.
 fn cautions(sheet: &Sheet) -> Markup {
+    let (at_steps, at_none): (Vec<&SheetCaution>, Vec<&SheetCaution>) =
+        sheet.cautions.iter().partition(|caution| !caution.steps.is_empty());
     html! {
-        @if !sheet.cautions.is_empty() {
-            section {
-                h2 { "Before you begin" }
-                ul.cautions {
-                    @for caution in &sheet.cautions {
-                        li {
-                            b { (caution.caution) }
-                            @if !caution.steps.is_empty() { " (" (step_numbers(&caution.steps)) ")" }
-                            p { (caution_text(caution)) }
-                        }
-                    }
+        @if !at_steps.is_empty() {
+            p.ahead {
+                "Cautions ahead, told at the step: "
+                @for (place, caution) in at_steps.iter().enumerate() {
+                    @if place > 0 { ", " }
+                    b { (caution.caution) } " (" (step_numbers(&caution.steps)) ")"
                 }
             }
         }
+        @for caution in at_none { p.caution { b { "! " (caution.caution) ": " } (caution_text(caution)) } }
     }
 }
 
@@ -226,22 +226,26 @@ fn place(position: &str, name: &str) -> Markup {
     }
 }
 
-fn tools(sheet: &Sheet) -> Markup {
+fn tools(sheet: &Sheet, way_in: &str) -> Markup {
     html! {
-        @if !sheet.tools.is_empty() {
-            section.whole-section {
-                h2 { "Tools" }
-                ul.tools { @for tool in &sheet.tools { li { (tick()) div { (tool) } } } }
+        @if !sheet.tools.is_empty() || !way_in.is_empty() {
+            div.beside {
+                @if !sheet.tools.is_empty() {
+                    section {
+                        h2 { "Tools" }
+                        ul.tools { @for tool in &sheet.tools { li { (tick()) div { (tool) } } } }
+                    }
+                }
+                @if !way_in.is_empty() { figure.way-in { (PreEscaped(way_in)) } }
             }
         }
     }
 }
 
-fn strip(sheet: &Sheet, way_in: &str) -> Markup {
+fn strip(sheet: &Sheet) -> Markup {
     html! {
         section {
             h2 { "Strip" }
-            @if !way_in.is_empty() { figure.way-in { (PreEscaped(way_in)) } }
             @if sheet.strip.is_empty() { p { "The tables name no operation for this." } }
             @for step in &sheet.strip { (strip_step(step, sheet)) }
             @if !sheet.at_no_step.is_empty() {
@@ -314,7 +318,7 @@ fn touched_list(touched: &[Touched]) -> Markup {
             @let of_fate: Vec<&Touched> = touched.iter().filter(|touched| touched.fate == fate).collect();
             @if !of_fate.is_empty() {
                 p.fate { (heading) }
-                ul.list { @for touched in of_fate { li { (tick()) div { (touched_line(touched)) } } } }
+                ul.list.many[of_fate.len() > 2] { @for touched in of_fate { li { (tick()) div { (touched_line(touched)) } } } }
             }
         }
     }
@@ -410,7 +414,7 @@ fn refit_step(step: &RefitStep) -> Markup {
             (fits(&step.fits))
             @if !step.uses.is_empty() {
                 p.fate { "Use" }
-                ul.list {
+                ul.list.many[step.uses.len() > 1] {
                     @for used in &step.uses {
                         li { (tick()) div { b { (used.amount) } " " (used.what) " " b.number { (used.part) } } }
                     }
@@ -418,7 +422,7 @@ fn refit_step(step: &RefitStep) -> Markup {
             }
             @if !step.returns.is_empty() {
                 p.fate { "Goes back" }
-                ul.list { @for touched in &step.returns { li { (tick()) div { (touched_line(touched)) } } } }
+                ul.list.many[step.returns.len() > 2] { @for touched in &step.returns { li { (tick()) div { (touched_line(touched)) } } } }
             }
             (torques(&step.torques))
         }
@@ -429,7 +433,7 @@ fn fits(fits: &[Fit]) -> Markup {
     html! {
         @if !fits.is_empty() {
             p.fate { "New" }
-            ul.list {
+            ul.list.many[fits.len() > 2] {
                 @for fit in fits {
                     li {
                         (tick())

@@ -1,13 +1,13 @@
 //! What is known of a machine: what sits where, since when, what it became, how far it has worn, what is due.
 
 use super::trend::{Trend, points, trend};
-use crate::catalog::{Fitted, LogEntry, Lookup, Measurement};
+use crate::catalog::{Applies, Fitted, LogEntry, Lookup, Measurement, Position};
 use crate::fit::{SeatFigure, SeatSizes};
-use crate::kit::{Bench, Place, Refusal, Unknown};
+use crate::kit::{Bench, Place, Refusal, Unknown, left_out};
 use crate::measure::{Date, Key, Wear, WearState, json_number};
 use rust_decimal::Decimal;
 use serde::{Serialize, Serializer};
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 /// What is known of a machine.
 #[derive(Debug, Clone, Serialize)]
@@ -153,6 +153,9 @@ pub struct JobDone {
     /// The hours that the machine had run.
     #[serde(serialize_with = "maybe_number")]
     pub hours: Option<Decimal>,
+    /// The positions that were left out then and are still to be done.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub left_out: Vec<String>,
 }
 
 fn maybe_number<S: Serializer>(value: &Option<Decimal>, serializer: S) -> Result<S::Ok, S::Error> {
@@ -200,7 +203,7 @@ pub fn state(bench: &Bench, today: &Date) -> State {
         hours,
         bought: machine.bought.to_string(),
         positions: positions(bench, &log).iter().filter_map(|position| reader.read(position)).collect(),
-        jobs_done: jobs_done(&log),
+        jobs_done: jobs_done(bench, &log),
         remarks,
     }
 }
@@ -210,14 +213,17 @@ fn hours_now(bench: &Bench, log: &[LogEntry]) -> Option<Decimal> {
     log.iter().filter_map(|entry| entry.hours).chain(bench.machine.hours).max()
 }
 
-/// Every position of the tables by place, then those that only the log names.
+/// The positions that a machine may have by the tables or that its log names, by place; then those that only the log
+/// names. What the tables list for other machines alone is most of a large catalog.
 pub(super) fn positions(bench: &Bench, log: &[LogEntry]) -> Vec<Key> {
+    let logged: HashSet<&Key> = log.iter().filter_map(|entry| entry.position.as_ref()).collect();
     let mut positions = bench.lookup.position_keys();
-    let known: std::collections::HashSet<Key> = positions.iter().cloned().collect();
-    let mut others: Vec<Key> = log.iter().filter_map(|entry| entry.position.clone()).collect();
-    others.retain(|position| !known.contains(position));
+    let may_have = |row: &Position| row.scope.applies(&bench.machine) != Applies::No;
+    positions
+        .retain(|position| logged.contains(position) || bench.lookup.positions(position).iter().any(may_have));
+    let known: HashSet<&Key> = positions.iter().collect();
+    let mut others: Vec<Key> = logged.into_iter().filter(|position| !known.contains(position)).cloned().collect();
     others.sort();
-    others.dedup();
     positions.extend(others);
     positions
 }
@@ -238,14 +244,23 @@ fn by_position(log: &[LogEntry]) -> HashMap<Key, Vec<&LogEntry>> {
 }
 
 /// The jobs of a log by date, each day's once.
-pub(super) fn jobs_done(log: &[LogEntry]) -> Vec<JobDone> {
+fn jobs_done(bench: &Bench, log: &[LogEntry]) -> Vec<JobDone> {
     let mut done: Vec<JobDone> = Vec::new();
     for entry in log {
         let Some(job) = &entry.job else { continue };
         let same = |known: &&mut JobDone| known.date == entry.date.as_str() && Key::new(&known.job) == *job;
         match done.iter_mut().find(same) {
             Some(known) => known.hours = known.hours.max(entry.hours),
-            None => done.push(JobDone { date: entry.date.to_string(), job: job.to_string(), hours: entry.hours }),
+            None => {
+                let left = left_out(&bench.machine.machine, job, bench.lookup);
+                let left = left.iter().filter(|left| left.date == entry.date);
+                done.push(JobDone {
+                    date: entry.date.to_string(),
+                    job: job.to_string(),
+                    hours: entry.hours,
+                    left_out: left.map(|left| bench.lookup.spell_position(&left.position).to_string()).collect(),
+                });
+            }
         }
     }
     done.sort_by(|a, b| a.date.cmp(&b.date));

@@ -4,10 +4,10 @@
 //! That a job was done makes its cause less likely; it proves nothing. The part may have been faulty, or failed since.
 
 use super::effort::{effort, untimed};
-use super::words::Phrase;
-use crate::catalog::{Applies, Fitted, LogEntry, rows_for};
-use crate::kit::{Ask, Bench, work_out};
+use crate::catalog::{Applies, Fitted, LogEntry, names_of_type, rows_for};
+use crate::kit::{Ask, Bench, left_out, rest_of, work_out};
 use crate::measure::{Key, json_number};
+use crate::wording::{Said, saying};
 use rust_decimal::Decimal;
 use serde::{Serialize, Serializer};
 
@@ -18,11 +18,13 @@ pub struct Answer {
     pub symptom: String,
     /// The machine.
     pub machine: String,
-    /// The jobs that address it: those not yet done with the cheapest access first, then those done, the longest ago
-    /// in front.
+    /// The jobs that address it: those not yet done, or half done, with the cheapest access first, then those done, the
+    /// longest ago in front.
     pub jobs: Vec<Addressing>,
     /// Other symptoms of the catalog that come near, with no word for each of those typed.
     pub near: Vec<String>,
+    /// What was typed and is in no symptom, with the words of the symptoms that it was taken for.
+    pub taken: Vec<(String, String)>,
     /// What the log of the machine says of it.
     pub log: Vec<Noted>,
 }
@@ -41,9 +43,11 @@ pub struct Addressing {
     /// The hours that it had run then.
     #[serde(serialize_with = "maybe_number")]
     pub hours: Option<Decimal>,
+    /// The positions that were left out then and are still to be done: the job is half done.
+    pub left_out: Vec<String>,
     /// What was fitted then: position and part.
     pub fitted: Vec<(String, String)>,
-    /// The minutes of the operations of its kit that were timed.
+    /// The minutes of the operations of its kit that were timed; of a job half done, of what is left of it.
     #[serde(serialize_with = "number")]
     pub minutes: Decimal,
     /// How many of its operations nobody timed.
@@ -84,54 +88,98 @@ fn maybe_number<S: Serializer>(value: &Option<Decimal>, serializer: S) -> Result
     }
 }
 
-/// Looks a symptom up for a machine.
+/// A symptom that a job for the machine addresses.
+struct Addressed {
+    /// The place of the job in the list of those for the machine.
+    job: usize,
+    words: String,
+}
+
+/// Looks a symptom up for a machine. Words are matched as `find` matches them.
 ///
 /// A job addresses it where one of its symptoms says every word that was typed, or is said by them whole.
 pub fn symptom(typed: &str, bench: &Bench) -> Answer {
     let lookup = bench.lookup;
-    let wanted = Phrase::new(typed);
     let log = lookup.log_of(&bench.machine.machine).into_owned();
-    let mut jobs: Vec<Addressing> = Vec::new();
-    let mut near: Vec<(usize, String)> = Vec::new();
-    if !wanted.is_empty() {
-        for job in lookup.job_keys() {
-            let rows = lookup.jobs(&job).into_owned();
-            let (applies, speaking) = rows_for(&rows, &bench.machine);
-            if applies == Applies::No {
-                continue;
+    let mut jobs: Vec<(Key, Applies)> = Vec::new();
+    let mut symptoms: Vec<Addressed> = Vec::new();
+    for job in lookup.job_keys() {
+        let rows = lookup.jobs(&job).into_owned();
+        let (applies, speaking) = rows_for(&rows, &bench.machine);
+        if applies == Applies::No {
+            continue;
+        }
+        let words = speaking.iter().flat_map(|row| &row.addresses).map(ToString::to_string);
+        symptoms.extend(words.map(|words| Addressed { job: jobs.len(), words }));
+        jobs.push((job, applies));
+    }
+    let other_names = |name: &str| names_of_type(name, lookup).unwrap_or_default();
+    let texts: Vec<&str> = symptoms.iter().map(|symptom| symptom.words.as_str()).collect();
+    let said = saying(typed, &texts, &other_names);
+    let says_whole = |symptom: &str| saying(symptom, &[typed], &other_names).iter().any(is_whole);
+    let mut meant: Vec<bool> = symptoms.iter().map(|symptom| says_whole(&symptom.words)).collect();
+    for said in said.iter().filter(|said| is_whole(said)) {
+        if let Some(meant) = meant.get_mut(said.text) {
+            *meant = true;
+        }
+    }
+    let mut addressing_it = Vec::new();
+    for (place, (job, applies)) in jobs.iter().enumerate() {
+        let mut addresses: Vec<String> = Vec::new();
+        for (symptom, _) in symptoms.iter().zip(&meant).filter(|(symptom, meant)| symptom.job == place && **meant) {
+            if !addresses.contains(&symptom.words) {
+                addresses.push(symptom.words.clone());
             }
-            let mut meant: Vec<String> = Vec::new();
-            for symptom in speaking.iter().flat_map(|row| &row.addresses) {
-                let phrase = Phrase::new(symptom.as_str());
-                let said = wanted.said_by(&phrase);
-                let name = symptom.to_string();
-                if said == wanted.len() || (!phrase.is_empty() && phrase.said_by(&wanted) == phrase.len()) {
-                    if !meant.contains(&name) {
-                        meant.push(name);
-                    }
-                } else if said * 2 >= wanted.len() && !near.iter().any(|(_, known)| *known == name) {
-                    near.push((said, name));
-                }
-            }
-            if !meant.is_empty() {
-                jobs.push(addressing(&job, meant, applies == Applies::Yes, &log, bench));
+        }
+        if !addresses.is_empty() {
+            addressing_it.push(addressing(job, addresses, *applies == Applies::Yes, &log, bench));
+        }
+    }
+    addressing_it.sort_by(|a, b| match (a.is_done(), b.is_done()) {
+        (false, true) => std::cmp::Ordering::Less,
+        (true, false) => std::cmp::Ordering::Greater,
+        (true, true) => a.done.cmp(&b.done),
+        (false, false) => a.effort.cmp(&b.effort),
+    });
+    let mut near: Vec<String> = Vec::new();
+    for symptom in said.iter().filter(|said| is_near(said)).filter_map(|said| symptoms.get(said.text)) {
+        let words = &symptom.words;
+        if !near.contains(words) && !addressing_it.iter().any(|job| job.addresses.contains(words)) {
+            near.push(words.clone());
+        }
+    }
+    let mut taken: Vec<(String, String)> = Vec::new();
+    for said in said.iter().filter(|said| is_whole(said)) {
+        for taken_for in &said.taken {
+            if !taken.contains(taken_for) {
+                taken.push(taken_for.clone());
             }
         }
     }
-    near.retain(|(_, name)| !jobs.iter().any(|job| job.addresses.contains(name)));
-    near.sort_by_key(|(said, _)| std::cmp::Reverse(*said));
-    jobs.sort_by(|a, b| match (&a.done, &b.done) {
-        (None, Some(_)) => std::cmp::Ordering::Less,
-        (Some(_), None) => std::cmp::Ordering::Greater,
-        (Some(a), Some(b)) => a.cmp(b),
-        (None, None) => a.effort.cmp(&b.effort),
-    });
     Answer {
         symptom: typed.to_owned(),
         machine: bench.machine.machine.to_string(),
-        jobs,
-        near: near.into_iter().map(|(_, name)| name).collect(),
-        log: noted(&wanted, &log),
+        jobs: addressing_it,
+        near,
+        taken,
+        log: noted(typed, &log, &other_names),
+    }
+}
+
+/// All that was typed is in it.
+fn is_whole(said: &Said) -> bool {
+    said.missing.is_empty()
+}
+
+/// At least half of what was typed is in it.
+fn is_near(said: &Said) -> bool {
+    said.said >= said.missing.len()
+}
+
+impl Addressing {
+    /// The log names it as done, and nothing was left out.
+    pub fn is_done(&self) -> bool {
+        self.done.is_some() && self.left_out.is_empty()
     }
 }
 
@@ -149,7 +197,11 @@ fn addressing(job: &Key, addresses: Vec<String>, sure: bool, log: &[LogEntry], b
             Fitted::Blank => None,
         }
     });
-    let ask = Ask { machine: Some(bench.machine.machine.clone()), jobs: vec![job.clone()], ..Ask::default() };
+    let left = left_out(&bench.machine.machine, job, lookup);
+    let mut ask = Ask { machine: Some(bench.machine.machine.clone()), jobs: vec![job.clone()], ..Ask::default() };
+    if let Ok(Some(rest)) = rest_of(&ask, lookup) {
+        ask = rest;
+    }
     let kit = work_out(&ask, lookup).ok();
     let operations = kit.as_ref().map_or(&[][..], |kit| &kit.operations);
     Addressing {
@@ -158,6 +210,7 @@ fn addressing(job: &Key, addresses: Vec<String>, sure: bool, log: &[LogEntry], b
         addresses,
         done: last.map(ToString::to_string),
         hours: of_last().filter_map(|entry| entry.hours).max(),
+        left_out: left.iter().map(|left| lookup.spell_position(&left.position).to_string()).collect(),
         fitted: fitted.collect(),
         minutes: kit.as_ref().map_or(Decimal::ZERO, |kit| kit.minutes),
         untimed: kit.as_ref().map_or(0, untimed),
@@ -170,14 +223,14 @@ fn addressing(job: &Key, addresses: Vec<String>, sure: bool, log: &[LogEntry], b
 }
 
 /// The rows of a log whose findings say at least half of the words, each finding of a day once; by date.
-fn noted(wanted: &Phrase, log: &[LogEntry]) -> Vec<Noted> {
+fn noted(typed: &str, log: &[LogEntry], other_names: &dyn Fn(&str) -> Vec<String>) -> Vec<Noted> {
+    let findings: Vec<&str> = log.iter().map(|entry| entry.finding.as_str()).collect();
     let mut noted: Vec<Noted> = Vec::new();
-    for entry in log.iter().filter(|entry| !entry.finding.is_empty() && !wanted.is_empty()) {
-        if wanted.said_by(&Phrase::new(&entry.finding)) * 2 >= wanted.len() {
-            let note = Noted { date: entry.date.to_string(), hours: entry.hours, finding: entry.finding.clone() };
-            if !noted.contains(&note) {
-                noted.push(note);
-            }
+    for entry in saying(typed, &findings, other_names).iter().filter(|said| is_near(said)) {
+        let Some(entry) = log.get(entry.text) else { continue };
+        let note = Noted { date: entry.date.to_string(), hours: entry.hours, finding: entry.finding.clone() };
+        if !noted.contains(&note) {
+            noted.push(note);
         }
     }
     noted.sort_by(|a, b| a.date.cmp(&b.date));

@@ -67,6 +67,7 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
     for row in &rows.worklog {
         seek(findings, MACHINE, &catalog.machines, row.at, "machine", [&row.machine]);
         seek(findings, POSITION, &catalog.positions, row.at, "position", &row.position);
+        seek(findings, POSITION, &catalog.positions, row.at, "left_out", &row.left_out);
         seek(findings, OPERATION, &catalog.operations, row.at, "operation", &row.operation);
         seek(findings, JOB, &catalog.jobs, row.at, "job", &row.job);
     }
