@@ -1,8 +1,8 @@
 //! How one cell of a table becomes a value, and what the data dictionary says of its form.
 
 use crate::measure::{
-    Date, DecimalMark, Key, LogDate, Money, PartNumber, Quantity, Serial, SerialRanges, Size, Torque, Unit, Unreadable,
-    Year, YearRanges, parse_decimal,
+    Date, DecimalMark, Gauged, Key, LogDate, Money, PartNumber, Quantity, Serial, SerialRanges, Size, Torque, Unit,
+    Unreadable, Year, YearRanges, parse_decimal,
 };
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
@@ -158,6 +158,7 @@ values! {
     Quantity, "quantity, such as 2 or 0.35 L", Quantity::parse;
     Unit, "unit", |text, _| Unit::parse(text);
     Size, "size, such as 10, 7/64 in, 9.98..10.02 or 10 h8", Size::parse;
+    Gauged, "limit or reading, such as 10, 0.117 in, 9.98..10.02 or 0", Gauged::parse;
     Torque, "torque, such as 20 N·m; +90°", Torque::parse;
     Money, "amount of money", Money::parse;
     Date, "date, year-month-day", |text, _| Date::parse(text);

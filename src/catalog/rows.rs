@@ -6,7 +6,7 @@ use super::cell::{
     WhenDisturbed,
 };
 use super::scope::{Scope, Scoped};
-use crate::measure::{Date, Key, LogDate, Money, PartNumber, Quantity, Size, Torque, Unit, Year, YearRanges};
+use crate::measure::{Date, Gauged, Key, LogDate, Money, PartNumber, Quantity, Size, Torque, Unit, Year, YearRanges};
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
@@ -256,9 +256,9 @@ tables! {
         /// Its size when new.
         size: Option<Size>,
         /// The least that it may measure.
-        least: Option<Size>,
+        least: Option<Gauged>,
         /// The most that it may measure.
-        most: Option<Size>,
+        most: Option<Gauged>,
         /// The limits of the row.
         scope: Scope,
         /// Where the figures were found.
@@ -506,7 +506,7 @@ tables! {
         /// The feature.
         feature: Key,
         /// The reading.
-        value: Size,
+        value: Gauged,
         /// Anything else.
         note: String,
     }

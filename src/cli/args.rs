@@ -6,7 +6,7 @@ use crate::catalog::{Change, Lookup, Need, Status, Value};
 use crate::entry::merge::Choice;
 use crate::entry::where_named::{Thing, WORDS};
 use crate::kit::{Ask, Instead, rest_of};
-use crate::measure::{Date, DecimalMark, Key, PartNumber, Quantity, Size, parse_decimal};
+use crate::measure::{Date, DecimalMark, Gauged, Key, PartNumber, Quantity, Size, parse_decimal};
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use rust_decimal::Decimal;
@@ -390,8 +390,8 @@ pub(crate) struct MeasureAsk {
     #[arg(value_name = "FEATURE")]
     pub feature: String,
     /// The reading.
-    #[arg(value_name = "VALUE", value_parser = parse_size)]
-    pub value: Size,
+    #[arg(value_name = "VALUE", value_parser = parse_reading)]
+    pub value: Gauged,
     /// The day it was taken; today without it.
     #[arg(long, value_name = "DATE", value_parser = parse_date)]
     pub date: Option<Date>,
@@ -421,6 +421,10 @@ pub(crate) struct SizeAsk {
     /// The shaft that goes into it.
     #[arg(long, value_name = "SIZE", value_parser = parse_size)]
     pub against: Option<Size>,
+}
+
+fn parse_reading(text: &str) -> Result<Gauged, String> {
+    Gauged::parse(text, DecimalMark::Point).map_err(|error| error.to_string())
 }
 
 fn parse_size(text: &str) -> Result<Size, String> {

@@ -131,6 +131,9 @@ fn one(answer: &fit::Answer, page: &mut Page) {
     if let Some(contradiction) = &answer.contradiction {
         page.text(&format!("{contradiction}."), "  ! ", "    ");
     }
+    if let Some(in_a_kit) = &answer.in_a_kit {
+        page.text(&format!("{in_a_kit}."), "  ! ", "    ");
+    }
     if let Some(comparison) = &answer.comparison {
         compared(comparison, page);
     }

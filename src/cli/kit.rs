@@ -5,7 +5,7 @@ use super::catalog_folder::with_catalog;
 use super::page::{Page, count};
 use super::{Answer, Ended};
 use crate::catalog::Lookup;
-use crate::fit::{Kind, drive, offered, torque};
+use crate::fit::{self, Kind, contradicted, drive, offered, torque};
 use crate::kit::{
     Action, Ask, Cause, Finding, Kit, Limit, Line, Origin, PlannedPosition, Reason, Role, audit, left_out, work_out,
 };
@@ -66,6 +66,7 @@ fn work(catalog: &dyn Lookup, notes: String, ask: &KitAsk, json: bool) -> anyhow
             object.insert("torques".to_owned(), serde_json::to_value(torque::of_kit(&kit, catalog))?);
             object.insert("drives".to_owned(), serde_json::to_value(drive::of_kit(&kit, catalog))?);
             object.insert("offered".to_owned(), serde_json::to_value(offered(&kit, catalog))?);
+            object.insert("contradicted".to_owned(), serde_json::to_value(contradicted(&kit, catalog))?);
         }
         Answer::new(format!("{}\n", serde_json::to_string_pretty(&object)?), ended)
     } else if ask.csv {
@@ -230,11 +231,19 @@ fn gaps(kit: &Kit, page: &mut Page) {
 
 /// What the figures say where no row says that a part fits. The gap stays all the same.
 fn figures(kit: &Kit, lookup: &dyn Lookup, page: &mut Page) {
-    let answers = offered(kit, lookup);
+    said_by_figures("What the figures say of it; the gap stays until you settle it", &offered(kit, lookup), page);
+    said_by_figures(
+        "The figures speak against what the tables let in; measure again",
+        &contradicted(kit, lookup),
+        page,
+    );
+}
+
+fn said_by_figures(heading: &str, answers: &[fit::Answer], page: &mut Page) {
     if answers.is_empty() {
         return;
     }
-    page.heading("What the figures say of it; the gap stays until you settle it");
+    page.heading(heading);
     for answer in answers {
         for evidence in answer.evidence.iter().filter(|evidence| evidence.kind == Kind::Computed) {
             let text = format!("{} at {}: {}: {}", answer.part, answer.position, evidence.verdict, evidence.text);

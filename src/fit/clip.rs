@@ -36,7 +36,7 @@ pub fn circlip(part: &PartSizes, seat: &SeatSizes, position: &str, inside: bool)
         let step = (row.groove_diameter - row.size).abs();
         if there.value.high < size - step || there.value.low > size + step {
             found.no(format!("{text}: another size"));
-        } else if (there.value.nominal - size).abs() * Decimal::TEN <= step * Decimal::TWO {
+        } else if about(size, step / Decimal::from(5)).encloses(there.value) {
             found.good(text);
         } else {
             found.doubt(format!("{text}: not the size that the standard pairs them with"));
@@ -84,7 +84,12 @@ pub fn e_clip(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
     );
     if let Some(shaft) = seat.get(&["shaft diameter"]) {
         let limits = Interval::new(row.shaft.0, row.shaft.0, row.shaft.1);
-        found.between("shaft", shaft.value, limits, "mm", " as DIN 6799 has it");
+        let text = format!("shaft {}, DIN 6799 has it for {}", shown(shaft.value, "mm"), shown(limits, "mm"));
+        if limits.encloses(shaft.value) {
+            found.good(text);
+        } else {
+            found.doubt(format!("{text}: it may hold too little, or not go over"));
+        }
     }
     match seat.get(&["groove diameter"]) {
         Some(groove) => {
@@ -106,6 +111,10 @@ pub fn e_clip(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
     }
     beside(thickness, row.groove_width, seat, position, &mut found);
     found
+}
+
+fn about(size: Decimal, reach: Decimal) -> Interval {
+    Interval::new(size - reach, size, size + reach)
 }
 
 /// The clip must go into the groove and not tilt in it.

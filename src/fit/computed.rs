@@ -184,15 +184,23 @@ fn end_play(part: &PartSizes, old: Option<&PartSizes>, seat: &SeatSizes, many: O
     found.judges(&["thickness"]);
     found.number("end_play_mm", left, 3);
     let each = if many == Decimal::ONE { String::new() } else { format!("{} of them, ", plain(many)) };
-    let text = format!("end play {} now, {each}{} after", shown(now.value, "mm"), shown(left, "mm"));
-    let least = feature.least.map_or(Decimal::ZERO, |least| least.low);
-    let most = feature.most.map_or(Decimal::MAX, |most| most.high);
-    if left.high < least || left.low > most {
+    let text = format!(
+        "end play {} now, {each}{} after, if nothing else of the stack changes",
+        shown(now.value, "mm"),
+        shown(left, "mm")
+    );
+    let (least, most) = feature.limits();
+    // Without play it binds, whatever the table says or leaves out.
+    let least = least.unwrap_or(Decimal::ZERO);
+    if left.high < least || most.is_some_and(|most| left.low > most) {
         found.no(format!("{text}: outside its limits"));
-    } else if left.low >= least && left.high <= most {
-        found.good(format!("{text}, within its limits"));
-    } else {
+    } else if left.low < least || most.is_some_and(|most| left.high > most) {
         found.doubt(format!("{text}, not surely within its limits"));
+    } else if most.is_none() {
+        found.doubt(format!("{text}, and nobody has said how much it may have"));
+        found.missing("how much end play is allowed there, from the manual");
+    } else {
+        found.good(format!("{text}, within its limits"));
     }
 }
 

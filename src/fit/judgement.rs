@@ -6,6 +6,9 @@ use rust_decimal::Decimal;
 use serde::Serialize;
 use serde_json::{Map, Value};
 
+/// The least and the most that something may measure, in mm; `None` where nobody has said.
+pub type Limits = (Option<Decimal>, Option<Decimal>);
+
 /// The finding of a check, in the making.
 ///
 /// It starts as *fits* and can only get worse: a doubt or a missing figure makes it *not known*, a contradiction makes
@@ -87,18 +90,26 @@ impl Judgement {
         }
     }
 
-    /// Judges a figure that should lie between two others whatever its tolerance: inside is good, wholly outside is
-    /// `outside`, anything else is in doubt.
-    pub fn between(&mut self, what: &str, figure: Interval, limits: Interval, unit: &str, outside: &str) {
-        let text = format!("{what} {}", shown(figure, unit));
-        let wanted = shown(Interval { nominal: limits.low, ..limits }, unit);
+    /// Judges a length by limits in mm: inside what is wanted is good, wholly outside the limits a *no*, anything else is
+    /// in doubt.
+    pub fn within(&mut self, what: &str, figure: Interval, limits: Limits, wanted: Limits) {
+        let told = match wanted {
+            (Some(least), Some(most)) if least == most => format!("{} mm", plain(least)),
+            (Some(least), Some(most)) => format!("{} to {} mm", plain(least), plain(most)),
+            (Some(least), None) => format!("at least {} mm", plain(least)),
+            (None, Some(most)) => format!("at most {} mm", plain(most)),
+            (None, None) => return,
+        };
+        let text = format!("{what} {}", shown(figure, "mm"));
         self.compared = true;
-        if limits.encloses(figure) {
-            self.good(format!("{text}, within {wanted}"));
-        } else if figure.high < limits.low || figure.low > limits.high {
-            self.no(format!("{text}, not {wanted}{outside}"));
+        let under = |value: Decimal, limits: Limits| limits.0.is_some_and(|least| value < least);
+        let over = |value: Decimal, limits: Limits| limits.1.is_some_and(|most| value > most);
+        if under(figure.high, limits) || over(figure.low, limits) {
+            self.no(format!("{text}, not {told}"));
+        } else if under(figure.low, wanted) || over(figure.high, wanted) {
+            self.doubt(format!("{text}, not surely within {told}"));
         } else {
-            self.doubt(format!("{text}, not surely within {wanted}"));
+            self.good(format!("{text}, within {told}"));
         }
     }
 

@@ -1,7 +1,7 @@
 //! A shaft in a bore: the clearance of what slides, turns or is pressed together.
 
 use super::judgement::{Judgement, shown};
-use super::sizes::{PartSizes, SeatSizes};
+use super::sizes::{PartSizes, SeatFigure, SeatSizes};
 use crate::measure::{Interval, ToleranceClass, deviations};
 use rust_decimal::Decimal;
 
@@ -55,14 +55,14 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, kind: &str) -> Judgement {
         let (Some(ours), Some(theirs)) = (part.get(pair.part), seat.get(pair.seat)) else { continue };
         let (hole, shaft) = if pair.part_is_hole { (ours.value, theirs.value) } else { (theirs.value, ours.value) };
         found.judges(pair.part);
-        let limits = seat.get(&["clearance"]).map(|figure| figure.value);
-        judge(hole, shaft, limits, &mut found);
+        // A reading of the clearance is what it has become, and no limit.
+        judge(hole, shaft, seat.feature(&["clearance"]), &mut found);
     }
     found
 }
 
 /// Judges a hole and a shaft, against limits where the seat gives any, else against what ISO 286 has names for.
-pub fn judge(hole: Interval, shaft: Interval, limits: Option<Interval>, found: &mut Judgement) {
+pub fn judge(hole: Interval, shaft: Interval, allowed: Option<&SeatFigure>, found: &mut Judgement) {
     let Some(clearance) = hole.minus(shaft) else { return };
     found.number("clearance_mm", clearance, 4);
     if let Some(likely) = hole.minus_statistically(shaft)
@@ -70,8 +70,8 @@ pub fn judge(hole: Interval, shaft: Interval, limits: Option<Interval>, found: &
     {
         found.number("clearance_likely_mm", likely, 4);
     }
-    if let Some(limits) = limits {
-        found.between("clearance", clearance, limits, "mm", "");
+    if let Some(allowed) = allowed.filter(|allowed| allowed.wanted() != (None, None)) {
+        found.within("clearance", clearance, allowed.limits(), allowed.wanted());
         return;
     }
     let nominal = shaft.nominal;

@@ -29,7 +29,9 @@ pub use nearest::{NearLengths, NearStandard, in_seat, nearest_o_rings, nearest_s
 pub use sizes::{Figure, PartSizes, Reading, SeatFigure, SeatSizes, Thread};
 
 use crate::catalog::{Applies, Change, Lookup, Machine, Need, Retrofit, Verdict as Declared};
-use crate::kit::{Alike, Bench, Final, GapKind, Kit, Refusal, Unknown, Word, all_alike, ask_retrofits};
+use crate::kit::{
+    Action, Alike, Bench, Final, GapKind, Kit, Place, Refusal, Unknown, Word, all_alike, ask_retrofits, is_placed,
+};
 use crate::measure::{Key, PartNumber};
 use serde::{Serialize, Serializer};
 use serde_json::{Map, Value};
@@ -124,6 +126,8 @@ pub struct Answer {
     pub evidence: Vec<Evidence>,
     /// What the tables say against what the figures say, in words; `null` where they agree.
     pub contradiction: Option<String>,
+    /// What a kit says otherwise of the part there, in words; `null` where it agrees.
+    pub in_a_kit: Option<String>,
     /// What to measure, where nothing settles it.
     pub measure: Vec<String>,
     /// The part beside the one that sits there or is listed; `null` where there is nothing to compare.
@@ -390,6 +394,7 @@ fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
             numbers: finding.numbers,
         });
     }
+    let in_a_kit = in_a_kit(bench, part, &place, position, verdict, &needs);
     if !verdict.is_yes() {
         needs.clear();
         operations.clear();
@@ -403,9 +408,46 @@ fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
         operations,
         evidence,
         contradiction,
+        in_a_kit,
         measure,
         comparison: computed.comparison,
         elsewhere: computed.elsewhere,
+    }
+}
+
+/// Says where a kit would answer otherwise. A kit goes by the rows for this very part alone: a part that comes along with
+/// another, that is the same under another number, that may be swapped both ways, or that only the figures speak for,
+/// stays an open question there until a person settles it; and no figure takes a part out of a kit.
+fn in_a_kit(
+    bench: &Bench,
+    part: &PartNumber,
+    place: &Place,
+    position: &Key,
+    verdict: Verdict,
+    needs: &[String],
+) -> Option<String> {
+    let finals = bench.resolve(part).finals;
+    let ends = || finals.iter().map(|end| &end.part);
+    if ends().chain([part]).any(|part| ask_retrofits(bench, part, position).refusal().is_some()) {
+        return None;
+    }
+    let known = |part: &PartNumber| ask_retrofits(bench, part, position).says_yes() || is_placed(bench, part, place);
+    let settled = known(part) || ends().all(known);
+    let spelled = bench.lookup.spell_part(part);
+    match (verdict, settled) {
+        (Verdict::Fits | Verdict::FitsWith, false) => {
+            let with: Vec<&str> = needs.iter().map(String::as_str).filter(|need| need.contains('=')).collect();
+            let unless = if with.is_empty() {
+                "until a row of retrofits or positions names it there".to_owned()
+            } else {
+                format!("unless it comes along with {}", with.join(", "))
+            };
+            Some(format!("a job that puts {spelled} there keeps the gap fit-unknown in its kit {unless}"))
+        }
+        (Verdict::DoesNotFit, true) => Some(format!(
+            "a kit goes by what the tables say and lists {spelled} there all the same, with this beside it"
+        )),
+        _ => None,
     }
 }
 
@@ -485,6 +527,30 @@ pub fn offered(kit: &Kit, lookup: &dyn Lookup) -> Vec<Answer> {
     answers.retain(|answer| {
         let computed = answer.evidence.iter().any(|evidence| evidence.kind == Kind::Computed);
         computed || (!answer.measure.is_empty() && !lookup.seats_at(&Key::new(&answer.position)).is_empty())
+    });
+    answers
+}
+
+/// Finds the parts of a kit that the tables let in and the figures speak against. The kit stays as it is: the person
+/// decides.
+pub fn contradicted(kit: &Kit, lookup: &dyn Lookup) -> Vec<Answer> {
+    let Some(machine) = lookup.machine(&Key::new(&kit.machine)) else { return Vec::new() };
+    let bench = Bench::new(machine.into_owned(), lookup);
+    let mut answers = Vec::new();
+    for planned in kit.positions.iter().filter(|planned| planned.action == Action::Renew) {
+        let position = Key::new(&planned.position);
+        if lookup.seats_at(&position).is_empty() {
+            continue;
+        }
+        for number in planned.parts.iter().filter_map(|part| PartNumber::new(&part.part)) {
+            answers.push(judge(&bench, &number, &position));
+        }
+    }
+    // A fit that comes along with another seat is no contradiction, nor is one that the tables refuse as well.
+    answers.retain(|answer| {
+        let told = answer.evidence.iter().any(|evidence| evidence.kind != Kind::Computed && evidence.verdict.is_yes());
+        let refused = |evidence: &Evidence| evidence.kind == Kind::Computed && evidence.verdict == Verdict::DoesNotFit;
+        told && answer.verdict == Verdict::DoesNotFit && answer.evidence.iter().any(refused)
     });
     answers
 }

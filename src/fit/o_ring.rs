@@ -4,7 +4,7 @@
 //! Reckoned for the nominal figures and for the worst cases that the tolerances allow. The groove is taken as concentric.
 
 use super::Verdict;
-use super::judgement::{Judgement, percent, shown};
+use super::judgement::{Judgement, percent, shown, shown_to};
 use super::sizes::{PartSizes, SeatSizes};
 use super::standard::{Gland, GlandKind, glands};
 use crate::measure::Interval;
@@ -17,10 +17,14 @@ pub struct Seating {
     pub kind: GlandKind,
     /// How much longer the ring is made; less than zero where it is pushed together.
     pub stretch: Option<Interval>,
-    /// The section that is left when it is stretched.
+    /// The section that is left when it is stretched: its limits hold both ways of reckoning it, its nominal value is
+    /// that of constant volume.
     pub section: Interval,
-    /// How much of the section the groove takes away.
+    /// How much of the section the groove takes away: its limits hold both ways of reckoning the section, its nominal
+    /// value is that of constant volume.
     pub squeeze: Interval,
+    /// The nominal squeeze by the measured loss of section, which is never more than the other.
+    pub squeeze_as_measured: Decimal,
     /// How much of the groove the ring takes up; `None` where the width of the groove is not known.
     pub fill: Option<Interval>,
 }
@@ -46,9 +50,12 @@ const CRUSHED: u32 = 50;
 
 /// Works out how a ring of an inside diameter and a section sits in a groove of a depth.
 ///
-/// `carried` is the diameter that carries the ring's inside. A ring that is stretched keeps its volume, so its section
-/// shrinks by the root of what its length grows by (geometry). How full the groove is, is reckoned with the free
-/// section, on the safe side. `None` where a figure is zero or less, or has no bounds.
+/// `carried` is the diameter that carries the ring's inside. There are two published ways to tell the section of a
+/// stretched ring, and they are up to one and a half percent of it apart: the ring keeps its volume, so its section
+/// shrinks by the root of what its length grows by (geometry: d·√((D+d)/(D'+d))), or a maker's measurements
+/// ([`measured_loss`]), which leave less. The limits of section and squeeze hold both, so that no verdict rests on the
+/// rosier one. How full the groove is, is reckoned with the free section, on the safe side. `None` where a figure is
+/// zero or less, or has no bounds.
 pub fn seating(
     kind: GlandKind,
     inside: Interval,
@@ -59,16 +66,28 @@ pub fn seating(
 ) -> Option<Seating> {
     let one = Interval::exactly(Decimal::ONE);
     let mut left = section;
+    let mut measured = section.nominal;
     let mut stretch = None;
     if let Some(carried) = carried {
-        stretch = Some(carried.over(inside)?.minus(one)?);
+        let longer = carried.over(inside)?.minus(one)?;
+        stretch = Some(longer);
         let ratio = inside.plus(section)?.over(carried.plus(section)?)?;
         // A ring that is larger than what carries it lies loose and keeps its section.
         let ratio =
             Interval::new(ratio.low.min(Decimal::ONE), ratio.nominal.min(Decimal::ONE), ratio.high.min(Decimal::ONE));
         left = section.times(ratio.square_root()?)?;
+        let keeps = |longer: Decimal| Decimal::ONE - measured_loss(longer);
+        let by_measurement =
+            section.times(Interval::new(keeps(longer.high), keeps(longer.nominal), keeps(longer.low)))?;
+        measured = by_measurement.nominal.min(left.nominal);
+        left = Interval {
+            low: left.low.min(by_measurement.low),
+            nominal: left.nominal,
+            high: left.high.max(by_measurement.high),
+        };
     }
     let squeeze = one.minus(depth.over(left)?)?;
+    let squeeze_as_measured = Decimal::ONE - depth.nominal.checked_div(measured)?;
     let fill = match width {
         Some(width) => {
             let quarter = Decimal::PI / Decimal::from(4);
@@ -76,7 +95,35 @@ pub fn seating(
         }
         None => None,
     };
-    Some(Seating { kind, stretch, section: left, squeeze, fill })
+    Some(Seating { kind, stretch, section: left, squeeze, squeeze_as_measured, fill })
+}
+
+/// The first percent of stretch in which the second of the two curves of [`measured_loss`] counts.
+const SECOND_CURVE: Decimal = Decimal::from_parts(3, 0, 0, false, 0);
+/// The stretch in percent to which the loss was measured; beyond it no ring is found to fit.
+const MEASURED_TO: Decimal = Decimal::from_parts(25, 0, 0, false, 0);
+
+/// Gives the part of its section that a ring loses when its inside diameter is stretched, as measured; both as parts
+/// of one.
+///
+/// With x the stretch in percent, the loss in percent is -0.005 + 1.19·x - 0.19·x² - 0.001·x³ + 0.008·x⁴ up to 3, and
+/// 0.56 + 0.59·x - 0.0046·x² from there to 25. The second begins a little below the end of the first; until it has
+/// come up to it, that end counts, so that more stretch never leaves more section. Zero for a ring that is not
+/// stretched, and the loss at 25 percent for one that is stretched further. Source: from memory: Parker O-Ring Handbook
+/// ORD 5700, figure 3-3.
+pub fn measured_loss(stretch: Decimal) -> Decimal {
+    if stretch <= Decimal::ZERO {
+        return Decimal::ZERO;
+    }
+    let percent = stretch.min(Decimal::ONE).saturating_mul(Decimal::ONE_HUNDRED).min(MEASURED_TO);
+    let first = |x: Decimal| {
+        let (square, cube) = (x * x, x * x * x);
+        Decimal::new(119, 2) * x - Decimal::new(5, 3) - Decimal::new(19, 2) * square - Decimal::new(1, 3) * cube
+            + Decimal::new(8, 3) * cube * x
+    };
+    let second = |x: Decimal| Decimal::new(56, 2) + Decimal::new(59, 2) * x - Decimal::new(46, 4) * x * x;
+    let loss = if percent <= SECOND_CURVE { first(percent) } else { second(percent).max(first(SECOND_CURVE)) };
+    loss.max(Decimal::ZERO) / Decimal::ONE_HUNDRED
 }
 
 /// Gives the tolerance of an inside diameter, plus and minus, in mm: 0.009·d^0.95 + 0.11.
@@ -140,19 +187,23 @@ fn hundred(figure: Interval) -> Interval {
 pub(super) fn judge(seating: &Seating, section: Interval, found: &mut Judgement) {
     let whole = |value: u32| Decimal::from(value);
     let squeeze = hundred(seating.squeeze);
+    let as_measured = seating.squeeze_as_measured * Decimal::ONE_HUNDRED;
     found.number("squeeze_percent", squeeze, 1);
+    if as_measured != squeeze.nominal {
+        found.number("squeeze_percent_as_measured", Interval::exactly(as_measured), 1);
+    }
     found.compared = true;
     if let Some(guide) = guidance(seating.kind, section.nominal) {
         let (least, most) = guide.squeeze;
         let (floor, ceiling) = SQUEEZE_WORST[usize::from(seating.kind == GlandKind::Dynamic)];
         let wanted = format!("guidance for {} glands {least} to {most} %", seating.kind.as_str());
-        let text = format!("squeeze {}", percent(squeeze));
+        let text = format!("squeeze {}", percent_from(as_measured, squeeze));
         if squeeze.high <= Decimal::ZERO {
             found.no(format!("{text}: it does not touch the far side"));
         } else if squeeze.low > whole(CRUSHED) {
             found.no(format!("{text}: it would be crushed ({wanted})"));
-        } else if squeeze.nominal < least || squeeze.nominal > most {
-            let how = if squeeze.nominal < least { "too little" } else { "too much" };
+        } else if as_measured < least || squeeze.nominal > most {
+            let how = if as_measured < least { "too little" } else { "too much" };
             found.doubt(format!("{text}, {how} ({wanted})"));
         } else if squeeze.low < whole(floor) || squeeze.high > whole(ceiling) {
             found.doubt(format!("{text}: at the worst of the tolerances outside {floor} to {ceiling} % ({wanted})"));
@@ -177,8 +228,13 @@ pub(super) fn judge(seating: &Seating, section: Interval, found: &mut Judgement)
         found.number("stretch_percent", stretch, 1);
         found.number("section_reduced_mm", seating.section, 3);
         let loose = seating.kind == GlandKind::Axial;
-        let text =
+        let mut text =
             format!("stretched by {} % ({} to {})", show(stretch.nominal), show(stretch.low), show(stretch.high));
+        if stretch.nominal > Decimal::ZERO {
+            let thinner = seating.squeeze_as_measured != seating.squeeze.nominal;
+            text.push_str(&format!(", leaving {} of section", shown_to(seating.section, "mm", 2)));
+            text.push_str(if thinner { " (by geometry and as measured)" } else { "" });
+        }
         if stretch.low > whole(STRETCH_WORST.1) {
             found.no(format!("{text}: no ring lasts at more than {} %", STRETCH_WORST.1));
         } else if !loose && stretch.high < -whole(COMPRESSION.1) {
@@ -191,6 +247,14 @@ pub(super) fn judge(seating: &Seating, section: Interval, found: &mut Judgement)
             found.good(text);
         }
     }
+}
+
+/// Shows the squeeze in whole percent, nominally by either way of reckoning the section, with its worst cases:
+/// `20 to 21 % (15 to 26)`.
+fn percent_from(as_measured: Decimal, squeeze: Interval) -> String {
+    let whole = |value: Decimal| crate::measure::plain(value.round_dp(0));
+    let shown = percent(squeeze);
+    if whole(as_measured) == whole(squeeze.nominal) { shown } else { format!("{} to {shown}", whole(as_measured)) }
 }
 
 fn show(value: Decimal) -> String {

@@ -92,6 +92,8 @@ const WIDTH: f64 = 760.0;
 const LEFT: f64 = 190.0;
 const RIGHT: f64 = 30.0;
 const ROW: f64 = 26.0;
+/// How much room the name of a limit takes.
+const LABEL: f64 = 90.0;
 
 /// Draws panels; each has a scale of its own, which is marked under it.
 pub fn svg(title: &str, panels: &[Panel]) -> String {
@@ -143,12 +145,19 @@ fn draw(panel: &Panel, top: f64, out: &mut String) {
     let bands_top = top + 38.0;
     let bottom = bands_top + ROW * panel.bands.len() as f64;
     // The limits first, so that no line goes through a figure.
+    let places: Vec<f64> = panel.limits.iter().filter_map(|(_, value)| value.to_f64()).map(across).collect();
     for (name, value) in &panel.limits {
         let Some(value) = value.to_f64() else { continue };
         let x = across(value);
+        // Names that would run into one another stand on either side of their lines.
+        let anchor = match places.iter().find(|other| **other != x && (**other - x).abs() < LABEL) {
+            Some(other) if *other > x => "end",
+            Some(_) => "start",
+            None => "middle",
+        };
         let _ = writeln!(
             out,
-            "<path d=\"M{x:.1} {:.1}V{bottom:.1}\" stroke=\"black\" stroke-dasharray=\"5 3\"/><text x=\"{x:.1}\" y=\"{:.1}\" text-anchor=\"middle\" font-size=\"11\">{}</text>",
+            "<path d=\"M{x:.1} {:.1}V{bottom:.1}\" stroke=\"black\" stroke-dasharray=\"5 3\"/><text x=\"{x:.1}\" y=\"{:.1}\" text-anchor=\"{anchor}\" font-size=\"11\">{}</text>",
             bands_top - 4.0,
             bands_top - 8.0,
             escaped(name)
@@ -244,6 +253,23 @@ mod tests {
         assert_eq!(widths.len(), 2);
         assert!((widths[0] - 2.0 * widths[1]).abs() < 0.3, "{widths:?}");
         assert!(!picture.contains("NaN") && !picture.contains("inf"));
+    }
+
+    #[test]
+    fn the_names_of_two_limits_near_each_other_stand_on_either_side() {
+        let at = |text: &str| text.parse::<Decimal>().unwrap();
+        let drawn = |most: &str| {
+            let band =
+                Band { label: "new".to_owned(), value: Interval::new(at("10"), at("10"), at("12")), fill: Fill::New };
+            let limits = vec![("least".to_owned(), at("11")), ("most".to_owned(), at(most))];
+            svg("A", &[Panel { title: "width".to_owned(), bands: vec![band], limits }])
+        };
+        let named = |picture: &str, anchor: &str, name: &str| {
+            picture.lines().any(|line| line.contains(&format!("text-anchor=\"{anchor}\" font-size=\"11\">{name}<")))
+        };
+        let (near, apart) = (drawn("11.1"), drawn("11.9"));
+        assert!(named(&near, "end", "least") && named(&near, "start", "most"), "{near}");
+        assert!(named(&apart, "middle", "least") && named(&apart, "middle", "most"), "{apart}");
     }
 
     #[test]

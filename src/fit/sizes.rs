@@ -1,5 +1,6 @@
 //! The figures of a part and of its seat, each with where it was found.
 
+use super::judgement::Limits;
 use crate::catalog::{Applies, Lookup, Machine, Measurement, PartType, Seat, rows_for};
 use crate::kit::Bench;
 use crate::measure::{DecimalMark, Interval, Key, PartNumber, Size, ThreadedSize, plain};
@@ -219,6 +220,23 @@ pub struct SeatFigure {
     pub from: String,
 }
 
+impl SeatFigure {
+    /// Gives the least and the most that the table allows, in mm: its limits, or where it has none the range that the
+    /// drawing gives. A reading is no limit.
+    pub fn limits(&self) -> Limits {
+        let drawn = self.new.filter(|new| self.least.is_none() && self.most.is_none() && new.low < new.high);
+        let least = self.least.map(|least| least.low).or(drawn.map(|drawn| drawn.low));
+        let most = self.most.map(|most| most.high).or(drawn.map(|drawn| drawn.high));
+        (least, most)
+    }
+
+    /// Gives what is surely right, in mm: its limits, and the size when new for one that is not given.
+    pub fn wanted(&self) -> Limits {
+        let (least, most) = self.limits();
+        (least.or(self.new.map(|new| new.low)), most.or(self.new.map(|new| new.high)))
+    }
+}
+
 /// A reading taken on a machine.
 #[derive(Debug, Clone)]
 pub struct Reading {
@@ -291,17 +309,15 @@ impl SeatSizes {
     }
 
     fn push(&mut self, row: &Seat, reading: Option<Reading>, sure: bool, from: &str) {
-        let mut look_up = |size: &Option<Size>| {
-            let size = size.as_ref()?;
-            match size.interval_mm() {
-                Ok(value) => Some(value),
-                Err(error) => {
-                    self.unreadable.push(format!("{}: {error}", row.feature));
-                    None
-                }
+        let mut look_up = |size: Option<&Size>| match size?.interval_mm() {
+            Ok(value) => Some(value),
+            Err(error) => {
+                self.unreadable.push(format!("{}: {error}", row.feature));
+                None
             }
         };
-        let (new, least, most) = (look_up(&row.size), look_up(&row.least), look_up(&row.most));
+        let (new, least, most) =
+            (look_up(row.size.as_ref()), look_up(row.least.as_deref()), look_up(row.most.as_deref()));
         let between = least.zip(most).map(|(least, most)| {
             let both = Interval::new(least.low, least.low, most.high);
             Interval { nominal: both.middle(), ..both }

@@ -457,6 +457,19 @@ mod tests {
     }
 
     #[test]
+    fn every_thread_from_20_mm_up_stands_in_the_hole_table_of_another_package() {
+        let theirs: Vec<(Decimal, Decimal)> = lines(include_str!("../../tests/data/freecad-threads.csv"))
+            .map(|cells| (number(cells[0]), number(cells[1])))
+            .collect();
+        let mut only_there = 0;
+        for thread in threads().iter().filter(|thread| thread.diameter >= number("20")) {
+            assert!(theirs.contains(&(thread.diameter, thread.pitch)), "M{}x{}", thread.diameter, thread.pitch);
+            only_there += usize::from(thread.source.contains("libfreecad"));
+        }
+        assert_eq!(only_there, 16);
+    }
+
+    #[test]
     fn hexalobular_keys_agree_with_the_other_heads_of_the_same_thread() {
         let mut compared = 0;
         for cells in lines(include_str!("../../tests/data/bd-warehouse-hexalobular-heads.csv")) {

@@ -28,15 +28,23 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
         found.no(format!("{text}: another thread"));
         return found;
     }
+    let surely = there.value.low >= thread.diameter - slack && there.value.high <= thread.diameter + slack;
     match (seat.get(&["thread pitch"]), thread.pitch) {
         (Some(pitch), Some(ours)) if !pitch.value.holds(ours) => {
             found.no(format!("{text}, pitch {} there: another pitch", shown(pitch.value, "mm")));
             return found;
         }
-        (Some(_), Some(_)) => found.good(text),
-        _ => {
+        // A pitch is read from a gauge or counted: one that may be either of two is not known.
+        (Some(pitch), Some(_)) if surely && pitch.value.low == pitch.value.high => found.good(text),
+        (Some(_), Some(_)) => found.doubt(format!("{text}: it may be another thread")),
+        (pitch, ours) => {
             found.doubt(text);
-            found.missing(format!("the thread pitch at {position}"));
+            if ours.is_none() {
+                found.missing(format!("the thread pitch of {}", part.part));
+            }
+            if pitch.is_none() {
+                found.missing(format!("the thread pitch at {position}"));
+            }
         }
     }
     engagement(part, seat, thread.diameter, &mut found);

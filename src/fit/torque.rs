@@ -14,7 +14,7 @@ use std::collections::HashMap;
 /// The name of the check that finds a torque that cannot be right.
 pub const CODE: &str = "torque-doubtful";
 /// What the check means.
-pub const MEANING: &str = "A torque is far from what its thread can take or needs, whatever the strength of the screw: it may stand in another unit.";
+pub const MEANING: &str = "A torque is far from what its thread can take or needs, whatever the strength of the screw: it may stand in another unit. Two units that are near each other cannot be told apart by this: lbf·ft typed as N·m leaves about three quarters of the torque, and grease or oil on the thread makes a greater difference, so a torque inside the range may still be wrong.";
 /// How to mend what the check finds.
 pub const MEND: &str = "Look the torque up again in the maker's manual, and mind its unit; where it is right all the same, leave it: a guide only.";
 
@@ -257,6 +257,14 @@ mod tests {
         assert_eq!(pitch("M20x1.5 x 65 x 60").as_deref(), Some("1.5"));
         assert_eq!(pitch("M8×1").as_deref(), Some("1"));
         assert_eq!(thread_of("12 x 24 x 7"), None);
+    }
+
+    /// Between greased and dry the same torque does twice as much, so a factor of 1.36 shows only at the ends.
+    #[test]
+    fn pound_feet_typed_as_newton_metres_show_only_outside_of_what_any_class_takes() {
+        assert_eq!((said("M8 x 35", "18 N·m"), said("M8 x 35", "18 lbf·ft")), (None, None));
+        assert!(said("M6 x 20", "20 lbf·ft").is_some() && said("M6 x 20", "20 N·m").is_none(), "the strongest M6 dry");
+        assert!(MEANING.contains("cannot be told apart"), "and the check says so");
     }
 
     proptest! {

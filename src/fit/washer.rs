@@ -59,22 +59,13 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
     found
 }
 
-/// Judges the thickness of any part against the limits that the seat gives for it.
+/// Judges the thickness of any part against the limits that the seat gives for it. A size when new that no limit
+/// stands beside is what the drawing has: another thickness is in doubt, but not refused.
 pub(super) fn thickness(part: &PartSizes, seat: &SeatSizes, found: &mut Judgement) {
-    if let Some(thickness) = part.get(&["thickness"])
-        && let Some(feature) = seat.feature(&["thickness"])
-    {
-        let least = feature.least.map_or(Decimal::ZERO, |least| least.low);
-        let most = feature.most.map_or(Decimal::MAX, |most| most.high);
+    let (Some(thickness), Some(feature)) = (part.get(&["thickness"]), seat.feature(&["thickness"])) else { return };
+    if feature.wanted() != (None, None) {
         found.judges(&["thickness"]);
-        let text = format!("{} thick", shown(thickness.value, "mm"));
         found.number("thickness_mm", thickness.value, 3);
-        if thickness.value.high < least || thickness.value.low > most {
-            found.no(format!("{text}, outside the limits of the seat"));
-        } else if thickness.value.low >= least && thickness.value.high <= most {
-            found.good(format!("{text}, within the limits of the seat"));
-        } else {
-            found.doubt(format!("{text}, not surely within the limits of the seat"));
-        }
+        found.within("thickness", thickness.value, feature.limits(), feature.wanted());
     }
 }

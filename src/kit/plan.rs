@@ -469,11 +469,16 @@ impl Finisher<'_> {
             .map(|seat| {
                 let of_feature = readings.iter().filter(|reading| reading.feature == seat.feature);
                 let last = of_feature.max_by_key(|reading| reading.date.clone());
-                let interval = |size: &Option<Size>| size.as_ref().and_then(|size| size.interval_mm().ok());
+                let interval = |size: Option<&Size>| size.and_then(|size| size.interval_mm().ok());
                 let wear = last.and_then(|reading| {
-                    let (least, most) = (interval(&seat.least), interval(&seat.most));
+                    let (least, most) = (interval(seat.least.as_deref()), interval(seat.most.as_deref()));
                     let reading = reading.value.interval_mm().ok()?;
-                    Wear::judge(reading, interval(&seat.size), least.map(|least| least.low), most.map(|most| most.high))
+                    Wear::judge(
+                        reading,
+                        interval(seat.size.as_ref()),
+                        least.map(|least| least.low),
+                        most.map(|most| most.high),
+                    )
                 });
                 Limit {
                     feature: seat.feature.to_string(),

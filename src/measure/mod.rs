@@ -4,6 +4,7 @@
 //! This room knows nothing of tables or files. Every value that is printed parses back to an equal value.
 
 mod date;
+mod gauged;
 mod interval;
 mod key;
 mod lengths;
@@ -20,6 +21,7 @@ mod wear;
 mod years;
 
 pub use date::{Date, LogDate};
+pub use gauged::Gauged;
 pub use interval::Interval;
 pub use key::Key;
 pub use lengths::lengths_mm;

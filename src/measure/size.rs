@@ -141,8 +141,13 @@ impl Size {
     /// backwards or has no width; a number of a million or more, or with more than 18 decimals; and what could be
     /// meant in two ways (`10e8`, a fraction without a unit, a hyphen between two sizes).
     pub fn parse(text: &str, mark: DecimalMark) -> Result<Self, Unreadable> {
+        Size::read(text, mark, false)
+    }
+
+    /// Reads a size as [`Size::parse`] does, and a plain zero as well where that is allowed.
+    pub(super) fn read(text: &str, mark: DecimalMark, may_be_zero: bool) -> Result<Self, Unreadable> {
         let tidy = plain_signs(text);
-        let mut reader = Reader { rest: tidy.trim(), mark };
+        let mut reader = Reader { rest: tidy.trim(), mark, may_be_zero };
         reader.size().map_err(|hint| {
             let hint = if mark == DecimalMark::Point && text.contains(',') {
                 "write the decimals after a point, as in 10.5".into()
@@ -175,7 +180,7 @@ impl Size {
         self.unit
     }
 
-    fn new(stated: Stated, tolerance: Tolerance, unit: LengthUnit) -> Result<Self, String> {
+    fn new(stated: Stated, tolerance: Tolerance, unit: LengthUnit, may_be_zero: bool) -> Result<Self, String> {
         let millimetres = |length: Length| length.millimetres(unit).ok_or(BEYOND);
         let (nominal_mm, limits_mm) = match (&stated, &tolerance) {
             (Stated::Between(low, high), _) => {
@@ -207,7 +212,8 @@ impl Size {
                 (nominal, Some((nominal, nominal)))
             }
         };
-        if nominal_mm <= Decimal::ZERO {
+        let zero = may_be_zero && nominal_mm.is_zero() && tolerance == Tolerance::None;
+        if nominal_mm <= Decimal::ZERO && !zero {
             return Err("a size is more than zero; leave the cell blank if it is not known".into());
         }
         Ok(Size { stated, tolerance, unit, nominal_mm, limits_mm })
@@ -445,6 +451,7 @@ fn plain_signs(text: &str) -> String {
 struct Reader<'a> {
     rest: &'a str,
     mark: DecimalMark,
+    may_be_zero: bool,
 }
 
 impl<'a> Reader<'a> {
@@ -458,7 +465,7 @@ impl<'a> Reader<'a> {
             unit = one_unit(unit, self.unit())?;
             self.nothing_more()?;
             let unit = unit_for(&[nominal, high], unit)?;
-            return Size::new(Stated::Between(nominal, high), Tolerance::Range, unit);
+            return Size::new(Stated::Between(nominal, high), Tolerance::Range, unit, self.may_be_zero);
         }
         let tolerance = match self.rest.chars().next() {
             None => Tolerance::None,
@@ -480,7 +487,7 @@ impl<'a> Reader<'a> {
         unit = one_unit(unit, self.unit())?;
         self.nothing_more()?;
         let unit = unit_for(&[nominal], unit)?;
-        Size::new(Stated::At(nominal), tolerance, unit)
+        Size::new(Stated::At(nominal), tolerance, unit, self.may_be_zero)
     }
 
     fn refuse_a_false_start(&self) -> Result<(), String> {

@@ -573,6 +573,15 @@ mod tests {
         }
     }
 
+    /// Source: Shigley's Mechanical Engineering Design, 8th to 10th edition, example 7-7 (loose running fit of 34 mm);
+    /// from memory.
+    #[test]
+    fn a_worked_fit_of_a_textbook_comes_out_as_printed() {
+        let (hole, shaft) = (interval("34 H11"), interval("34 c11"));
+        assert_eq!((hole.low, hole.high), (mm("34.000"), mm("34.160")));
+        assert_eq!((shaft.low, shaft.high), (mm("33.720"), mm("33.880")));
+    }
+
     #[test]
     fn a_class_that_the_standard_leaves_out_is_refused() {
         for (nominal, left_out) in [

@@ -147,7 +147,11 @@ fn seat_differs(a: &Seat, b: &Seat) -> Option<Difference> {
     if a.feature != b.feature {
         return None;
     }
-    let cells = [("size", &a.size, &b.size), ("least", &a.least, &b.least), ("most", &a.most, &b.most)];
+    let cells = [
+        ("size", a.size.as_ref(), b.size.as_ref()),
+        ("least", a.least.as_deref(), b.least.as_deref()),
+        ("most", a.most.as_deref(), b.most.as_deref()),
+    ];
     cells.into_iter().find_map(|(column, a, b)| match (a, b) {
         // What one row leaves blank the other may add.
         (Some(a), Some(b)) if a != b => Some((column, a.to_string(), b.to_string())),

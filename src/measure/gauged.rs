@@ -1,0 +1,67 @@
+//! What a gauge can show: a size, or nothing at all.
+
+use super::{DecimalMark, Size, Unreadable};
+use serde::{Deserialize, Deserializer, Serialize, de};
+use std::fmt;
+use std::ops::Deref;
+
+/// A wear limit or a reading: written like a [`Size`], and it may be zero, as play, run-out or wear may be none.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(transparent)]
+pub struct Gauged(Size);
+
+impl Gauged {
+    /// Reads a limit or a reading: all that [`Size::parse`] reads, and `0` with or without a unit.
+    ///
+    /// # Errors
+    /// As for [`Size::parse`], but for a plain zero.
+    pub fn parse(text: &str, mark: DecimalMark) -> Result<Self, Unreadable> {
+        Size::read(text, mark, true).map(Gauged)
+    }
+}
+
+impl Deref for Gauged {
+    type Target = Size;
+
+    fn deref(&self) -> &Size {
+        &self.0
+    }
+}
+
+impl fmt::Display for Gauged {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.fmt(f)
+    }
+}
+
+impl<'de> Deserialize<'de> for Gauged {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let text = String::deserialize(deserializer)?;
+        Gauged::parse(&text, DecimalMark::Point).map_err(de::Error::custom)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use rust_decimal::Decimal;
+
+    #[test]
+    fn no_play_is_a_limit_and_a_reading_but_no_size_of_a_part() {
+        for (text, printed) in [("0", "0 mm"), ("0.00 mm", "0.00 mm"), ("0 in", "0 in"), ("0,0", "0.0 mm")] {
+            let read = Gauged::parse(text, DecimalMark::PointOrComma).unwrap();
+            assert_eq!((read.nominal_mm(), read.to_string().as_str()), (Decimal::ZERO, printed));
+            assert_eq!(read.interval_mm().unwrap(), crate::measure::Interval::exactly(Decimal::ZERO));
+            assert_eq!(Gauged::parse(printed, DecimalMark::Point).as_ref(), Ok(&read));
+            assert!(Size::parse(text, DecimalMark::PointOrComma).is_err(), "{text}");
+        }
+    }
+
+    #[test]
+    fn less_than_nothing_and_a_class_around_nothing_are_refused() {
+        for text in ["-0.1", "0 h7", "0 +0.1/-0.1", "0 ±0.1", "0..0", "0/64 in", "", "none"] {
+            assert!(Gauged::parse(text, DecimalMark::Point).is_err(), "{text}");
+        }
+        assert_eq!(Gauged::parse("11.9", DecimalMark::Point).unwrap().to_string(), "11.9 mm");
+    }
+}
