@@ -6,8 +6,8 @@ use crate::catalog::{Lookup, Memory, Rows};
 use crate::entry::next_step;
 use crate::index::{self, Progress, Search, Trouble};
 use crate::tables::{
-    self, Fault, FileDifference, FileEdits, Folder, Lock, Tables, TextSheet, change, change_with, finish,
-    finish_locked, lock, preview, read_folder, read_sheets,
+    self, Fault, FileDifference, FileEdits, Folder, Lock, Tables, TextSheet, change_with, finish, finish_locked, lock,
+    preview, read_folder, read_sheets,
 };
 use anyhow::{Context, bail};
 use indicatif::{ProgressBar, ProgressStyle};
@@ -271,13 +271,13 @@ impl Workbench {
 
     /// Makes a change, all of it or nothing.
     pub fn change(&self, what: &str, files: &[FileEdits]) -> anyhow::Result<()> {
-        let Some(lock) = &self.lock else { bail!("the catalog was opened only to look at it") };
-        Ok(change(lock, &self.root, what, files)?)
+        self.change_with(what, files, &[])
     }
 
     /// Makes a change to tables, and to files that are none, all of it or nothing.
     pub fn change_with(&self, what: &str, files: &[FileEdits], others: &[(&str, String)]) -> anyhow::Result<()> {
-        Ok(change_with(&self.lock, &self.root, what, files, others)?)
+        let Some(lock) = &self.lock else { bail!("the catalog was opened only to look at it") };
+        Ok(change_with(lock, &self.root, what, files, others)?)
     }
 }
 
