@@ -123,6 +123,13 @@ fn the_columns_that_were_settled_are_remembered() {
     std::fs::write(&list, "Number;What;Firm\n91-1002;Seal;Tolvane\n").expect("written");
     catalog.import(&list, &["--into", "parts", "--yes"]);
     assert!(catalog.rows("parts").contains("91-1002,seal,Seal,,Tolvane"), "{}", catalog.rows("parts"));
+    // What was remembered came with the first list, and goes with it.
+    let columns = catalog.0.path().join("catalog/.kitwright-columns.csv");
+    assert!(columns.exists());
+    for _ in 0..2 {
+        assert!(kitwright(&["-C", &catalog.folder(), "undo", "--yes"]).status.success());
+    }
+    assert!(!columns.exists());
 }
 
 #[test]

@@ -6,8 +6,8 @@ use crate::catalog::{Lookup, Memory, Rows};
 use crate::entry::next_step;
 use crate::index::{self, Progress, Search, Trouble};
 use crate::tables::{
-    self, Fault, FileDifference, FileEdits, Folder, Lock, Tables, TextSheet, change, finish, finish_locked, lock,
-    preview, read_folder, read_sheets,
+    self, Fault, FileDifference, FileEdits, Folder, Lock, Tables, TextSheet, change, change_with, finish,
+    finish_locked, lock, preview, read_folder, read_sheets,
 };
 use anyhow::{Context, bail};
 use indicatif::{ProgressBar, ProgressStyle};
@@ -260,6 +260,11 @@ impl Workbench {
     /// Makes a change, all of it or nothing.
     pub fn change(&self, what: &str, files: &[FileEdits]) -> anyhow::Result<()> {
         Ok(change(&self.lock, &self.root, what, files)?)
+    }
+
+    /// Makes a change to tables, and to files that are none, all of it or nothing.
+    pub fn change_with(&self, what: &str, files: &[FileEdits], others: &[(&str, String)]) -> anyhow::Result<()> {
+        Ok(change_with(&self.lock, &self.root, what, files, others)?)
     }
 }
 

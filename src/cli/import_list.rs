@@ -13,7 +13,7 @@ use crate::entry::list::{
 use crate::entry::{Standing, Vocabulary, cells};
 use crate::measure::shorten;
 use crate::near::nearest;
-use crate::tables::{Edit, FileEdits, definition, save};
+use crate::tables::{Edit, FileEdits, definition};
 use anyhow::{Context, bail};
 use serde_json::{Map, Value, json};
 use std::path::Path;
@@ -67,18 +67,20 @@ pub(crate) fn run(
     let decision =
         if nothing { Decision::Leave } else { decide(consent, json, &shown, "Write this into your tables?") };
     let written = decision == Decision::Write;
-    if written {
-        bench.workbench.change(&format!("importing {name} into {}", table.name), &edits)?;
-    }
-    if (written || (nothing && !consent.dry_run && consent.yes))
-        && columns.columns.iter().any(|column| column.ours.is_some())
-    {
+    let settled = columns.columns.iter().any(|column| column.ours.is_some());
+    // What the columns mean is taken back together with the rows that came of it.
+    let mut others = Vec::new();
+    if settled && (written || (nothing && !consent.dry_run && consent.yes)) {
         remembered.remember(table.name, &columns.columns);
-        let text = remembered.text();
-        let before = std::fs::read_to_string(&path).unwrap_or_default();
-        if text != before {
-            save(&path, text.as_bytes()).with_context(|| format!("{} cannot be written", path.display()))?;
-        }
+        others.push((COLUMNS_FILE, remembered.text()));
+    }
+    if written || !others.is_empty() {
+        let what = if nothing {
+            format!("remembering the columns of {name} for {}", table.name)
+        } else {
+            format!("importing {name} into {}", table.name)
+        };
+        bench.workbench.change_with(&what, &edits, &others)?;
     }
     let counts = Counts::of(&intake);
     let open = counts.doubtful > 0 || (counts.changed > 0 && !ask.overwrite) || decision == Decision::Unasked;

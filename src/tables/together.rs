@@ -118,8 +118,28 @@ pub fn lock(root: &Path) -> Result<Lock, Trouble> {
 /// # Errors
 /// Edits that do not fit, or a disk that says no. After a trouble with the disk the change may still be finished by
 /// the next run.
-pub fn change(_: &Lock, root: &Path, what: &str, files: &[FileEdits]) -> Result<(), Trouble> {
-    let files = new_texts(root, files)?;
+pub fn change(lock: &Lock, root: &Path, what: &str, files: &[FileEdits]) -> Result<(), Trouble> {
+    change_with(lock, root, what, files, &[])
+}
+
+/// Makes a change to several tables and to files that are none, each by its name and its whole new text.
+///
+/// # Errors
+/// As [`change`].
+pub fn change_with(
+    _: &Lock,
+    root: &Path,
+    what: &str,
+    files: &[FileEdits],
+    others: &[(&str, String)],
+) -> Result<(), Trouble> {
+    let mut files = new_texts(root, files)?;
+    for (name, text) in others {
+        let before = read(&root.join(name))?;
+        if before.as_ref() != Some(text) {
+            files.push(NewText { name: (*name).to_owned(), before, after: Some(text.clone()) });
+        }
+    }
     if files.is_empty() {
         return Ok(());
     }
