@@ -1,4 +1,5 @@
-//! Reads the lines of `tests/data/free-text-lines.txt`, written the way bags, manuals and invoices write them.
+//! Reads the lines of `tests/data/free-text-lines.txt` and of the second set `free-text-held-out.txt`, written the way bags,
+//! manuals and invoices write them.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test says what is wrong by failing")]
 
@@ -6,6 +7,12 @@ use kitwright::catalog::{Memory, Rows};
 use kitwright::entry::{PartReading, Vocabulary, read_part};
 
 const LINES: &str = include_str!("data/free-text-lines.txt");
+
+/// A set that was written before the reader was looked at; it is kept apart, and holds lines that are still not read.
+const SECOND: &str = include_str!("data/free-text-held-out.txt");
+
+/// Of the second set.
+const KNOWN_TO_FAIL: usize = 12;
 
 struct Line<'a> {
     text: &'a str,
@@ -16,9 +23,8 @@ struct Line<'a> {
     asks: &'a str,
 }
 
-fn lines() -> Vec<Line<'static>> {
-    LINES
-        .lines()
+fn lines(of: &'static str) -> Vec<Line<'static>> {
+    of.lines()
         .filter(|line| !line.starts_with('#') && !line.trim().is_empty())
         .map(|line| {
             let cells: Vec<&str> = line.split('|').map(str::trim).collect();
@@ -65,17 +71,23 @@ fn wrong(line: &Line, reading: &PartReading) -> Vec<String> {
     wrong
 }
 
-#[test]
-fn at_least_95_of_100_lines_are_read_whole() {
-    let lines = lines();
-    assert!(lines.len() >= 150, "{} lines", lines.len());
+/// The lines that are not read whole, each with what is wrong.
+fn failed(lines: &[Line]) -> Vec<String> {
     let mut failed = Vec::new();
-    for line in &lines {
+    for line in lines {
         let wrong = wrong(line, &read(line.text));
         if !wrong.is_empty() {
             failed.push(format!("{}\n    {}", line.text, wrong.join("\n    ")));
         }
     }
+    failed
+}
+
+#[test]
+fn at_least_95_of_100_lines_are_read_whole() {
+    let lines = lines(LINES);
+    assert!(lines.len() >= 150, "{} lines", lines.len());
+    let failed = failed(&lines);
     println!("{} of {} lines are read whole; the others:", lines.len() - failed.len(), lines.len());
     println!("{}", failed.join("\n"));
     let share = failed.len() * 100;
@@ -83,8 +95,17 @@ fn at_least_95_of_100_lines_are_read_whole() {
 }
 
 #[test]
+fn of_a_second_set_no_more_lines_fail_than_are_known_to() {
+    let lines = lines(SECOND);
+    let failed = failed(&lines);
+    println!("{} of {} lines are read whole; the others:", lines.len() - failed.len(), lines.len());
+    println!("{}", failed.join("\n"));
+    assert!(lines.len() >= 60 && failed.len() <= KNOWN_TO_FAIL, "{} failed:\n{}", failed.len(), failed.join("\n"));
+}
+
+#[test]
 fn no_size_is_wrong_without_a_question() {
-    for line in lines() {
+    for line in lines(LINES).into_iter().chain(lines(SECOND)) {
         let reading = read(line.text);
         let right = line.asks != "size" && folded(line.size) == folded(&reading.size);
         assert!(right || reading.size.is_empty() || asks(&reading, "size"), "{}: `{}`", line.text, reading.size);

@@ -8,8 +8,9 @@ use super::page::Page;
 use super::proposal::{Decision, as_json, decide, show};
 use super::{Answer, Ended};
 use crate::catalog::{Lookup, Table};
+use crate::entry::where_named::Thing;
 use crate::entry::{
-    Bundle, Existing, Held, JointAsk, LeftOut, Names, Of, Question, Vocabulary, alike, cells, example, joint_rows,
+    Bundle, Existing, Held, JointAsk, LeftOut, Names, Question, Vocabulary, alike, cells, example, joint_rows,
     points_to, read_part, row, unknown_names,
 };
 use crate::measure::{Key, PartNumber};
@@ -148,7 +149,9 @@ impl Adding<'_> {
             ));
         }
         if table.name != "jobs"
-            && !(self.ask.job.renew.is_empty() && self.ask.job.fit.is_empty() && self.ask.job.does.is_empty())
+            && !((self.ask.job.renew.is_empty() || table.name == "orders")
+                && self.ask.job.fit.is_empty()
+                && self.ask.job.does.is_empty())
         {
             return Err(format!(
                 "--renew, --fit and --does make a job: kitwright add job NAME ..., not {}",
@@ -203,6 +206,10 @@ impl Adding<'_> {
     /// The cells that were given: the options, and the words for the columns that every row needs.
     fn cells(&mut self, table: &'static Table, words: &[String]) -> Result<Vec<(&'static str, String)>, String> {
         let mut cells: Vec<(&'static str, String)> = self.ask.columns.0.clone();
+        // The word renews positions of a new job; in a row of orders it is a column.
+        if table.name == "orders" && !self.ask.job.renew.is_empty() {
+            cells.push(("renew", self.ask.job.renew.join("; ")));
+        }
         let given = |cells: &[(&'static str, String)], column: &str| cells.iter().any(|(name, _)| *name == column);
         let mut words = words.iter();
         let leading = table.columns.first();
@@ -243,7 +250,8 @@ impl Adding<'_> {
         if table.name == "machines" || table.name == "parts" {
             // A name that is known is written as the tables spell it.
             for (column, text) in &mut cells {
-                if let Some(of) = points_to(table.name, column).filter(|of| !matches!(of, Of::Machine | Of::Part)) {
+                if let Some(of) = points_to(table.name, column).filter(|of| !matches!(of, Thing::Machine | Thing::Part))
+                {
                     *text = self.names.spell(of, text);
                 }
             }
@@ -255,13 +263,13 @@ impl Adding<'_> {
         {
             self.draft.alike = alike(&number, &self.bench.workbench.catalog.part_numbers());
         }
-        if table.name == "machines" && !self.names.holds(Of::Model, new.cell("model")) {
+        if table.name == "machines" && !self.names.holds(Thing::Model, new.cell("model")) {
             let model = new.cell("model").to_owned();
-            if let Some(near) = self.names.near(Of::Model, &model) {
+            if let Some(near) = self.names.near(Thing::Model, &model) {
                 self.draft.bundle.remarks.push(format!("model {model} is new to the tables; is {near} meant?"));
             }
             if let Some(row) = row("models", &[("model", &model)]) {
-                self.names.add(Of::Model, &model);
+                self.names.add(Thing::Model, &model);
                 self.draft.bundle.add(row, &self.bench.sheets);
             }
         }
@@ -304,8 +312,10 @@ impl Adding<'_> {
                 .ok_or_else(|| format!("--holds {text}: write it as TYPE=PART, as in 'tab washer=2x91-3501'"))?;
             let kind = kind.trim();
             let Some(known_type) = catalog.part_type(&Key::new(kind)) else {
-                let near =
-                    self.names.near(Of::Type, kind).map_or_else(String::new, |near| format!("; did you mean {near}?"));
+                let near = self
+                    .names
+                    .near(Thing::Type, kind)
+                    .map_or_else(String::new, |near| format!("; did you mean {near}?"));
                 return Err(format!("--holds {text}: no type '{kind}'{near} (kitwright tables types lists them)"));
             };
             holds.push(
@@ -340,13 +350,13 @@ impl Adding<'_> {
     /// The model that `--on` names, by itself or by a machine of it.
     fn model(&self) -> Result<String, String> {
         let Some(on) = &self.ask.joint.on else { return Ok(String::new()) };
-        if self.names.holds(Of::Model, on) {
-            return Ok(self.names.spell(Of::Model, on));
+        if self.names.holds(Thing::Model, on) {
+            return Ok(self.names.spell(Thing::Model, on));
         }
         if let Some(machine) = self.bench.workbench.catalog.machine(&Key::new(on)) {
             return Ok(machine.model.to_string());
         }
-        let near = self.names.near(Of::Model, on).map_or_else(String::new, |near| format!("; did you mean {near}?"));
+        let near = self.names.near(Thing::Model, on).map_or_else(String::new, |near| format!("; did you mean {near}?"));
         Err(format!("no model '{on}'{near} (kitwright add model '{on}' adds it)"))
     }
 
@@ -358,25 +368,28 @@ impl Adding<'_> {
         let lines = &self.ask.job;
         let mut new: Vec<(String, String, String)> = Vec::new();
         new.extend(
-            lines.renew.iter().map(|position| (self.names.spell(Of::Position, position), String::new(), String::new())),
+            lines
+                .renew
+                .iter()
+                .map(|position| (self.names.spell(Thing::Position, position), String::new(), String::new())),
         );
         for fit in &lines.fit {
             let (position, part) =
                 fit.split_once('=').ok_or_else(|| format!("--fit {fit}: write it as POSITION=PART"))?;
-            new.push((self.names.spell(Of::Position, position), part.trim().to_owned(), String::new()));
+            new.push((self.names.spell(Thing::Position, position), part.trim().to_owned(), String::new()));
         }
         new.extend(
             lines
                 .does
                 .iter()
-                .map(|operation| (String::new(), String::new(), self.names.spell(Of::Operation, operation))),
+                .map(|operation| (String::new(), String::new(), self.names.spell(Thing::Operation, operation))),
         );
         for (position, part, operation) in new {
             let line = make(
                 definition("job_lines").ok_or("there is no table job_lines")?,
                 &[("job", job.clone()), ("position", position), ("part", part), ("operation", operation)],
             )?;
-            self.names.add(Of::Job, &job);
+            self.names.add(Thing::Job, &job);
             self.draft.bundle.remarks.extend(unknown_names(&line, &self.names));
             self.draft.bundle.add(line, &self.bench.sheets);
         }
@@ -407,7 +420,7 @@ fn make(table: &Table, given: &[(&'static str, String)]) -> Result<TextRow, Stri
     let typed: Vec<String> = given
         .iter()
         .filter(|(_, text)| !text.is_empty())
-        .map(|(column, text)| format!("--{} '{text}'", column.replace('_', "-")))
+        .map(|(column, text)| format!("--{} {}", column.replace('_', "-"), in_quotes(text)))
         .collect();
     let word = table.name.strip_suffix('s').filter(|word| table_of(word).is_some()).unwrap_or(table.name);
     Err(format!(
@@ -415,6 +428,11 @@ fn make(table: &Table, given: &[(&'static str, String)]) -> Result<TextRow, Stri
         said.join("\n       "),
         typed.join(" ")
     ))
+}
+
+/// Writes a cell as a shell takes it.
+fn in_quotes(text: &str) -> String {
+    format!("'{}'", text.replace('\'', r"'\''"))
 }
 
 /// Asks for the cells of a row one by one. What was typed wrongly stays in the line to be mended.
@@ -443,7 +461,7 @@ fn step_by_step(
                 let kept: Vec<String> = cells
                     .iter()
                     .filter(|(_, text)| !text.is_empty())
-                    .map(|(column, text)| format!("--{} '{text}'", column.replace('_', "-")))
+                    .map(|(column, text)| format!("--{} {}", column.replace('_', "-"), in_quotes(text)))
                     .collect();
                 return Err(format!(
                     "nothing was written; what you typed, to go on with:\n  kitwright add {} {}",
@@ -698,7 +716,8 @@ mod tests {
     #[test]
     fn one_who_stops_is_given_back_what_was_typed() {
         let table = definition("machines").expect("a table");
-        let why = step_by_step(table, vec![], &mut script(&["mower"]), &Names::default()).expect_err("stopped");
-        assert!(why.contains("--machine 'mower'"), "{why}");
+        let said = ["mower", "owner's"];
+        let why = step_by_step(table, vec![], &mut script(&said), &Names::default()).expect_err("stopped");
+        assert!(why.contains(r"--machine 'mower' --model 'owner'\''s'"), "{why}");
     }
 }

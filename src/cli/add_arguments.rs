@@ -141,7 +141,7 @@ fn option_of(column: &'static str) -> &'static str {
     }
 }
 
-/// Every column but `renew` of orders: that word makes a job, and the program itself writes orders.
+/// Every column but `renew` of orders: that word makes a job too, so it is an option of its own.
 fn every_column() -> BTreeSet<&'static str> {
     let tables = Rows::dictionary();
     let columns = tables.iter().flat_map(|table| table.columns.iter().map(|column| column.name));

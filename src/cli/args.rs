@@ -659,14 +659,21 @@ pub(crate) struct SetAsk {
     /// The cells.
     #[arg(value_name = "COLUMN=VALUE", required = true, value_parser = parse_cell)]
     pub cells: Vec<(String, String)>,
+    #[command(flatten)]
+    pub which: WhichRow,
+    #[command(flatten)]
+    pub consent: Consent,
+}
+
+/// Which of several rows about one thing is meant.
+#[derive(Debug, Args)]
+pub(crate) struct WhichRow {
     /// Only the row of which this cell says so.
     #[arg(long = "where", value_name = "COLUMN=VALUE", value_parser = parse_cell)]
     pub only_where: Vec<(String, String)>,
     /// Only the row that begins on this line.
     #[arg(long, value_name = "FILE:LINE", value_parser = parse_place)]
     pub line: Option<(String, u32)>,
-    #[command(flatten)]
-    pub consent: Consent,
 }
 
 #[derive(Debug, Args)]
@@ -681,12 +688,8 @@ pub(crate) struct RemoveAsk {
     /// The name or part number that the row is about.
     #[arg(value_name = "KEY", allow_hyphen_values = true)]
     pub key: String,
-    /// Only the row of which this cell says so.
-    #[arg(long = "where", value_name = "COLUMN=VALUE", value_parser = parse_cell)]
-    pub only_where: Vec<(String, String)>,
-    /// Only the row that begins on this line.
-    #[arg(long, value_name = "FILE:LINE", value_parser = parse_place)]
-    pub line: Option<(String, u32)>,
+    #[command(flatten)]
+    pub which: WhichRow,
     #[command(flatten)]
     pub consent: Consent,
 }

@@ -1,6 +1,6 @@
 //! The commands `set`, `remove` and `rename`.
 
-use super::args::{Catalog, RemoveAsk, RenameAsk, SetAsk};
+use super::args::{Catalog, RemoveAsk, RenameAsk, SetAsk, WhichRow};
 use super::catalog_folder::{SheetBench, open_sheets_to_change};
 use super::page::{Page, count};
 use super::proposal::{self, Consent, Decision, decide};
@@ -15,7 +15,7 @@ pub(crate) fn run_set(catalog: &Catalog, ask: &SetAsk, json: bool) -> anyhow::Re
         Ok(bench) => bench,
         Err(faults) => return Ok(Answer::refused(faults)),
     };
-    let wanted = wanted(&ask.table, &ask.key, &ask.only_where, ask.line.as_ref());
+    let wanted = wanted(&ask.table, &ask.key, &ask.which);
     let edits = find(&wanted, &bench.sheets).and_then(|row| set(&row, &ask.cells, &bench.sheets));
     let what = format!("setting {} of {} {}", columns(&ask.cells), wanted.table, ask.key);
     propose(&bench, edits.map(|edits| (edits, Vec::new())), &what, ask.consent, json)
@@ -26,7 +26,7 @@ pub(crate) fn run_remove(catalog: &Catalog, ask: &RemoveAsk, json: bool) -> anyh
         Ok(bench) => bench,
         Err(faults) => return Ok(Answer::refused(faults)),
     };
-    let wanted = wanted(&ask.table, &ask.key, &ask.only_where, ask.line.as_ref());
+    let wanted = wanted(&ask.table, &ask.key, &ask.which);
     let edits = find(&wanted, &bench.sheets).map(|row| remove(&row, &bench.sheets));
     propose(&bench, edits, &format!("taking {} {} out", wanted.table, ask.key), ask.consent, json)
 }
@@ -41,8 +41,8 @@ pub(crate) fn run_rename(catalog: &Catalog, ask: &RenameAsk, json: bool) -> anyh
     propose(&bench, edits.map(|edits| (edits, Vec::new())), &what, ask.consent, json)
 }
 
-fn wanted(table: &str, key: &str, cells: &[(String, String)], line: Option<&(String, u32)>) -> Wanted {
-    Wanted { table: table.to_owned(), key: key.to_owned(), cells: cells.to_vec(), line: line.cloned() }
+fn wanted(table: &str, key: &str, which: &WhichRow) -> Wanted {
+    Wanted { table: table.to_owned(), key: key.to_owned(), cells: which.only_where.clone(), line: which.line.clone() }
 }
 
 fn columns(cells: &[(String, String)]) -> String {

@@ -106,8 +106,8 @@ impl Kind {
 type Candidate = (String, String);
 
 fn candidates(kind: Kind, typed: &OsStr) -> Vec<CompletionCandidate> {
-    let typed = typed.to_string_lossy();
-    let begun = begins(&typed);
+    let begun = begins(&unquoted(&typed.to_string_lossy()));
+    let bash = std::env::var_os(ASKED).is_some_and(|shell| shell == "bash");
     let mut seen = HashSet::new();
     listed(kind)
         .into_iter()
@@ -115,9 +115,27 @@ fn candidates(kind: Kind, typed: &OsStr) -> Vec<CompletionCandidate> {
         .take(MOST)
         .map(|(name, about)| {
             let help = (!about.is_empty()).then(|| about.chars().filter(|c| !c.is_control()).collect::<String>());
+            let name = if bash { escaped(&name) } else { name };
             CompletionCandidate::new(name).help(help.map(Into::into))
         })
         .collect()
+}
+
+/// What a shell means by a word that is not finished: `TV\ 77` or `'TV 77`.
+fn unquoted(typed: &str) -> String {
+    let plain = typed.strip_prefix(['"', '\'']).unwrap_or(typed);
+    let mut text = String::with_capacity(plain.len());
+    let mut chars = plain.chars();
+    while let Some(c) = chars.next() {
+        text.extend(if c == '\\' { chars.next() } else { Some(c) });
+    }
+    text
+}
+
+/// Bash takes a completion as it is, so what parts words there must be escaped; the other shells do that themselves.
+fn escaped(name: &str) -> String {
+    let plain = |c: char| c.is_alphanumeric() || matches!(c, '-' | '_' | '.' | '/' | '=' | '+' | ',' | '@' | '%' | ':');
+    name.chars().flat_map(|c| (!plain(c)).then_some('\\').into_iter().chain([c])).collect()
 }
 
 /// Names begin with what is typed whatever the case.

@@ -1,37 +1,27 @@
 //! One more row: what is wrong with it, what stands there already, which names it speaks of that nobody knows.
 
-use super::names::{Names, Of, points_to};
+use super::merge::kept_apart_by;
+use super::names::{Names, points_to};
+use super::where_named::Thing;
 use crate::catalog::Table;
 use crate::measure::{DecimalMark, PartNumber, Quantity, parse_decimal};
 use crate::tables::{TextRow, TextSheet, definition};
 
 /// The columns by which rows of a table are told apart: two rows with the same cells there are about the same thing.
-pub fn identity(table: &str) -> &'static [&'static str] {
-    match table {
-        "models" => &["model"],
+///
+/// Of what owners share, that is what keeps rows apart when they are merged; the rest is one's own.
+pub fn identity(table: &str) -> Vec<&'static str> {
+    let own: &[&str] = match table {
         "machines" => &["machine"],
-        "parts" => &["part"],
-        "dimensions" => &["part", "feature"],
-        "contains" => &["part", "contains", "position"],
-        "equivalents" => &["part", "other"],
-        "positions" => &["position", "model", "years", "serials", "only"],
-        "seats" => &["position", "feature", "model", "years", "serials", "only"],
-        "joints" => &["joint"],
-        "supersessions" => &["old", "new", "model", "years", "serials", "only"],
-        "retrofits" => &["part", "position", "model", "years", "serials", "only"],
-        "operations" => &["operation", "model", "years", "serials", "only"],
-        "jobs" => &["job", "model", "years", "serials", "only"],
-        "job_lines" => &["job", "option", "position", "part", "operation", "model", "years", "serials", "only"],
         "stock" => &["part", "bin"],
         "suppliers" => &["supplier"],
         "offers" => &["supplier", "part", "supplier_number", "pack"],
         "orders" => &["order", "part"],
         "worklog" => &["date", "machine", "position", "part", "operation", "job"],
         "measurements" => &["date", "machine", "position", "feature", "value"],
-        "types" => &["type"],
-        "cautions" => &["caution"],
-        _ => &[],
-    }
+        shared => return kept_apart_by(shared),
+    };
+    own.to_vec()
 }
 
 /// How a row stands to those that are there.
@@ -190,7 +180,8 @@ pub fn unknown_names(row: &TextRow, names: &Names) -> Vec<String> {
     let mut remarks = Vec::new();
     for column in &table.columns {
         let Some(of) = points_to(table.name, column.name) else { continue };
-        if identity(table.name).first() == Some(&column.name) && defines(table.name, of) {
+        // A row of its own table is what makes such a name known.
+        if of.home() == Some((table.name, column.name)) {
             continue;
         }
         for name in row.cell(column.name).split(';') {
@@ -199,7 +190,7 @@ pub fn unknown_names(row: &TextRow, names: &Names) -> Vec<String> {
                 continue;
             }
             // A joint is there as soon as something sits in it, so only a slip is worth a word.
-            if of == Of::Joint && names.near(of, name).is_none() {
+            if of == Thing::Joint && names.near(of, name).is_none() {
                 continue;
             }
             let near = names.near(of, name).map_or_else(String::new, |near| format!("; is {near} meant?"));
@@ -207,23 +198,6 @@ pub fn unknown_names(row: &TextRow, names: &Names) -> Vec<String> {
         }
     }
     remarks
-}
-
-/// A row of this table is what makes such a name known.
-fn defines(table: &str, of: Of) -> bool {
-    matches!(
-        (table, of),
-        ("models", Of::Model)
-            | ("machines", Of::Machine)
-            | ("parts", Of::Part)
-            | ("positions", Of::Position)
-            | ("joints", Of::Joint)
-            | ("operations", Of::Operation)
-            | ("jobs", Of::Job)
-            | ("suppliers", Of::Supplier)
-            | ("types", Of::Type)
-            | ("cautions", Of::Caution)
-    )
 }
 
 #[cfg(test)]

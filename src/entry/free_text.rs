@@ -57,12 +57,12 @@ static QUANTITY: Pattern = LazyLock::new(|| {
 static TIMES: Pattern = LazyLock::new(|| pattern(r"^\s*(\d{1,3})\s?[xX*]\s+"));
 static FIGURE: Pattern = LazyLock::new(|| {
     pattern(
-        r"(?i)(?:^|\s)((?:fig|figure|ref|item|pos|bild|abb)\b\.?\s*(?:no\.?|nr\.?)?\s*\d+[a-z]?(?:\s?-\s?\d+[a-z]?)?\s*[:.)]?)(?:\s|$)",
+        r"(?i)(?:^|\s)((?:fig|figure|ref|item|pos|bild|abb)\b\.?\s*(?:no\.?|nr\.?)?\s*\d{1,3}[a-z]?(?:\s?-\s?\d+[a-z]?)?\s*[:.)]?)(?:\s|$)",
     )
 });
 static LABEL: Pattern = LazyLock::new(|| {
     pattern(
-        r"(?i)(?:\bp/n|\bpn|\bpart\s*(?:no|nr|num|number|#)|\b(?:art|artikel|article|best|order|teile)\.?\s*-?\s*(?:no|nr|number)|\bno|\bnr|\boem|#)\s*[.:#]*\s*([A-Za-z0-9][A-Za-z0-9./_-]*)",
+        r"(?i)(?:\bp/n|\bpn|\bpart\s*(?:no|nr|num|number|#)|\b(?:art|artikel|article|best|order|teile)\.?\s*-?\s*(?:no|nr|number)|\bart\.|\bitem|\bcode|\bréf\.?|\bno|\bnr|\boem|#)\s*[.:#]*\s*([A-Za-z0-9][A-Za-z0-9./_-]*)",
     )
 });
 static STANDARD: Pattern = LazyLock::new(|| {
@@ -70,6 +70,29 @@ static STANDARD: Pattern = LazyLock::new(|| {
         r"\b(?:DIN|ISO|EN|JIS|SAE|BS|ANSI|ASME|API|JASO|UNI|NF)(?:[ -](?:EN|ISO|B|Nr\.?))*[ -]?[A-Z]?\d+(?:[-./]\d+)*\b",
     )
 });
+/// What holds a paste or an oil is not the part: `tube of liquid gasket`.
+static HOLDER: Pattern = LazyLock::new(|| {
+    pattern(r"(?i)^(?:\d{1,3}\s)?(?:tube|bottle|can|tin|cartridge|sachet|roll|pair|pot|jar|bag|pack|packet|box)s? of\s")
+});
+/// A line of a parts list: its figure, the number, the name, and how many.
+static PAGE_LINE: Pattern =
+    LazyLock::new(|| pattern(r"^(\d{1,3}[a-z]?)\s(?:[A-Za-z0-9]+[-./])+[A-Za-z0-9]+\s.*[A-Za-z)].*\s(\d{1,2})$"));
+static ROUGHLY: Pattern = LazyLock::new(|| {
+    pattern(r"(?i)(?:\b(?:about|approx|approximately|circa|ca|roughly|maybe|perhaps|nearly|almost)\b\.?|[~≈])\s*$")
+});
+/// What a figure is of, where it is said in front of it, and where it is said behind.
+static SAID_IN_FRONT: Pattern = LazyLock::new(|| {
+    pattern(
+        r"(?i)\b(id|i\.d\.|bore|inside|inner|cs|section|thickness|width|length|l|reach|od|o\.d\.|outside|shaft)(?:\s?[.:=]|\s(?:is\s)?)\s*$",
+    )
+});
+static SAID_BEHIND: Pattern = LazyLock::new(|| {
+    pattern(r"(?i)^\s?(?:mm\s)?(id|i\.d\.|bore|inside|cs|section|thick|wide|long|length|reach|od|o\.d\.|outside)\b")
+});
+/// The strength of a bolt behind a hyphen, and a size behind the number of a standard.
+static CLASS_BEHIND: Pattern =
+    LazyLock::new(|| pattern(r"(M\d[\d.,xX]*)-(4\.6|4\.8|5\.6|5\.8|6\.8|8\.8|9\.8|10\.9|12\.9)\b"));
+static SIZE_BEHIND: Pattern = LazyLock::new(|| pattern(r"\b((?:DIN|ISO)\s?\d{3,5})-(\d{1,3}(?:[.,]\d+)?\s?[xX]\s?\d)"));
 static PRICES_BEHIND: Pattern = LazyLock::new(|| pattern(r"(?:\s+\d{1,5}[.,]\d{2}){1,3}\s*$"));
 static OUTSIDE: Pattern = LazyLock::new(|| pattern(r"(?i)\b(?:od|o\.d\.|outside|outer|external diameter)\b"));
 static SIZE_LABEL: Pattern =
@@ -79,7 +102,33 @@ static OTHER_UNIT: Pattern = LazyLock::new(|| {
         r"^\d+(?:[.,]\d+)?(?i:v|w|a|ah|ml|cl|l|g|kg|bar|psi|°c|c|k|nm|n|hp|kw|cc|ohm|kohm|mm|cm|m|in|km|hz|rpm|t|grit)$",
     )
 });
-static VISCOSITY: Pattern = LazyLock::new(|| pattern(r"^\d+[Ww]-?\d*$"));
+static VISCOSITY: Pattern = LazyLock::new(|| pattern(r"^\d{1,2}[Ww]-?\d{0,2}$"));
+/// What is made to a standard. Source of the titles: from memory.
+const BY_STANDARD: &[(&str, &str)] = &[
+    ("DIN94", "split pin"),
+    ("DIN125", "plain washer"),
+    ("DIN127", "spring washer"),
+    ("DIN471", "circlip"),
+    ("DIN472", "internal circlip"),
+    ("DIN912", "screw"),
+    ("DIN931", "bolt"),
+    ("DIN933", "bolt"),
+    ("DIN934", "plain nut"),
+    ("DIN985", "self-locking nut"),
+    ("DIN1481", "spring pin"),
+    ("DIN3760", "shaft seal"),
+    ("DIN6799", "e-clip"),
+    ("DIN6885", "key"),
+    ("DIN6888", "key"),
+    ("DIN7603", "sealing washer"),
+    ("ISO1234", "split pin"),
+    ("ISO4014", "bolt"),
+    ("ISO4017", "bolt"),
+    ("ISO4762", "screw"),
+    ("ISO6194", "shaft seal"),
+];
+/// A size with the letter of its series: `S-31.5`.
+static LETTERED_SIZE: Pattern = LazyLock::new(|| pattern(r"^[A-Z]{1,2}-?\d{1,3}[.,]\d$"));
 static TOKEN: Pattern = LazyLock::new(|| pattern(r"[^\s,;:()=\x01\x22]+"));
 
 /// Reads a line. `known` tells whether a number stands in the table parts.
@@ -108,6 +157,7 @@ pub fn read_part(line: &str, words: &Vocabulary, known: &dyn Fn(&PartNumber) -> 
         kinds = kinds_before_sizes;
     }
     let kind = draft.pick_kind(&kinds, &sizes);
+    let kind = draft.by_standard(kind, &standards, words);
     let size_span = draft.pick_size(&sizes, kind.as_ref().map(|found| &found.kind), words);
     let numbers = candidates(&without(&draft.text, size_span.as_slice()), &standards, &materials);
     draft.pick_number(labelled, numbers, known);
@@ -162,7 +212,8 @@ fn tidy(line: &str) -> String {
             c => tidy.push(c),
         }
     }
-    tidy.trim().to_owned()
+    let parted = CLASS_BEHIND.replace_all(tidy.trim(), "$1 $2").into_owned();
+    SIZE_BEHIND.replace_all(&parted, "$1 $2").into_owned()
 }
 
 /// Puts marks in the place of a piece of text; every other byte keeps its place.
@@ -205,7 +256,10 @@ impl Draft {
             .filter_map(|hit| {
                 Some((hit.get(0)?.range(), hit.get(1)?.as_str().trim_end_matches(['.', '-', '/']).to_owned()))
             })
-            .filter(|(_, number)| number.chars().filter(char::is_ascii_digit).count() >= 3)
+            .filter(|(_, number)| {
+                let digits = number.chars().filter(char::is_ascii_digit).count();
+                digits >= 3 || (digits == 2 && number.chars().filter(|c| c.is_alphabetic()).count() >= 2)
+            })
             .collect();
         let (span, number) = hits.into_iter().next()?;
         mask(&mut self.text, &span);
@@ -213,6 +267,14 @@ impl Draft {
     }
 
     fn take_quantities(&mut self, known: &dyn Fn(&PartNumber) -> bool) {
+        let page_line = PAGE_LINE.captures(&self.text).and_then(|hit| Some((hit.get(1)?.range(), hit.get(2)?.range())));
+        if let Some((figure, quantity)) = page_line {
+            self.leave_out("quantity", &quantity);
+            self.leave_out("figure", &figure);
+        }
+        if let Some(span) = HOLDER.find(&self.text).map(|hit| hit.range()) {
+            self.leave_out("quantity", &span);
+        }
         for (patterns, what) in
             [(&MONEY, "price"), (&MONEY_BEHIND, "price"), (&MONEY_EACH, "price"), (&QUANTITY, "quantity")]
         {
@@ -281,8 +343,33 @@ impl Draft {
         Some((*best).clone())
     }
 
+    /// Takes the type that a standard is of, where the words name none or only say less.
+    fn by_standard(
+        &mut self,
+        kind: Option<FoundKind>,
+        standards: &[Range<usize>],
+        words: &Vocabulary,
+    ) -> Option<FoundKind> {
+        let named = standards.iter().find_map(|span| {
+            let text: String = self.text.get(span.clone())?.chars().filter(|c| !c.is_whitespace()).collect();
+            let (_, name) = BY_STANDARD.iter().find(|(standard, _)| *standard == text)?;
+            Some((*name, span.clone()))
+        });
+        let Some((name, span)) = named else { return kind };
+        let says_less = kind
+            .as_ref()
+            .is_none_or(|kind| name.len() > kind.kind.name.as_str().len() && name.ends_with(kind.kind.name.as_str()));
+        let Some(found) = says_less.then(|| words.named(name)).flatten() else { return kind };
+        self.reading.part_type = found.name.to_string();
+        self.reading.questions.retain(|question| question.column != "type");
+        Some(FoundKind { kind: found, span: kind.map_or(span, |kind| kind.span), words: 1, phrase: 0 })
+    }
+
     /// Picks the size; gives where it stands. What is doubtful about it becomes a question.
     fn pick_size(&mut self, sizes: &[FoundSize], kind: Option<&Kind>, words: &Vocabulary) -> Option<Range<usize>> {
+        if let Some(span) = kind.and_then(|kind| self.said_of_each_figure(sizes, kind)) {
+            return span;
+        }
         let dash_suits = kind.is_some_and(|kind| kind.form == ["bore", "section"]);
         let mut real: Vec<&FoundSize> = sizes
             .iter()
@@ -315,7 +402,23 @@ impl Draft {
             }
         };
         let outside = self.outside(picked, kind);
-        let text = shown(&picked.what);
+        let mut text = shown(&picked.what);
+        let mut picked = picked.clone();
+        // DIN 471 and 472 write the thickness of a circlip behind its shaft or bore. From memory.
+        if let (Shape::Figures(figures), Some(kind)) = (&picked.what, kind)
+            && let [first, thick] = figures.as_slice()
+            && kind.name.as_str().contains("circlip")
+            && kind.form.len() == 1
+            && (thick.mm <= 5.into() && thick.mm.saturating_mul(4.into()) < first.mm)
+        {
+            self.reading.left_out.push(LeftOut { what: "thickness", text: thick.shown.clone() });
+            text.clone_from(&first.shown);
+            picked.what = Shape::Figures(vec![first.clone()]);
+        }
+        let in_front = self.text.get(..picked.span.start).unwrap_or_default();
+        if picked.doubt.is_none() && ROUGHLY.is_match(in_front) {
+            picked.doubt = Some(format!("`{text}` is said to be rough"));
+        }
         match (size_words::suits(&picked.what, kind), &picked.doubt) {
             _ if outside => {
                 self.ask(
@@ -336,6 +439,67 @@ impl Draft {
         }
         let _ = words;
         Some(picked.span.clone())
+    }
+
+    /// Puts a size together from figures that each say what they are of: `ID 24.2 mm CS 3 mm`, `M8 bolt, 35 long`.
+    /// `None` where they do not give all that the type's form asks for; else what takes their place in the text.
+    fn said_of_each_figure(&mut self, sizes: &[FoundSize], kind: &Kind) -> Option<Option<Range<usize>>> {
+        let meant = |word: &str| -> &[&str] {
+            match word.to_lowercase().replace('.', "").as_str() {
+                "id" | "inside" | "inner" | "bore" => &["bore", "shaft"],
+                "shaft" => &["shaft"],
+                "cs" | "section" => &["section"],
+                "thick" | "thickness" => &["thickness"],
+                "wide" | "width" => &["width"],
+                "long" | "length" | "l" => &["length"],
+                "reach" => &["reach"],
+                _ => &["outside", "housing"],
+            }
+        };
+        let mut slots: Vec<Option<(String, Range<usize>)>> = vec![None; kind.form.len()];
+        let mut labelled = false;
+        for size in sizes {
+            let (text, words): (String, &[&str]) = match &size.what {
+                Shape::Thread(text) if !text.contains('x') || text.matches('x').count() == 1 => {
+                    (text.clone(), &["thread"])
+                }
+                Shape::Bare(figure) => (figure.shown.clone(), &[]),
+                Shape::Figures(figures) if figures.len() == 1 => (shown(&size.what), &[]),
+                Shape::Dash(_) | Shape::OtherThread(_) | Shape::Figures(_) | Shape::Thread(_) => return None,
+            };
+            let words = if words.is_empty() {
+                let said = SAID_IN_FRONT
+                    .captures(self.text.get(..size.span.start)?)
+                    .or_else(|| SAID_BEHIND.captures(self.text.get(size.span.end..)?))
+                    .and_then(|hit| Some(hit.get(1)?.as_str().to_owned()));
+                let Some(said) = said else {
+                    // A figure that calls itself a length must say of what; a bare number may be anything else.
+                    if matches!(size.what, Shape::Bare(_)) { continue } else { return None }
+                };
+                labelled = true;
+                meant(&said)
+            } else {
+                words
+            };
+            let slot = kind.form.iter().position(|word| words.contains(&word.as_str()))?;
+            let place = slots.get_mut(slot)?;
+            if place.is_some() || size.doubt.is_some() {
+                return None;
+            }
+            *place = Some((text, size.span.clone()));
+        }
+        let slots: Vec<(String, Range<usize>)> = slots.into_iter().collect::<Option<_>>()?;
+        if !labelled {
+            return None;
+        }
+        let texts: Vec<&str> = slots.iter().map(|(text, _)| text.as_str()).collect();
+        // A thread with a pitch and a length would read as three figures; `M8x1.25x55` is how it is written.
+        self.reading.size = texts.join(if texts.iter().any(|text| text.contains(' ')) { " x " } else { "x" });
+        for (_, span) in &slots {
+            mask(&mut self.text, span);
+        }
+        let (_, first) = slots.into_iter().next()?;
+        Some(Some(first))
     }
 
     fn outside(&self, size: &FoundSize, kind: Option<&Kind>) -> bool {
@@ -558,7 +722,7 @@ fn candidates(text: &str, standards: &[Range<usize>], materials: &[FoundMaterial
         at += 1;
         if let Some(score) = likeness(&text_of, groups) {
             let ends = span.end >= text.trim_end().len();
-            let score = score + if span.start == 0 { 8 } else { 0 } + if ends { 4 } else { 0 };
+            let score = score + if span.start == 0 { 9 } else { 0 } + if ends { 4 } else { 0 };
             found.push(Candidate { text: text_of, span, score, groups });
         }
     }
@@ -582,7 +746,7 @@ fn likeness(token: &str, groups: usize) -> Option<i32> {
     {
         return None;
     }
-    if OTHER_UNIT.is_match(token) || VISCOSITY.is_match(token) {
+    if OTHER_UNIT.is_match(token) || VISCOSITY.is_match(token) || LETTERED_SIZE.is_match(token) {
         return None;
     }
     let joined = token.get(1..).is_some_and(|rest| rest.contains(['-', '.', '/', '_']));

@@ -1,7 +1,8 @@
 //! A joint with all that sits in it, typed as one line: the shapes that most covers, flanges and plugs have.
 
 use super::bundle::{Bundle, row};
-use super::names::{Names, Of};
+use super::names::Names;
+use super::where_named::Thing;
 use crate::measure::{DecimalMark, PartNumber, Quantity};
 use crate::tables::{Edit, TextRow, TextSheet};
 
@@ -121,10 +122,10 @@ pub fn joint_rows(
     seals: &dyn Fn(&str) -> bool,
 ) -> Bundle {
     let mut bundle = Bundle::default();
-    let joint = names.spell(Of::Joint, &ask.joint);
+    let joint = names.spell(Thing::Joint, &ask.joint);
     // In the name of a position the joint's own is part of a phrase.
     let plain = if ask.name.trim().is_empty() { joint.replace(['-', '_'], " ") } else { ask.name.trim().to_owned() };
-    let reached_by = names.spell(Of::Operation, &ask.opened_by);
+    let reached_by = names.spell(Thing::Operation, &ask.opened_by);
     let mut used: Vec<String> = Vec::new();
     for held in &ask.holds {
         let one = held.quantity == Quantity::ONE;
@@ -242,10 +243,11 @@ fn of_table<'a>(sheets: &'a [TextSheet], table: &'a str) -> impl Iterator<Item =
 /// Has the operation open the joint: in each of its rows that is for the model, or in a new row.
 fn open_it(bundle: &mut Bundle, ask: &JointAsk, joint: &str, operation: &str, sheets: &[TextSheet], names: &Names) {
     let after: Vec<String> =
-        ask.after.iter().map(|name| names.spell(Of::Operation, name)).filter(|name| !name.is_empty()).collect();
+        ask.after.iter().map(|name| names.spell(Thing::Operation, name)).filter(|name| !name.is_empty()).collect();
     for name in &after {
-        if !names.holds(Of::Operation, name) {
-            let near = names.near(Of::Operation, name).map_or_else(String::new, |near| format!(" (is {near} meant?)"));
+        if !names.holds(Thing::Operation, name) {
+            let near =
+                names.near(Thing::Operation, name).map_or_else(String::new, |near| format!(" (is {near} meant?)"));
             bundle.remarks.push(format!("{name} is no operation yet{near}: kitwright add operation {name} adds it"));
         }
     }

@@ -24,10 +24,19 @@ static CODE: Pattern = LazyLock::new(|| {
     )
 });
 
-/// Strengths of stainless and of steel fasteners. Source of the marks: ISO 3506-1 and ISO 898-1, from memory.
+/// Strengths of stainless and of steel fasteners. Source of the marks: ISO 3506-1, ISO 898-1 and
+/// ISO 898-5, from memory.
 static CLASS: Pattern = LazyLock::new(|| {
-    pattern(r"(?:\b[Cc]lass\s+)?\b(A[245]-(?:50|70|80)|A[245]|4\.6|4\.8|5\.6|5\.8|6\.8|8\.8|9\.8|10\.9|12\.9)\b")
+    pattern(
+        r"(?:\b[Cc]lass\s+)?\b(A[245]-(?:50|70|80)|A[245]|4\.6|4\.8|5\.6|5\.8|6\.8|8\.8|9\.8|10\.9|12\.9|(?:14|22|33|45)H)\b",
+    )
 });
+
+/// Strengths of bolts in inches. Source of the marks: SAE J429, from memory.
+static GRADE: Pattern = LazyLock::new(|| pattern(r"\b(?i:grade|gr)\.?\s?([2-8])\b"));
+
+/// Metals by their chemical sign, as standards for washers write them.
+static SIGN: Pattern = LazyLock::new(|| pattern(r"\b(?:Cu|Al)\b"));
 
 /// Plain words, and how they are written into the table; the longer before the shorter. Source: common practice, no
 /// source.
@@ -35,6 +44,7 @@ const WORDS: &[(&str, &str)] = &[
     ("coated stainless steel", "coated stainless steel"),
     ("stainless steel", "stainless steel"),
     ("stainless", "stainless steel"),
+    ("s/s", "stainless steel"),
     ("st.st.", "stainless steel"),
     ("st. st.", "stainless steel"),
     ("coated steel", "coated steel"),
@@ -110,6 +120,16 @@ pub(super) fn find(text: &str) -> Vec<FoundMaterial> {
                 code: false,
             });
         }
+    }
+    for hit in GRADE.captures_iter(text) {
+        if let (Some(whole), Some(grade)) = (hit.get(0), hit.get(1)) {
+            let name = format!("grade {}", grade.as_str());
+            found.push(FoundMaterial { name, span: whole.range(), class: true, code: false });
+        }
+    }
+    for hit in SIGN.find_iter(text) {
+        let name = if hit.as_str() == "Cu" { "copper" } else { "aluminium" };
+        found.push(FoundMaterial { name: name.to_owned(), span: hit.range(), class: false, code: false });
     }
     let lower = text.to_ascii_lowercase();
     for (word, name) in WORDS {

@@ -59,6 +59,12 @@ const IDENTITIES: [Identity; 15] = [
     Identity { table: "cautions", key: &["caution"], further: &[], several: Several::No },
 ];
 
+/// Gives the columns by which the rows of a shared table are told apart; none for another table.
+pub(super) fn kept_apart_by(table: &str) -> Vec<&'static str> {
+    let identity = IDENTITIES.iter().filter(|identity| identity.table == table);
+    identity.flat_map(|identity| identity.key.iter().chain(identity.further)).copied().collect()
+}
+
 /// A row and where it stands.
 #[derive(Debug, Clone)]
 pub struct Placed {

@@ -30,7 +30,7 @@ pub use demo::demo_catalog;
 pub use free_text::{LeftOut, PartReading, read_part};
 pub use guide::{NewFile, empty_catalog, example};
 pub use joint::{Held, JointAsk, ROLES, joint_rows};
-pub use names::{Names, Of, points_to};
+pub use names::{Names, points_to};
 pub use next_step::next_step;
 pub use question::Question;
 pub use vocabulary::Vocabulary;

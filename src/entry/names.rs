@@ -1,76 +1,24 @@
 //! The names that the tables use: for completion, and to see whether a name that was typed stands for anything.
 
+use super::where_named::{COLUMNS, Thing, columns_of};
 use crate::measure::PartNumber;
 use crate::near;
 use crate::tables::{TextSheet, definition};
 use std::collections::{BTreeMap, HashSet};
 
-/// What a name stands for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Of {
-    /// A model.
-    Model,
-    /// A machine.
-    Machine,
-    /// A part, by its number.
-    Part,
-    /// A position.
-    Position,
-    /// A joint.
-    Joint,
-    /// An operation.
-    Operation,
-    /// A job.
-    Job,
-    /// A supplier.
-    Supplier,
-    /// A type of part.
-    Type,
-    /// A caution.
-    Caution,
-}
-
-impl Of {
-    /// Gives the word for it.
-    pub fn word(self) -> &'static str {
-        match self {
-            Of::Model => "model",
-            Of::Machine => "machine",
-            Of::Part => "part",
-            Of::Position => "position",
-            Of::Joint => "joint",
-            Of::Operation => "operation",
-            Of::Job => "job",
-            Of::Supplier => "supplier",
-            Of::Type => "type",
-            Of::Caution => "caution",
-        }
-    }
-}
-
-/// Tells what the names in a column stand for.
-pub fn points_to(table: &str, column: &str) -> Option<Of> {
-    Some(match (table, column) {
-        (_, "model") => Of::Model,
-        (_, "machine") => Of::Machine,
-        ("positions" | "job_lines" | "worklog", "part")
-        | (_, "part" | "contains" | "other" | "old" | "new" | "received_part" | "uses") => Of::Part,
-        (_, "position" | "removes") | ("supersessions" | "retrofits", "needs") => Of::Position,
-        (_, "joint" | "opens") => Of::Joint,
-        (_, "operation" | "operations" | "reached_by") | ("operations", "needs") => Of::Operation,
-        (_, "job") => Of::Job,
-        (_, "supplier") => Of::Supplier,
-        (_, "type") => Of::Type,
-        (_, "caution" | "cautions") => Of::Caution,
-        _ => return None,
-    })
+/// Tells what the names in a column stand for; of a cell with names of two kinds, the first. What is there by being
+/// named, such as an option, is not told.
+pub fn points_to(table: &str, column: &str) -> Option<Thing> {
+    let listed = COLUMNS.iter().find(|row| row.0 == table && row.1 == column).map(|row| row.2);
+    let scope = || columns_of(table, Thing::Model).iter().any(|(name, _)| *name == column).then_some(Thing::Model);
+    listed.or_else(scope).filter(|thing| !matches!(thing, Thing::Order | Thing::Trait | Thing::Option))
 }
 
 /// Every name that the tables use, by what it stands for.
 #[derive(Debug, Clone, Default)]
 pub struct Names {
-    shown: BTreeMap<Of, Vec<String>>,
-    folded: HashSet<(Of, String)>,
+    shown: BTreeMap<Thing, Vec<String>>,
+    folded: HashSet<(Thing, String)>,
 }
 
 impl Names {
@@ -83,19 +31,19 @@ impl Names {
     ) -> Names {
         let mut names = Names::default();
         let defining = [
-            ("models", "model", Of::Model),
-            ("machines", "machine", Of::Machine),
-            ("parts", "part", Of::Part),
-            ("positions", "position", Of::Position),
-            ("positions", "joint", Of::Joint),
-            ("joints", "joint", Of::Joint),
-            ("operations", "operation", Of::Operation),
-            ("operations", "opens", Of::Joint),
-            ("jobs", "job", Of::Job),
-            ("suppliers", "supplier", Of::Supplier),
-            ("types", "type", Of::Type),
-            ("types", "also_called", Of::Type),
-            ("cautions", "caution", Of::Caution),
+            ("models", "model", Thing::Model),
+            ("machines", "machine", Thing::Machine),
+            ("parts", "part", Thing::Part),
+            ("positions", "position", Thing::Position),
+            ("positions", "joint", Thing::Joint),
+            ("joints", "joint", Thing::Joint),
+            ("operations", "operation", Thing::Operation),
+            ("operations", "opens", Thing::Joint),
+            ("jobs", "job", Thing::Job),
+            ("suppliers", "supplier", Thing::Supplier),
+            ("types", "type", Thing::Type),
+            ("types", "also_called", Thing::Type),
+            ("cautions", "caution", Thing::Caution),
         ];
         for (table, column, of) in defining {
             let list = definition(table)
@@ -109,13 +57,13 @@ impl Names {
                 }
             }
         }
-        types.into_iter().for_each(|name| names.add(Of::Type, &name));
-        cautions.into_iter().for_each(|name| names.add(Of::Caution, &name));
+        types.into_iter().for_each(|name| names.add(Thing::Type, &name));
+        cautions.into_iter().for_each(|name| names.add(Thing::Caution, &name));
         names
     }
 
     /// Adds a name.
-    pub fn add(&mut self, of: Of, name: &str) {
+    pub fn add(&mut self, of: Thing, name: &str) {
         let name = name.trim();
         if !name.is_empty() && self.folded.insert((of, fold(of, name))) {
             self.shown.entry(of).or_default().push(name.to_owned());
@@ -123,30 +71,30 @@ impl Names {
     }
 
     /// Tells whether a name is known.
-    pub fn holds(&self, of: Of, name: &str) -> bool {
+    pub fn holds(&self, of: Thing, name: &str) -> bool {
         self.folded.contains(&(of, fold(of, name)))
     }
 
     /// Gives all names of a kind, in the order of the tables.
-    pub fn all(&self, of: Of) -> &[String] {
+    pub fn all(&self, of: Thing) -> &[String] {
         self.shown.get(&of).map_or(&[], Vec::as_slice)
     }
 
     /// Spells a name as the tables do, else as given.
-    pub fn spell(&self, of: Of, name: &str) -> String {
+    pub fn spell(&self, of: Thing, name: &str) -> String {
         let wanted = fold(of, name);
         self.all(of).iter().find(|known| fold(of, known) == wanted).map_or_else(|| name.trim().to_owned(), Clone::clone)
     }
 
     /// Gives the known name most like one that was typed.
-    pub fn near(&self, of: Of, name: &str) -> Option<&str> {
+    pub fn near(&self, of: Thing, name: &str) -> Option<&str> {
         near::nearest(name, self.all(of).iter().map(String::as_str))
     }
 }
 
-fn fold(of: Of, name: &str) -> String {
+fn fold(of: Thing, name: &str) -> String {
     match of {
-        Of::Part => PartNumber::new(name).map_or_else(|| name.to_lowercase(), |number| number.folded().to_owned()),
+        Thing::Part => PartNumber::new(name).map_or_else(|| name.to_lowercase(), |number| number.folded().to_owned()),
         _ => name.trim().to_lowercase(),
     }
 }

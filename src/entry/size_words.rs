@@ -70,6 +70,11 @@ static DASH: Pattern = LazyLock::new(|| {
 });
 static TRIPLE: Pattern =
     LazyLock::new(|| pattern(r"\b(\d{1,3}(?:\.\d+)?)([-/])(\d{1,3}(?:\.\d+)?)([-/])(\d{1,2}(?:\.\d+)?)\b"));
+static MEASURED_OUT: Pattern = LazyLock::new(|| {
+    pattern(
+        r"(?i)^\s?(?:lit(?:re|er)s?|ltr|ml|cl|cc|kg|g|grams?|fl\.? ?oz|oz|pints?|gallons?)\b|^\s?[lL](?:[\s,;.)]|$)",
+    )
+});
 static RANGE: Pattern = LazyLock::new(|| pattern(r"\b(\d{1,3}(?:[.,]\d+)?)\s?-\s?(\d{1,3}(?:[.,]\d+)?)\s?mm\b"));
 
 /// Finds everything in a text that may be a size; where two overlap, the one that says more.
@@ -143,7 +148,9 @@ fn add_inch_thread(hit: &regex_lite::Captures, add: &mut impl FnMut(FoundSize)) 
     let (Some(whole), Some(size), Some(pitch)) = (hit.get(0), hit.get(1), hit.get(2)) else { return };
     let series = hit.get(3);
     // `5/16-18` is a thread whatever stands behind it; `10-24` may be anything.
-    if series.is_none() && !size.as_str().contains(['/', '#']) {
+    let numbered = hit.get(4).is_some()
+        && matches!((size.as_str(), pitch.as_str()), ("4", "40") | ("6" | "8" | "10", "32") | ("10" | "12", "24"));
+    if series.is_none() && !size.as_str().contains(['/', '#']) && !numbered {
         return;
     }
     let mut shown = format!("{}-{}", size.as_str(), pitch.as_str());
@@ -167,7 +174,9 @@ fn stands_alone(text: &str, span: &Range<usize>) -> bool {
         before.is_some_and(|c| c.is_alphanumeric() || matches!(c, '-' | '/' | '.' | '_' | '#' | '€' | '$' | '£' | '@'));
     let joins_behind = next.is_some_and(|c| c.is_alphanumeric() || matches!(c, '°' | '%' | '€' | '£' | '$'))
         || (next.is_some_and(|c| matches!(c, '-' | '/' | '.' | ',')) && after.is_some_and(char::is_alphanumeric));
-    !joins_before && !joins_behind
+    // In `4 x 1 litre` the figures count and measure out.
+    let poured = MEASURED_OUT.is_match(text.get(span.end..).unwrap_or_default());
+    !joins_before && !joins_behind && !poured
 }
 
 /// A pattern with blanks that may be left out can end in one.
@@ -422,6 +431,13 @@ fn suits_figures(figures: &[Figure], form: &[&str], called: &str) -> Suits {
                 Suits::Partly
             }
         }
+        (["bore", "length"], [bore, other]) if called.contains("hose") && *other < bore.saturating_mul(small) => {
+            Suits::Doubtful(format!("`{text}` may be bore x outside rather than bore x length"), vec![])
+        }
+        (["width", "height", "length"], [_, _]) => Suits::Doubtful(
+            format!("`{text}` may be width x height, or width x diameter of a half-moon key"),
+            vec![text],
+        ),
         (["least", "most"], [least, most]) if least >= most => {
             Suits::Doubtful(format!("`{text}` runs backwards"), vec![turned(0, 1), text])
         }

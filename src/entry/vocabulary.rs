@@ -91,6 +91,11 @@ impl Vocabulary {
         self.terms.iter().find(|term| term.words == wanted).map(|term| &term.kind)
     }
 
+    /// Gives the type of a name.
+    pub(super) fn named(&self, name: &str) -> Option<Kind> {
+        self.term(&name_words(name)).cloned()
+    }
+
     /// Finds every type that a text names, the longest name at each place. A parts list puts the noun first: after a
     /// comma its qualifier is read in front of it, so that `SEAL, OIL` is an oil seal.
     pub(super) fn find(&self, text: &str) -> Vec<FoundKind> {
@@ -121,8 +126,32 @@ impl Vocabulary {
         found
     }
 
+    /// Reads a phrase that is a noun and its qualifier, `circlip internal`, the other way round.
+    fn qualified_behind(&self, all: &[Word], phrases: usize, found: &mut Vec<FoundKind>) {
+        for phrase in 0..phrases {
+            let here: Vec<&Word> = all.iter().filter(|word| word.phrase == phrase).collect();
+            let direct = found.iter().filter(|other| other.phrase == phrase).map(|other| other.words).max();
+            let best = (1..here.len()).find_map(|noun| {
+                let (front, back) = (here.get(noun..)?, here.get(..noun)?);
+                (0..noun).find_map(|from| {
+                    let wanted: Vec<String> =
+                        front.iter().chain(back.get(from..)?).map(|word| word.text.clone()).collect();
+                    let kind = self.term(&wanted)?;
+                    Some((wanted.len(), here.get(from)?.span.start..here.last()?.span.end, kind.clone()))
+                })
+            });
+            if let Some((count, span, kind)) = best
+                && direct.is_some_and(|direct| count > direct)
+            {
+                found.retain(|other| other.phrase != phrase);
+                found.push(FoundKind { kind, span, words: count, phrase });
+            }
+        }
+    }
+
     /// Reads the qualifier after a comma in front of its noun; the longer name takes the place of the shorter.
     fn turned_round(&self, all: &[Word], phrases: usize, found: &mut Vec<FoundKind>) {
+        self.qualified_behind(all, phrases, found);
         for phrase in 0..phrases.saturating_sub(1) {
             let of = |wanted: usize| -> Vec<&Word> {
                 let plain = |word: &&Word| word.phrase == wanted && !FILLERS.contains(&word.text.as_str());

@@ -4,7 +4,7 @@ use crate::measure::{Key, PartNumber};
 use std::ops::Range;
 
 /// Something that tables name.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Thing {
     /// A model.
     Model,
@@ -151,6 +151,25 @@ impl Thing {
             Thing::Order => ("orders", "order"),
             Thing::Trait | Thing::Option => return None,
         })
+    }
+
+    /// Gives the word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Thing::Model => "model",
+            Thing::Machine => "machine",
+            Thing::Part => "part",
+            Thing::Position => "position",
+            Thing::Joint => "joint",
+            Thing::Operation => "operation",
+            Thing::Job => "job",
+            Thing::Supplier => "supplier",
+            Thing::Type => "type",
+            Thing::Caution => "caution",
+            Thing::Order => "order",
+            Thing::Trait => "trait",
+            Thing::Option => "option",
+        }
     }
 
     /// Finds the thing that a person means by a word: `part`, `parts` or `number`.

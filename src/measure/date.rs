@@ -1,8 +1,9 @@
 use super::Unreadable;
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 use std::fmt;
 
-/// A calendar day in the form of ISO 8601: `2004-06-30`.
+/// A calendar day in the form of ISO 8601: `2004-06-30`; typed as `20040630` it is the same.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct Date(Box<str>);
 
@@ -18,12 +19,18 @@ impl Date {
     /// # Errors
     /// Anything but a day of the calendar as year-month-day.
     pub fn parse(text: &str) -> Result<Self, Unreadable> {
-        let text = text.trim();
-        if is_day(text) {
-            Ok(Date(text.into()))
-        } else {
-            Err(Unreadable::new("date", text, "type year-month-day, such as 2004-06-30"))
+        let day = with_hyphens(text.trim());
+        if is_day(&day) {
+            return Ok(Date(day.as_ref().into()));
         }
+        let hint = if is_day(&format!("{day}-01-01")) {
+            format!(
+                "a day is asked for; type year-month-day, such as {day}-06-30, or leave the cell blank where only the year is known"
+            )
+        } else {
+            "type year-month-day, such as 2004-06-30".to_owned()
+        };
+        Err(Unreadable::new("date", &day, hint))
     }
 
     /// Gives the date as text.
@@ -38,19 +45,19 @@ impl LogDate {
     /// # Errors
     /// Anything else.
     pub fn parse(text: &str) -> Result<Self, Unreadable> {
-        let text = text.trim();
+        let text = with_hyphens(text.trim());
         let whole = match text.len() {
             0 => return Ok(LogDate::default()),
             4 => format!("{text}-01-01"),
             7 => format!("{text}-01"),
-            _ => text.to_owned(),
+            _ => text.to_string(),
         };
         if is_day(&whole) {
-            Ok(LogDate(text.into()))
+            Ok(LogDate(text.as_ref().into()))
         } else {
             Err(Unreadable::new(
                 "date",
-                text,
+                &text,
                 "type year-month-day, such as 2004-06-30, a bare year, or leave it blank for earlier work",
             ))
         }
@@ -64,6 +71,15 @@ impl LogDate {
     /// Tells that no date was typed.
     pub fn is_blank(&self) -> bool {
         self.0.is_empty()
+    }
+}
+
+/// Puts the hyphens into the short form of ISO 8601, since dates compare as text.
+fn with_hyphens(text: &str) -> Cow<'_, str> {
+    if text.len() == 8 && text.bytes().all(|b| b.is_ascii_digit()) {
+        Cow::Owned(format!("{}-{}-{}", &text[..4], &text[4..6], &text[6..]))
+    } else {
+        Cow::Borrowed(text)
     }
 }
 
@@ -107,5 +123,14 @@ mod tests {
         assert!(at("") < at("1999") && at("1999") < at("1999-04") && at("1999-04") < at("1999-04-02"));
         assert!(LogDate::parse("1999-13").is_err());
         assert!(LogDate::parse("spring").is_err());
+    }
+
+    #[test]
+    fn the_short_form_is_the_same_day_and_a_bare_year_is_told_what_to_type() {
+        assert_eq!(Date::parse("20040630"), Date::parse("2004-06-30"));
+        assert_eq!(LogDate::parse("20040630"), LogDate::parse("2004-06-30"));
+        assert!(Date::parse("20041331").is_err());
+        let why = Date::parse("2004").expect_err("no day").to_string();
+        assert!(why.contains("such as 2004-06-30, or leave the cell blank"), "{why}");
     }
 }

@@ -111,6 +111,8 @@ pub(crate) struct Header {
     pub line: u32,
     /// The names in lower case, in the file's order.
     pub names: Vec<String>,
+    /// The names as the file spells them.
+    pub spelled: Vec<String>,
     /// Where the rows begin: the byte and the line behind the header.
     pub body: (usize, u32),
     /// Where each column of the definition stands in the file.
@@ -128,15 +130,16 @@ impl Header {
             let Some(record) = splitter.find(|r| !r.is_empty() && !r.is_remark()) else {
                 continue;
             };
-            let names: Vec<String> =
-                (0..record.len()).map(|i| String::from_utf8_lossy(&record.cell(i)).trim().to_lowercase()).collect();
+            let spelled: Vec<String> =
+                (0..record.len()).map(|i| String::from_utf8_lossy(&record.cell(i)).trim().to_owned()).collect();
+            let names: Vec<String> = spelled.iter().map(|name| name.to_lowercase()).collect();
             let places: Vec<Option<usize>> =
                 definition.columns.iter().map(|column| names.iter().position(|name| name == column.name)).collect();
             let known = places.iter().flatten().count();
             if best.as_ref().is_none_or(|(most, _)| known > *most) {
                 let faulty = record.fault.is_some();
                 let body = splitter.here();
-                best = Some((known, Header { delimiter, line: record.line, names, body, places, faulty }));
+                best = Some((known, Header { delimiter, line: record.line, names, spelled, body, places, faulty }));
             }
         }
         best.map(|(_, header)| header)
@@ -160,15 +163,16 @@ impl Header {
             unread.push(Unread { line: record.line, column: self.name(index), code, message });
         };
         if let Some((index, fault)) = record.fault {
-            let message = match fault {
+            let why = match fault {
                 QuoteFault::Unclosed => {
-                    "the cell opens with a quotation mark that is never closed; close it, or double it if it belongs to the text"
+                    "opens with a quotation mark that is never closed; close it, or double it if it belongs to the text"
                 }
                 QuoteFault::TextAfter => {
-                    "text stands behind a closing quotation mark; double the marks that belong to the text, or close the one that is open"
+                    "has text behind a closing quotation mark; double the marks that belong to the text, or close the one that is open"
                 }
             };
-            note(index, "lone-quote", message.to_owned());
+            let shown = shorten(&String::from_utf8_lossy(record.from_cell(index)));
+            note(index, "lone-quote", format!("the cell `{shown}` {why}"));
             return;
         }
         for index in 0..record.len() {
@@ -248,7 +252,10 @@ impl Cells for RowCells<'_, '_> {
         let (code, message) = if self.text(slot).is_empty() {
             ("blank-cell", format!("the cell is blank, but every row of {} needs its {column}", self.definition.name))
         } else {
-            ("unreadable-cell", reason.to_string())
+            // Of a list the item is named, and the cell in which it stands.
+            let whole = shorten(self.text(slot));
+            let cell = if reason.found == whole { String::new() } else { format!(" (the cell is `{whole}`)") };
+            ("unreadable-cell", format!("{reason}{cell}"))
         };
         let (cells, columns) = (self.record.len(), self.header.names.len());
         let message = if cells < columns {

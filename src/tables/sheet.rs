@@ -56,6 +56,7 @@ impl<'b> Sheet<'b> {
             return None;
         }
         let sound = std::str::from_utf8(bytes).is_ok();
+        notices.extend(nameless_cells(&header, definition.name, name, bytes));
         Some(Sheet { name: name.to_owned(), definition, header, bytes, sound })
     }
 
@@ -174,7 +175,8 @@ fn take_header(
     for column in header.names.iter().filter(|column| !column.is_empty()) {
         let count = seen.entry(column).or_default();
         *count += 1;
-        if *count == 2 {
+        // A column that is not read may have the name of another such.
+        if *count == 2 && definition.columns.iter().any(|known| known.name == column) {
             let shown = shorten(column);
             let message = format!("the header names the column {shown} twice; take one out or rename it");
             note(faults, column, "duplicate-column", message);
@@ -194,17 +196,44 @@ fn take_header(
             sound = false;
         }
     }
-    for column in header.names.iter().filter(|column| !column.is_empty() && seen.remove(column.as_str()).is_some()) {
+    for (column, spelled) in header.names.iter().zip(&header.spelled) {
+        let Some(count) = seen.remove(column.as_str()) else { continue };
         if names().any(|name| name == column) {
             continue;
         }
         let hint = near::nearest(column, names())
             .map_or_else(String::new, |name| format!("; if {name} is meant, rename it in the header line"));
-        let shown = shorten(column);
-        let message = format!("{} has no column {shown}; it is kept and not read{hint}", definition.name);
-        note(notices, column, "unknown-column", message);
+        let shown = shorten(spelled);
+        let twice = if count > 1 { format!(", which stands here {count} times") } else { String::new() };
+        let message = format!("{} has no column {shown}{twice}; it is kept and not read{hint}", definition.name);
+        note(notices, spelled, "unknown-column", message);
     }
     sound
+}
+
+/// Says once where something stands in a column without a name, which is kept and not read.
+fn nameless_cells(header: &Header, table: &str, name: &str, bytes: &[u8]) -> Option<Fault> {
+    let nameless: Vec<usize> = (0..header.names.len()).filter(|at| header.names[*at].is_empty()).collect();
+    if nameless.is_empty() {
+        return None;
+    }
+    let (start, line) = header.body;
+    let mut found: Option<(u32, usize, String)> = None;
+    let mut rows = 0;
+    for record in Splitter::at(bytes, header.delimiter, start, line) {
+        if record.is_empty() || record.is_remark() || record.fault.is_some() {
+            continue;
+        }
+        let Some(at) = nameless.iter().find(|at| !record.cell(**at).trim_ascii().is_empty()) else { continue };
+        rows += 1;
+        found.get_or_insert_with(|| (record.line, *at, shorten(&String::from_utf8_lossy(&record.cell(*at)))));
+    }
+    let (line, at, cell) = found?;
+    let more = if rows > 1 { format!(" (and so in {} more rows)", rows - 1) } else { String::new() };
+    let message = format!(
+        "`{cell}` stands in a column without a name{more}; it is kept and not read: name the column in the header line as one of {table} (kitwright tables {table}), or take the cell out"
+    );
+    Some(Fault { file: name.to_owned(), line, column: (at + 1).to_string(), code: "unknown-column", message })
 }
 
 #[cfg(test)]

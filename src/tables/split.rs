@@ -65,6 +65,16 @@ impl<'a> Record<'a> {
         Cow::Owned(single)
     }
 
+    /// Gives the text of its line from where a cell begins that cannot be read.
+    pub fn from_cell(&self, index: usize) -> &'a [u8] {
+        let begins = match self.cells.get(index) {
+            Some(cell) => cell.whole.start,
+            // The cell that cannot be read is not among the cells; it begins behind the last of them.
+            None => self.cells.last().map_or(self.span.start, |cell| cell.whole.end + 1),
+        };
+        self.bytes.get(begins..self.span.end).unwrap_or_default()
+    }
+
     /// Gives the byte range of a cell with its quotation marks and the space around it.
     pub fn cell_span(&self, index: usize) -> Option<Range<usize>> {
         self.cells.get(index).map(|cell| cell.whole.clone())

@@ -56,7 +56,7 @@ pub(super) const READER: &[Code] = &[
     ),
     Code::error(
         "duplicate-column",
-        "The header line names one column twice, so nobody can tell which of the two counts. No row of the file is read.",
+        "The header line names one column of the table twice, so nobody can tell which of the two counts. No row of the file is read.",
         "Take one of the two out, or give it another name.",
     ),
     Code::error(
@@ -81,7 +81,7 @@ pub(super) const READER: &[Code] = &[
     ),
     Code::warning(
         "unknown-column",
-        "The table has no column of this name. It is kept and not read.",
+        "The table has no column of this name, or something stands below a header cell without a name. It is kept and not read.",
         "Rename it if another column was meant. If it is one of your own, move what it says into the column note.",
     ),
     Code::warning(

@@ -46,6 +46,46 @@ fn what_cannot_be_read_is_an_error_and_what_is_passed_over_a_warning() {
     }
 }
 
+fn messages(table: &str, bytes: &[u8]) -> (Vec<String>, Vec<String>) {
+    let mut tables = Tables::default();
+    tables.read_file(table, format!("{table}.csv"), bytes);
+    let report = check(&tables);
+    let shown = |faults: &[crate::tables::Fault]| {
+        let by_reader = faults.iter().filter(|fault| CODES.contains(&fault.code));
+        by_reader.map(ToString::to_string).collect()
+    };
+    (shown(&report.errors), shown(&report.warnings))
+}
+
+#[test]
+fn two_columns_of_ones_own_may_have_one_name_and_are_shown_as_they_are_spelled() {
+    let (errors, warnings) = messages("joints", b"joint,Colour,COLOUR,\na,red,blue,\n");
+    assert_eq!(errors, [""; 0]);
+    assert!(
+        warnings[0].contains("joints.csv:1, column Colour: joints has no column Colour, which stands here 2 times")
+    );
+    assert_eq!(warnings.len(), 1, "{warnings:?}");
+}
+
+#[test]
+fn what_stands_in_a_column_without_a_name_is_said_once() {
+    let (errors, warnings) = messages("joints", b"joint,,name,\n# a remark,x\na,red,A,\nb,blue,B,\n");
+    assert_eq!(errors, [""; 0]);
+    let said = "joints.csv:3, column 2: `red` stands in a column without a name (and so in 1 more rows); it is kept";
+    assert!(warnings.len() == 1 && warnings[0].starts_with(said), "{warnings:?}");
+}
+
+#[test]
+fn an_item_of_a_list_and_a_lone_quote_are_shown_with_their_cell() {
+    let (errors, _) = messages("jobs", b"job,years\na,1996-1999; soon; 2004-\n");
+    assert!(errors[0].contains("`soon` is no"), "{errors:?}");
+    assert!(errors[0].contains("(the cell is `1996-1999; soon; 2004-`)"), "{errors:?}");
+    let (errors, _) = messages("joints", b"joint,name\na,\"the front\nb,B\n");
+    assert!(errors[0].contains("joints.csv:2, column name: the cell `\"the front` opens with"), "{errors:?}");
+    let (errors, _) = messages("joints", b"joint,name\na,\"7\" pipe\nb,B\n");
+    assert!(errors[0].contains("the cell `\"7\" pipe` has text behind"), "{errors:?}");
+}
+
 #[test]
 fn files_that_cannot_be_opened_or_belong_to_no_table_are_in_the_report() {
     let folder = tempfile::tempdir().expect("a folder");
