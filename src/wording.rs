@@ -20,8 +20,8 @@ pub(crate) const MOST_WORDS: usize = 32;
 
 /// Words that say nothing of the thing itself.
 const FILLERS: [&str; 19] = [
-    "a", "an", "and", "are", "at", "by", "for", "from", "has", "in", "is", "it", "its", "my", "of", "the", "there", "to",
-    "with",
+    "a", "an", "and", "are", "at", "by", "for", "from", "has", "in", "is", "it", "its", "my", "of", "the", "there",
+    "to", "with",
 ];
 
 /// Splits a text into words in lower case: runs of letters and digits. A word of several runs joined by hyphens, such

@@ -136,12 +136,7 @@ pub fn least_total(
 ///
 /// # Errors
 /// The machine is not there, or the solver fails.
-pub fn on_hand(
-    ask: &Ask,
-    kit: &Kit,
-    today: &Date,
-    lookup: &dyn Lookup,
-) -> Result<(OrderPlan, Vec<String>), Refused> {
+pub fn on_hand(ask: &Ask, kit: &Kit, today: &Date, lookup: &dyn Lookup) -> Result<(OrderPlan, Vec<String>), Refused> {
     let mut quiet = |_| {};
     let mut patience = Patience { most: Duration::from_secs(10), progress: &mut quiet };
     let terms = Terms::open(today);

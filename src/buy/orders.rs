@@ -248,7 +248,14 @@ fn rest(row: &OrderLine, machine: &Key, job: Key, lookup: &dyn Lookup) -> Option
         ..Spoken::job(machine.clone(), job)
     };
     let left = rest_of(&spoken.ask(), lookup).ok()??;
-    Some(Spoken { options: Vec::new(), renew: left.renew, instead: left.instead, called_for: left.called_for, rest: true, ..spoken })
+    Some(Spoken {
+        options: Vec::new(),
+        renew: left.renew,
+        instead: left.instead,
+        called_for: left.called_for,
+        rest: true,
+        ..spoken
+    })
 }
 
 fn is_done(machine: &Key, job: &Key, since: &str, lookup: &dyn Lookup) -> bool {

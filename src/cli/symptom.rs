@@ -23,8 +23,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &SymptomAsk, json: bool) -> anyhow::Re
 
 fn page(answered: &Answered) -> String {
     let mut page = Page::default();
-    let (remaining, done): (Vec<&Addressing>, Vec<&Addressing>) =
-        answered.jobs.iter().partition(|job| !job.is_done());
+    let (remaining, done): (Vec<&Addressing>, Vec<&Addressing>) = answered.jobs.iter().partition(|job| !job.is_done());
     let typed = shorten(&answered.symptom);
     let machine = &answered.machine;
     page.answer(
@@ -49,7 +48,11 @@ fn page(answered: &Answered) -> String {
             if !job.left_out.is_empty() {
                 let date = job.done.as_deref().filter(|date| !date.is_empty()).unwrap_or("a day that nobody knows");
                 let left = job.left_out.join(", ");
-                page.text(&format!("half done on {date}: left out {left}; --rest asks for that alone"), "      ", "      ");
+                page.text(
+                    &format!("half done on {date}: left out {left}; --rest asks for that alone"),
+                    "      ",
+                    "      ",
+                );
             }
             if !job.operations.is_empty() {
                 page.quiet(&job.operations.join(", "), "      ");

@@ -117,8 +117,11 @@ pub fn done(kit: &Kit, otherwise: &Otherwise, day: &Date, bench: &Bench) -> Done
     let mut done = Done::default();
     let set_apart: HashSet<Key> = named(&otherwise.instead).chain(otherwise.except.iter().cloned()).collect();
     let needs = needs(kit, otherwise, &set_apart, bench, &mut done.remarks);
-    let jobs: Vec<Key> =
-        if otherwise.jobs.is_empty() { kit.jobs.iter().map(|job| Key::new(job)).collect() } else { otherwise.jobs.clone() };
+    let jobs: Vec<Key> = if otherwise.jobs.is_empty() {
+        kit.jobs.iter().map(|job| Key::new(job)).collect()
+    } else {
+        otherwise.jobs.clone()
+    };
     let mut bag = Bag::pack(&needs, kit, &jobs, day, bench, &mut done);
     for planned in &kit.positions {
         let position = Key::new(&planned.position);
@@ -229,14 +232,7 @@ struct Bag<'a> {
 
 impl<'a> Bag<'a> {
     /// Takes the needs off the shelf: first what nobody else's job is kept, then the rest.
-    fn pack(
-        needs: &'a [Need],
-        kit: &Kit,
-        jobs: &[Key],
-        day: &Date,
-        bench: &'a Bench<'a>,
-        done: &mut Done,
-    ) -> Self {
+    fn pack(needs: &'a [Need], kit: &Kit, jobs: &[Key], day: &Date, bench: &'a Bench<'a>, done: &mut Done) -> Self {
         let lookup = bench.lookup;
         let positions: Vec<Key> = kit.positions.iter().map(|planned| Key::new(&planned.position)).collect();
         let mut shelf = Shelf::new(lookup);

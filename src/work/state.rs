@@ -219,8 +219,7 @@ pub(super) fn positions(bench: &Bench, log: &[LogEntry]) -> Vec<Key> {
     let logged: HashSet<&Key> = log.iter().filter_map(|entry| entry.position.as_ref()).collect();
     let mut positions = bench.lookup.position_keys();
     let may_have = |row: &Position| row.scope.applies(&bench.machine) != Applies::No;
-    positions
-        .retain(|position| logged.contains(position) || bench.lookup.positions(position).iter().any(may_have));
+    positions.retain(|position| logged.contains(position) || bench.lookup.positions(position).iter().any(may_have));
     let known: HashSet<&Key> = positions.iter().collect();
     let mut others: Vec<Key> = logged.into_iter().filter(|position| !known.contains(position)).cloned().collect();
     others.sort();
