@@ -147,6 +147,105 @@ fn also_agrees_with_a_reckoning_over_all_jobs() {
     assert!(compared > 200 && shared_work > 50, "{compared} jobs compared, {shared_work} with more work");
 }
 
+fn folded(text: &str) -> String {
+    text.to_lowercase().replace(['-', ' ', '.', '/'], "")
+}
+
+/// What two suppliers ask for a part, in cents; nothing where they do not have it. It follows from the number alone.
+fn prices_of(part: &str, seed: u64) -> [Option<u64>; 2] {
+    let sum =
+        part.bytes().fold(seed, |sum, byte| sum.wrapping_mul(31).wrapping_add(byte.into())).wrapping_mul(2_654_435_761);
+    [17, 29].map(|shift| (!(sum >> shift).is_multiple_of(3)).then_some(50 + (sum >> (shift + 3)) % 950))
+}
+
+const SHIPPING: [u64; 2] = [500, 750];
+
+/// The least total in cents over every choice of suppliers, and the parts that nobody has.
+fn cheapest(kit: &Value, seed: u64) -> (u64, BTreeSet<String>) {
+    let mut unpriced = BTreeSet::new();
+    let mut wanted: Vec<(u64, [Option<u64>; 2])> = Vec::new();
+    for ((part, unit), quantity) in lines(kit) {
+        let prices = prices_of(&part, seed);
+        if unit != "each" || prices == [None, None] {
+            unpriced.insert(part);
+        } else {
+            // As needed is one of it.
+            wanted.push((if quantity == 0.0 { 1 } else { quantity.ceil() as u64 }, prices));
+        }
+    }
+    let total = |asked: [bool; 2]| -> Option<u64> {
+        let shipping: u64 = (0..2).filter(|shop| asked[*shop]).map(|shop| SHIPPING[shop]).sum();
+        let goods = wanted.iter().map(|(count, prices)| {
+            let best = (0..2).filter(|shop| asked[*shop]).filter_map(|shop| prices[shop]).min();
+            best.map(|price| price * count)
+        });
+        goods.sum::<Option<u64>>().map(|goods| goods + shipping)
+    };
+    let choices = [[false, false], [true, false], [false, true], [true, true]];
+    (choices.into_iter().filter_map(total).min().unwrap(), unpriced)
+}
+
+#[test]
+fn what_another_job_costs_more_is_what_a_search_over_all_choices_of_suppliers_says() {
+    let (mut compared, mut dearer, mut no_more) = (0, 0, 0);
+    for seed in 0..600 {
+        let (mut tables, ask) = tangle::tangle(seed);
+        // What may stand in for what, and what lies in what, is the order plan's to say; here only prices differ.
+        for table in ["supersessions", "equivalents", "contains", "stock", "orders"] {
+            tables.remove(table);
+        }
+        let mut numbers: BTreeSet<String> = BTreeSet::new();
+        let mut offers = Vec::new();
+        for row in tables.get("parts").into_iter().flatten() {
+            if !numbers.insert(folded(&row["part"])) {
+                continue;
+            }
+            for (shop, price) in prices_of(&folded(&row["part"]), seed).into_iter().enumerate() {
+                let Some(price) = price else { continue };
+                offers.push(naive::Row::from([
+                    ("supplier".to_owned(), ["near", "far"][shop].to_owned()),
+                    ("part".to_owned(), row["part"].clone()),
+                    ("price".to_owned(), format!("{}.{:02}", price / 100, price % 100)),
+                ]));
+            }
+        }
+        let suppliers = (0..2).map(|shop| {
+            naive::Row::from([
+                ("supplier".to_owned(), ["near", "far"][shop].to_owned()),
+                ("shipping".to_owned(), format!("{}.{:02}", SHIPPING[shop] / 100, SHIPPING[shop] % 100)),
+            ])
+        });
+        tables.insert("suppliers".to_owned(), suppliers.collect());
+        tables.insert("offers".to_owned(), offers);
+        // A number that the table parts lacks has no offer, however it is called.
+        let known = |kit: &Value| lines(kit).keys().all(|(part, _)| numbers.contains(part));
+        let Ok(base) = naive::solve(&tables, &ask) else { continue };
+        let answer = ours(&ask, &typed_out(&tables)).unwrap_or_else(|why| panic!("catalog {seed}: {why}"));
+        for job in &answer.also {
+            let mut wider = ask.clone();
+            wider.jobs.push(job.job.clone());
+            let kit = naive::solve(&tables, &wider).unwrap();
+            if !known(&kit) || !known(&base) {
+                continue;
+            }
+            let ((with, lacking), (without, lacking_before)) = (cheapest(&kit, seed), cheapest(&base, seed));
+            let cents = job.cost.map(|cost| (cost * rust_decimal::Decimal::ONE_HUNDRED).normalize().to_string());
+            assert_eq!(
+                cents,
+                Some((with as i64 - without as i64).to_string()),
+                "catalog {seed}: {} costs {with} in all, {without} without it",
+                job.job
+            );
+            let unpriced: BTreeSet<String> = job.unpriced.iter().map(|part| folded(part)).collect();
+            assert_eq!(unpriced, lacking.difference(&lacking_before).cloned().collect(), "catalog {seed}: {}", job.job);
+            compared += 1;
+            dearer += usize::from(with > without);
+            no_more += usize::from(with == without);
+        }
+    }
+    assert!(compared > 200 && dearer > 100 && no_more > 5, "{compared} compared, {dearer} dearer, {no_more} not");
+}
+
 #[test]
 fn what_stays_and_has_no_dated_row_in_the_log_is_of_unknown_age() {
     let mut met = 0;

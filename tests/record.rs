@@ -181,6 +181,7 @@ fn what_was_left_out_stays_on_the_shelf_unlogged_and_on_order() {
     }
     assert!(texts["stock"].contains("G-1,3,tin"));
     assert_eq!(texts["orders"], ORDERS);
+    assert_eq!(rows(&texts["worklog"], ",open,reseal"), ["2024-11-20,motor,,,,open,reseal,,,,,lid;seal"], "for later");
     let (status, said) = record(folder.path(), &["upgrade", "--on", "motor", "--except", "pumpp"]);
     assert_eq!(status, 2);
     assert!(said.contains("did you mean 'pump'?"), "{said}");
@@ -244,6 +245,81 @@ fn a_job_half_done_offers_only_the_rest_and_what_is_drilled_is_drilled() {
     record(folder.path(), &["upgrade", "--on", "motor", "--accept"]);
     let (_, state) = run(folder.path(), &["state", "motor", "--json"]);
     assert!(state.contains("\"position\": \"pump\", \"assembly\": \"\", \"name\": \"\", \"part\": \"P-2\""), "{state}");
+}
+
+#[test]
+fn the_rest_of_a_job_half_done_is_asked_for_by_itself_and_its_parts_stay_kept_until_it_is_done() {
+    let folder = folder();
+    // The parts of the order came, and the shelf keeps them for the upgrade.
+    let stock = STOCK.to_owned() + "P-2,1,shed,\nI-2,1,shed,\n";
+    fs::write(folder.path().join("stock.csv"), stock).expect("written");
+    let (_, before) = run(folder.path(), &["waiting"]);
+    assert!(before.contains("upgrade on motor"), "{before}");
+    let (_, said) = record(folder.path(), &["upgrade", "--on", "motor", "--except", "impeller", "--accept"]);
+    assert!(said.contains("Left for later impeller: upgrade is half done"), "{said}");
+    // Symptom and state say so, and the shelf keeps the impeller against other jobs.
+    let (_, symptom) = run(folder.path(), &["symptom", "overheats", "--on", "motor"]);
+    assert!(symptom.contains("1 to look at, 0 done before"), "{symptom}");
+    assert!(symptom.contains("half done on 2024-11-20: left out impeller"), "{symptom}");
+    let (_, state) = run(folder.path(), &["state", "motor"]);
+    assert!(state.contains("half done: left out impeller; kitwright kit upgrade --on motor --rest"), "{state}");
+    let (_, waiting) = run(folder.path(), &["waiting"]);
+    assert!(waiting.contains("the rest of upgrade on motor: fully on the shelf"), "{waiting}");
+    let (_, other) = run(folder.path(), &["order", "--instead", "impeller=I-2", "--on", "other"]);
+    assert!(other.contains("The shelf keeps what the rest of upgrade on motor needs of it"), "{other}");
+    assert!(!other.contains("I-2 shed"), "{other}");
+    // The whole job says that it is half done; the rest is the impeller, and nothing that is there already.
+    let (_, whole) = run(folder.path(), &["kit", "upgrade", "--on", "motor"]);
+    assert!(whole.contains("upgrade was done on 2024-11-20 (worklog.csv:4) all but impeller"), "{whole}");
+    let (status, rest) = run(folder.path(), &["kit", "upgrade", "--on", "motor", "--rest", "--json"]);
+    assert_eq!(status, 0, "its fit is established by the row that calls for it: {rest}");
+    assert!(rest.contains("\"part\": \"I-2\"") && !rest.contains("\"part\": \"P-2\""), "{rest}");
+    assert!(!rest.contains("\"operation\": \"drill\""), "{rest}");
+    // Done, it is whole, and nothing is kept any more.
+    let (status, said) = record(folder.path(), &["upgrade", "--on", "motor", "--rest"]);
+    assert_eq!(status, 2, "the same day again is questioned: {said}");
+    let (_, said) = record(folder.path(), &["upgrade", "--on", "motor", "--rest", "--accept"]);
+    assert!(said.contains("Recorded: the rest of upgrade on motor"), "{said}");
+    let texts = texts(folder.path());
+    assert_eq!(rows(&texts["worklog"], ",impeller,"), ["2024-11-20,motor,impeller,I-2,1,,upgrade,,,,,"]);
+    assert!(texts["stock"].contains("I-2,0,shed"), "{}", texts["stock"]);
+    let (_, waiting) = run(folder.path(), &["waiting"]);
+    assert!(!waiting.contains("upgrade"), "{waiting}");
+    let (_, symptom) = run(folder.path(), &["symptom", "overheats", "--on", "motor"]);
+    assert!(symptom.contains("0 to look at, 1 done before"), "{symptom}");
+    let (status, said) = run(folder.path(), &["kit", "upgrade", "--on", "motor", "--rest"]);
+    assert_eq!(status, 2);
+    assert!(said.contains("nothing of upgrade was left out"), "{said}");
+}
+
+#[test]
+fn an_operation_that_was_not_carried_out_uses_up_nothing_and_frees_nothing() {
+    let folder = folder();
+    let (status, said) = record(folder.path(), &["reseal", "--on", "motor", "--except", "open"]);
+    assert_eq!(status, 2);
+    assert!(said.contains("lid is renewed here, but open, which frees it, was not carried out"), "{said}");
+    let all = ["reseal", "--on", "motor", "--except", "open", "lid", "ring", "seal", "bearing"];
+    let (_, said) = record(folder.path(), &all);
+    assert!(said.contains("open: not logged, and nothing is used up for it"), "{said}");
+    let texts = texts(folder.path());
+    assert_eq!(texts["stock"], STOCK);
+    assert!(rows(&texts["worklog"], "2024-11-20,motor,,,,open").is_empty());
+    assert_eq!(rows(&texts["worklog"], ",reseal,,"), ["2024-11-20,motor,,,,,reseal,,,,,lid;ring;seal"]);
+}
+
+#[test]
+fn what_would_be_written_is_shown_without_writing_a_byte_to_the_folder() {
+    let folder = folder();
+    let names = |root: &Path| {
+        let mut names: Vec<_> = fs::read_dir(root).expect("read").flatten().map(|entry| entry.file_name()).collect();
+        names.sort();
+        names
+    };
+    let before = (names(folder.path()), texts(folder.path()));
+    let arguments = ["record", "reseal", "--on", "motor", "--date", "2024-11-20", "--accept", "--dry-run"];
+    let (_, said) = run(folder.path(), &arguments);
+    assert!(said.contains("Nothing was written."), "{said}");
+    assert_eq!((names(folder.path()), texts(folder.path())), before, "not even a lock");
 }
 
 #[test]

@@ -88,6 +88,13 @@ fn a_motor_bought_without_a_history_gets_its_pump_and_its_log() {
     let fits = bench.json("fits TV-1180-03 dinghy --at pump-housing", &[0]);
     assert_eq!(fits["verdict"], "fits-with");
 
+    // Looked at with other words, it is the same two jobs; both lists name cautions.
+    let typed = bench.json("symptom it is overheting --on dinghy", &[0]);
+    assert_eq!(
+        (names(&typed["jobs"], "job"), &typed["taken"][0][1]),
+        (names(&symptom["jobs"], "job"), &"overheating".into())
+    );
+
     // Kit, and what else lies open.
     let kit = bench.json("kit cooling-pump --on dinghy", &[0]);
     assert_eq!(kit["complete"], true);
@@ -99,6 +106,13 @@ fn a_motor_bought_without_a_history_gets_its_pump_and_its_log() {
     for (table, text) in [("stock", &stock), ("worklog", &log), ("orders", &orders)] {
         assert_eq!(bench.table(table), *text, "looking changes nothing in {table}");
     }
+
+    // The least extra work first, with what it costs over the pump, and what of unknown age lies open anyway.
+    let minutes: Vec<f64> =
+        also["also"].as_array().expect("jobs").iter().map(|job| job["minutes"].as_f64().expect("minutes")).collect();
+    assert!(minutes.is_sorted(), "{minutes:?}");
+    assert!(also["also"].as_array().expect("jobs").iter().all(|job| job["cost"].is_number()), "{also}");
+    assert!(names(&also["lying_open"], "position").contains(&"water-tube".to_owned()));
 
     // Order: what the shelf lacks, once; the washers in the tin are not bought again.
     bench.json("order cooling-pump --on dinghy --date 2026-11-02 --place", &[0]);

@@ -275,10 +275,13 @@ fn strip_step(step: &StripStep, sheet: &Sheet) -> Markup {
             (step_cautions(&step.cautions, step.number, sheet))
             @if !step.how.is_empty() { p.how { (step.how) } }
             @if !step.opens.is_empty() { p.opens { "Opens " b { (step.opens.join(", ")) } } }
-            (touched_list(&step.touched))
+            div.groups[step.touched.len() > FEW] { (touched_list(&step.touched)) }
         }
     }
 }
+
+/// So many items stand one below the other; more are set in two columns.
+const FEW: usize = 3;
 
 fn title<'t>(name: &'t str, key: &'t str) -> &'t str {
     if name.is_empty() { key } else { name }
@@ -318,7 +321,7 @@ fn touched_list(touched: &[Touched]) -> Markup {
             @let of_fate: Vec<&Touched> = touched.iter().filter(|touched| touched.fate == fate).collect();
             @if !of_fate.is_empty() {
                 p.fate { (heading) }
-                ul.list.many[of_fate.len() > 2] { @for touched in of_fate { li { (tick()) div { (touched_line(touched)) } } } }
+                ul.list { @for touched in of_fate { li { (tick()) div { (touched_line(touched)) } } } }
             }
         }
     }
@@ -411,18 +414,21 @@ fn refit_step(step: &RefitStep) -> Markup {
                 p.caution { b { "! " (step.cautions.join(", ")) } ": as at strip step " (step.undoes) }
             }
             @if !step.how.is_empty() { p.how { (step.how) } }
-            (fits(&step.fits))
-            @if !step.uses.is_empty() {
-                p.fate { "Use" }
-                ul.list.many[step.uses.len() > 1] {
-                    @for used in &step.uses {
-                        li { (tick()) div { b { (used.amount) } " " (used.what) " " b.number { (used.part) } } }
+            @let items = step.fits.len() + step.uses.len() + step.returns.len();
+            div.groups[items > FEW] {
+                (fits(&step.fits))
+                @if !step.uses.is_empty() {
+                    p.fate { "Use" }
+                    ul.list {
+                        @for used in &step.uses {
+                            li { (tick()) div { b { (used.amount) } " " (used.what) " " b.number { (used.part) } } }
+                        }
                     }
                 }
-            }
-            @if !step.returns.is_empty() {
-                p.fate { "Goes back" }
-                ul.list.many[step.returns.len() > 2] { @for touched in &step.returns { li { (tick()) div { (touched_line(touched)) } } } }
+                @if !step.returns.is_empty() {
+                    p.fate { "Goes back" }
+                    ul.list { @for touched in &step.returns { li { (tick()) div { (touched_line(touched)) } } } }
+                }
             }
             (torques(&step.torques))
         }
@@ -433,7 +439,7 @@ fn fits(fits: &[Fit]) -> Markup {
     html! {
         @if !fits.is_empty() {
             p.fate { "New" }
-            ul.list.many[fits.len() > 2] {
+            ul.list {
                 @for fit in fits {
                     li {
                         (tick())
