@@ -3,7 +3,7 @@
 #![allow(clippy::expect_used, clippy::panic)]
 
 use kitwright::buy::cheapest::{
-    Choice, Content, Holds, Lot, NoChoice, Pack, Patience, Problem, Serves, Terms, Wanted, choose,
+    Along, Choice, Content, Holds, Lot, NoChoice, Pack, Patience, Problem, Serves, Terms, Wanted, choose,
 };
 use rand::prelude::*;
 use rand_chacha::ChaCha8Rng;
@@ -25,13 +25,13 @@ fn serves(need: usize) -> Vec<Serves> {
 
 /// A pack of so many of one thing.
 fn of_one(need: usize, size: i64) -> Holds {
-    Holds { size: size.into(), itself: serves(need), inside: Vec::new() }
+    Holds { size: size.into(), itself: serves(need), ..Holds::default() }
 }
 
 /// A set that holds some of each of several things.
 fn set(content: &[(usize, i64)]) -> Holds {
     let inside = content.iter().map(|(need, amount)| Content { amount: (*amount).into(), serves: serves(*need) });
-    Holds { size: Decimal::ONE, itself: Vec::new(), inside: inside.collect() }
+    Holds { size: Decimal::ONE, itself: Vec::new(), inside: inside.collect(), along: Vec::new() }
 }
 
 /// How much of each need one of a pack or lot gives, where each thing in it serves one need.
@@ -43,6 +43,9 @@ fn gives(holds: &Holds, needs: usize) -> Vec<i64> {
     }
     for content in &holds.inside {
         given[content.serves[0].need] += whole(content.amount);
+    }
+    for along in &holds.along {
+        given[along.need] += whole(holds.size * along.amount);
     }
     given
 }
@@ -74,6 +77,13 @@ fn small_case(rng: &mut ChaCha8Rng) -> Problem {
         let price = rng.random_range(3..=9);
         problem.packs.push(Pack { shop: rng.random_range(0..shops), price, own_price: price, holds });
     }
+    if needs > 1 && problem.packs.len() < 4 && rng.random_bool(0.4) {
+        // A part that brings along all that is wanted of another for as many as are wanted of it.
+        let amount = (problem.needs[1].amount / problem.needs[0].amount).ceil();
+        let holds = Holds { along: vec![Along { with: 0, need: 1, amount }], ..of_one(0, 1) };
+        let price = rng.random_range(3..=9);
+        problem.packs.push(Pack { shop: rng.random_range(0..shops), price, own_price: price, holds });
+    }
     if rng.random_bool(0.4) {
         let content: Vec<(usize, i64)> = (0..needs).map(|need| (need, 1)).collect();
         problem.lots.push(Lot { holds: set(&content) });
@@ -81,7 +91,7 @@ fn small_case(rng: &mut ChaCha8Rng) -> Problem {
     if needs > 1 && rng.random_bool(0.4) {
         // Something on the shelf that two needs would like.
         let itself = vec![Serves { need: 0, worth: Decimal::ONE }, Serves { need: 1, worth: Decimal::ONE }];
-        problem.lots.push(Lot { holds: Holds { size: rng.random_range(1..=2).into(), itself, inside: Vec::new() } });
+        problem.lots.push(Lot { holds: Holds { size: rng.random_range(1..=2).into(), itself, ..Holds::default() } });
     }
     problem
 }
@@ -265,7 +275,7 @@ fn a_length_comes_out_of_one_piece_and_a_fluid_out_of_several_bottles() {
         holds: Holds {
             size: size.parse().expect("a size"),
             itself: vec![Serves { need: 0, worth: Decimal::ONE }],
-            inside: Vec::new(),
+            ..Holds::default()
         },
     };
     let mut problem =

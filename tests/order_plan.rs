@@ -194,20 +194,83 @@ fn what_an_assembly_brings_fitted_is_no_loose_part() {
     assert_eq!(bought(&planned(&[contains, offers])), ["near: 1 × A-2", "near: 3 × B-1"]);
 }
 
-#[test]
-fn a_stand_in_that_lacks_what_the_kit_counts_on_is_passed_over() {
-    // The kit counts on A-2 to bring the ring of the cover; the interchangeable A-1 comes without.
-    let tables = [
+/// The kit counts on A-2 to bring the rings of the cover; the interchangeable A-1 comes without.
+fn hollow(more: &[(&'static str, &'static str)]) -> Ordered {
+    let mut tables = vec![
         ("contains", "part,contains,quantity,position\nA-2,B-1,3,cover\n"),
         ("supersessions", "old,new,swap\nA-1,A-2,both-ways\n"),
-        ("stock", "part,quantity,bin\nA-1,1,tin\n"),
         ("job_lines", "job,position,operation\nreseal,seat,\nreseal,,open\n"),
         ("operations", "operation,removes\nopen,cover\n"),
     ];
-    let ordered = run(&ask("reseal", "motor"), &catalog(&tables)).expect("a plan");
-    assert_eq!(from_shelf(&ordered.plan), [] as [&str; 0]);
-    assert_eq!(bought(&ordered.plan), ["far: 1 × A-2"]);
-    assert!(ordered.remarks[0].contains("A-1 was not taken for A-2: it comes without B-1"), "{:?}", ordered.remarks);
+    tables.extend(more);
+    run(&ask("reseal", "motor"), &catalog(&tables)).expect("a plan")
+}
+
+#[test]
+fn what_a_stand_in_lacks_is_bought_besides_where_that_costs_less() {
+    let stock = ("stock", "part,quantity,bin\nA-1,1,tin\n");
+    // The ring pack at 2.50 and the parcel come to less than A-2 and its parcel.
+    let ordered = hollow(&[stock]);
+    assert_eq!(from_shelf(&ordered.plan), ["1 × A-1 of tin"]);
+    assert_eq!(bought(&ordered.plan), ["far: 1 × B-1"]);
+    assert!(ordered.remarks[0].contains("A-1 comes without B-1"), "{:?}", ordered.remarks);
+    adds_up(&ordered.plan);
+    // Rings on the shelf make it whole as well.
+    let rings = ("stock", "part,quantity,bin\nA-1,1,tin\nB-1,3,box\n");
+    let plan = hollow(&[rings]).plan;
+    assert_eq!((from_shelf(&plan).len(), plan.total), (2, Decimal::ZERO));
+    // The part itself on the shelf brings them along.
+    let both = ("stock", "part,quantity,bin\nA-1,1,tin\nA-2,1,box\n");
+    assert_eq!(from_shelf(&hollow(&[both]).plan), ["1 × A-2 of box"]);
+}
+
+#[test]
+fn a_stand_in_that_lacks_what_the_kit_counts_on_is_passed_over_where_the_part_itself_costs_less() {
+    let stock = ("stock", "part,quantity,bin\nA-1,1,tin\n");
+    for offers in
+        ["supplier,part,price,pack\nfar,A-2,3.00,\nfar,B-1,3.50,10\n", "supplier,part,price,pack\nfar,A-2,3.00,\n"]
+    {
+        let ordered = hollow(&[stock, ("offers", offers)]);
+        assert_eq!(from_shelf(&ordered.plan), [] as [&str; 0]);
+        assert_eq!(bought(&ordered.plan), ["far: 1 × A-2"]);
+        assert!(ordered.plan.unsourced.is_empty());
+        let said = ordered.remarks.join("\n");
+        assert!(said.contains("A-1 was not taken for A-2: it comes without B-1"), "{said}");
+    }
+    // The offered one costs less with what it lacks than the part itself.
+    let offers = ("offers", "supplier,part,price,pack\nfar,A-2,9.00,\nfar,A-1,2.00,\nfar,B-1,1.00,\n");
+    let ordered = hollow(&[offers]);
+    assert_eq!(bought(&ordered.plan), ["far: 1 × A-1", "far: 3 × B-1"]);
+    assert_eq!(ordered.plan.orders[0].lines[1].serves, ["B-1"]);
+    // Where nobody sells either, the shelf gives what it has and the rest is named.
+    let plan = hollow(&[stock, ("offers", "supplier,part,price\n")]).plan;
+    assert_eq!(from_shelf(&plan), ["1 × A-1 of tin"]);
+    let missing: Vec<&str> = plan.unsourced.iter().map(|missing| missing.part.as_str()).collect();
+    assert_eq!(missing, ["B-1"]);
+    // And where there is none at all, the part itself is named, which brings the rest.
+    let missing = hollow(&[("offers", "supplier,part,price\n")]).plan.unsourced;
+    assert_eq!(missing.iter().map(|missing| missing.part.as_str()).collect::<Vec<_>>(), ["A-2"]);
+}
+
+#[test]
+fn a_thing_that_lies_in_a_set_twice_by_itself_and_in_a_bag_counts_twice() {
+    let contains = ("contains", "part,contains,quantity\nS-1,A-2,1\nS-1,B-1,1\nS-1,S-2,1\nS-2,B-1,2\n");
+    let offers = ("offers", "supplier,part,price\nnear,A-2,4.00\nnear,B-1,1.00\nnear,S-1,6.00\n");
+    assert_eq!(bought(&planned(&[contains, offers])), ["near: 1 × S-1"]);
+}
+
+#[test]
+fn the_comparison_names_what_too_few_suppliers_lack_and_says_where_it_ends() {
+    let offers = ("offers", "supplier,part,price\nnear,A-2,4.00\nfar,B-1,1.00\n");
+    let mut compared = ask("reseal", "motor");
+    compared.compare = true;
+    let compare = run(&compared, &catalog(&[offers])).expect("a plan").compare.expect("asked for");
+    let [one, two] = &compare.by_suppliers[..] else { panic!("{compare:?}") };
+    assert_eq!((one.suppliers, one.total, two.suppliers), (1, None, 2));
+    let nearest = one.nearest.as_ref().expect("one of the two");
+    // B-1 three times and the parcel come to 6.00, A-2 and its parcel to 9.00.
+    assert_eq!((&nearest.from[..], nearest.total), (&["far".to_owned()][..], dec("6.00")));
+    assert_eq!((nearest.lack.len(), nearest.lack[0].part.as_str()), (1, "A-2"));
 }
 
 #[test]
@@ -380,4 +443,24 @@ fn every_total_of_the_demo_is_the_sum_of_what_is_printed() {
         adds_up(&ordered.plan);
         adds_up(&ordered.if_worn.expect("asked for"));
     }
+}
+
+#[test]
+fn the_demo_takes_washers_by_ten_and_oil_in_the_bottle_that_the_amount_calls_for() {
+    let catalog = demo();
+    let lines = |ask: &OrderAsk| {
+        let plan = run(ask, &catalog).expect("a plan").plan;
+        let lines = plan.orders.into_iter().flat_map(|parcel| parcel.lines);
+        lines.map(|line| (line.part, line.packs.to_string(), Quantity::new(line.pack, line.pack_unit).to_string()))
+    };
+    let of = |ask: &OrderAsk, part: &str| -> Vec<String> {
+        lines(ask).filter(|line| line.0 == part).map(|(_, packs, pack)| format!("{packs} × {pack}")).collect()
+    };
+    let service = ask("annual-service", "dinghy");
+    assert_eq!(of(&service, "91-2314"), ["1 × 10"], "one sump washer is wanted, ten cost less than the parcel saves");
+    // 150 ml lie on the shelf: the rest comes in the small bottle. Kept for the service, all of it comes in the large one.
+    let mut seals = ask("gearcase-seals", "dinghy");
+    assert_eq!(of(&seals, "90-5001"), ["1 × 250 ml"]);
+    seals.keep_for.push(Spoken::job(Key::new("dinghy"), Key::new("annual-service")));
+    assert_eq!(of(&seals, "90-5001"), ["1 × 1 L"]);
 }

@@ -197,6 +197,38 @@ fn an_order_is_placed_received_and_then_the_job_is_on_the_shelf() {
     assert!(text.contains("reseal on motor: fully on the shelf"), "{text}");
 }
 
+#[test]
+fn a_late_delivery_is_named_from_the_day_after_it_was_due() {
+    let folder = folder();
+    let root = folder.path();
+    let (_, text) = run(root, &["waiting", "--date", "2026-11-04"]);
+    assert!(text.contains("with near, due 2026-11-04\n") && !text.contains("overdue"), "{text}");
+    let (_, text) = run(root, &["waiting", "--date", "2026-11-05"]);
+    assert!(text.contains("due 2026-11-04, OVERDUE") && text.contains("; 2 lines overdue"), "{text}");
+    assert_eq!(run(root, &["receive", "2026-01", "A-1=2", "--date", "2026-11-05"]).0, 3);
+    let (_, text) = run(root, &["waiting", "--date", "2026-11-05"]);
+    assert!(text.contains("; 1 line overdue") && text.contains("0 of 1 job"), "{text}");
+}
+
+#[test]
+fn a_job_that_is_wholly_on_the_shelf_gets_no_order_and_the_command_that_keeps_its_parts_is_said() {
+    let folder = folder();
+    let root = folder.path();
+    let empty = "order,date,supplier,part,packs\n";
+    fs::write(root.join("orders.csv"), empty).expect("written");
+    fs::write(root.join("stock.csv"), "part,quantity,bin\nA-1,2,tin\nB-1,10,tin\n").expect("written");
+    fs::write(root.join("jobs.csv"), "job\nreseal\nother\n").expect("written");
+    fs::write(root.join("job_lines.csv"), "job,position\nreseal,seat\nreseal,cover\nother,seat\n").expect("written");
+    let (status, text) = run(root, &["order", "reseal", "--on", "motor", "--place", "--date", "2026-11-01"]);
+    assert!(status == 0 && text.replace("\n  ", " ").contains("--keep-for 'reseal@motor'"), "{text}");
+    assert_eq!(read(root, "orders"), empty);
+    let other = ["order", "other", "--on", "motor", "--date", "2026-11-01"];
+    let (_, text) = run(root, &other);
+    assert!(text.contains("nothing to order"), "nothing keeps them: {text}");
+    let (_, text) = run(root, &[&other[..], &["--keep-for", "reseal@motor"]].concat());
+    assert!(text.contains("2 × A-1"), "{text}");
+}
+
 /// Kills the program at whatever it is doing. Whichever moment that is, the next run finds all of it or nothing.
 #[test]
 fn a_kill_at_any_moment_loses_and_doubles_nothing() {

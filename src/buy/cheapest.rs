@@ -8,6 +8,7 @@ use super::tighten::{Links, limits, rounded_up, times, to_minimum};
 use microlp::{ComparisonOp, Error, OptimizationDirection, Problem as Program, SolveOptions, SolveOutcome, Variable};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::{FromPrimitive, ToPrimitive};
+use std::collections::HashMap;
 use std::time::{Duration, Instant};
 
 /// What is wanted, and what there is.
@@ -76,6 +77,19 @@ pub struct Holds {
     pub itself: Vec<Serves>,
     /// What lies in one of it, once it is opened; opened, it serves nothing as it is.
     pub inside: Vec<Content>,
+    /// What comes along with it where it is used as it is.
+    pub along: Vec<Along>,
+}
+
+/// Something that comes along with what is used for a need: the one is fitted to the other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Along {
+    /// The need that the whole is used for; a need of whole pieces.
+    pub with: usize,
+    /// The need that is served on the way; one of whole pieces, too.
+    pub need: usize,
+    /// How much of it one unit of the whole counts for.
+    pub amount: Decimal,
 }
 
 /// Something that lies in a set.
@@ -101,8 +115,10 @@ pub struct Serves {
 pub struct Choice {
     /// How many of each pack.
     pub packs: Vec<i64>,
-    /// How much of each need each lot serves, as it is or out of the opened set.
+    /// How much of each need each lot serves as it is.
     pub from_lots: Vec<Vec<(usize, Decimal)>>,
+    /// How much of each need what lies in the opened sets of each lot serves.
+    pub from_opened: Vec<Vec<(usize, Decimal)>>,
     /// How many of each lot were opened.
     pub opened: Vec<Decimal>,
     /// How many of each pack nobody needs: they only bring an order up to a threshold.
@@ -296,8 +312,7 @@ impl Built {
         }
         for (need, cover) in problem.needs.iter().zip(covers) {
             let (scale, wanted) = measure(need);
-            let cover: Vec<(Variable, f64)> =
-                cover.into_iter().map(|(variable, each)| (variable, each * scale)).collect();
+            let cover = summed(cover.into_iter().map(|(variable, each)| (variable, each * scale)));
             if need.counted {
                 for rounded in rounded_up(&cover, wanted) {
                     program.add_constraint(rounded.0, ComparisonOp::Ge, rounded.1);
@@ -367,22 +382,30 @@ impl Built {
             value[pack.shop] += pack.own_price.saturating_mul(count);
             choice.total = choice.total.saturating_add(pack.price.saturating_mul(count));
             ordered[pack.shop] |= count > 0;
-            let flows = source.read(problem, &pack.holds, solution, Decimal::from(count))?;
+            let (flows, along) = source.read(problem, &pack.holds, solution, Decimal::from(count))?;
             let mut serves: Vec<usize> = flows.iter().map(|(need, _, _)| *need).collect();
             serves.dedup();
             choice.pack_serves.push(serves);
-            for (need, amount, _) in flows {
+            for (need, amount) in flows.into_iter().map(|(need, amount, _)| (need, amount)).chain(along) {
                 given[need] = given[need].saturating_add(amount);
             }
         }
         for (lot, source) in problem.lots.iter().zip(&self.lots) {
-            let flows = source.read(problem, &lot.holds, solution, Decimal::ONE)?;
-            choice.opened.push(source.opened.map_or(Decimal::ZERO, |opened| decimal(solution.var_value(opened))));
-            for (need, amount, _) in &flows {
-                given[*need] = given[*need].saturating_add(*amount);
+            let (flows, along) = source.read(problem, &lot.holds, solution, Decimal::ONE)?;
+            choice
+                .opened
+                .push(source.opened.map_or(Decimal::ZERO, |opened| decimal(solution.var_value(opened).round())));
+            for (need, amount) in flows.iter().map(|(need, amount, _)| (*need, *amount)).chain(along) {
+                given[need] = given[need].saturating_add(amount);
             }
-            choice.from_lots.push(flows.into_iter().map(|(need, amount, _)| (need, amount)).collect());
+            let served = |inside: bool| {
+                let of_kind = flows.iter().filter(move |(_, _, from_inside)| *from_inside == inside);
+                of_kind.map(|(need, amount, _)| (*need, *amount)).collect::<Vec<_>>()
+            };
+            choice.from_lots.push(served(false));
+            choice.from_opened.push(served(true));
         }
+        leave_on_the_shelf(problem, &mut choice, &mut given);
         choice.spare = self.spare(problem, &choice.packs, &given);
         for (need, given) in problem.needs.iter().zip(&given) {
             if *given < need.amount {
@@ -419,7 +442,10 @@ impl Built {
     fn spare(&self, problem: &Problem, packs: &[i64], given: &[Decimal]) -> Vec<i64> {
         let mut over: Vec<Decimal> =
             problem.needs.iter().zip(given).map(|(need, given)| (*given - need.amount).max(Decimal::ZERO)).collect();
-        let of_pack = |(source, count): (&Source, &i64)| {
+        let of_pack = |((source, count), pack): ((&Source, &i64), &Pack)| {
+            if !pack.holds.along.is_empty() {
+                return 0;
+            }
             let one = source.flows.iter().all(|flow| flow.whole && !flow.from_inside).then(|| source.flows.first());
             let Some(flow) = one.flatten() else { return 0 };
             let each = flow.each.saturating_mul(flow.worth);
@@ -428,8 +454,46 @@ impl Built {
             over[flow.need] -= each.saturating_mul(spare.into());
             spare
         };
-        self.packs.iter().zip(packs).map(of_pack).collect()
+        self.packs.iter().zip(packs).zip(&problem.packs).map(of_pack).collect()
     }
+}
+
+/// Leaves on the shelf what was taken for a need that something bought for what comes along with it meets anyway.
+fn leave_on_the_shelf(problem: &Problem, choice: &mut Choice, given: &mut [Decimal]) {
+    let brings_along = |need: usize| problem.packs.iter().any(|pack| pack.holds.along.iter().any(|a| a.with == need));
+    for (lot, flows) in problem.lots.iter().zip(&mut choice.from_lots) {
+        if !lot.holds.along.is_empty() {
+            continue;
+        }
+        for (need, served) in flows.iter_mut() {
+            let Some(serves) = lot.holds.itself.iter().find(|serves| serves.need == *need) else { continue };
+            let over = given[*need] - problem.needs[*need].amount;
+            if over <= Decimal::ZERO || !brings_along(*need) {
+                continue;
+            }
+            let times = over.checked_div(serves.worth).unwrap_or_default().floor();
+            let back = times.saturating_mul(serves.worth).min(*served);
+            *served -= back;
+            given[*need] -= back;
+        }
+        flows.retain(|(_, served)| !served.is_zero());
+    }
+}
+
+/// Adds up what one variable counts for: the same thing may lie in a set twice, by itself and in a bag.
+fn summed(row: impl Iterator<Item = (Variable, f64)>) -> Vec<(Variable, f64)> {
+    let mut summed: Vec<(Variable, f64)> = Vec::new();
+    let mut places: HashMap<Variable, usize> = HashMap::new();
+    for (variable, each) in row {
+        match places.get(&variable).and_then(|place| summed.get_mut(*place)) {
+            Some((_, sum)) => *sum += each,
+            None => {
+                places.insert(variable, summed.len());
+                summed.push((variable, each));
+            }
+        }
+    }
+    summed
 }
 
 /// A need in the solver's figures: pieces as they are, all else as a share of the whole.
@@ -478,9 +542,16 @@ impl Source {
                     from_inside: false,
                 });
                 covers[serves.need].push((count, float(holds.size.saturating_mul(serves.worth).min(need.amount))));
+                for along in holds.along.iter().filter(|along| along.with == serves.need) {
+                    let given = holds.size.saturating_mul(along.amount).min(problem.needs[along.need].amount);
+                    covers[along.need].push((count, float(given)));
+                }
                 continue;
             }
             let flow = self.flow(program, need, serves, false, covers);
+            for along in holds.along.iter().filter(|along| along.with == serves.need) {
+                covers[along.need].push((flow, float(along.amount.min(problem.needs[along.need].amount))));
+            }
             out_of_stock.push((flow, if need.piece { float(need.amount) } else { 1.0 }));
         }
         if !out_of_stock.is_empty() {
@@ -548,16 +619,17 @@ impl Source {
         variable
     }
 
-    /// Reads what goes where: the need, how much of it is served, and whether out of an opened set.
+    /// Reads what goes where: the need, how much of it is served, and whether out of an opened set; and what comes along.
     fn read(
         &self,
         problem: &Problem,
         holds: &Holds,
         solution: &microlp::Solution,
         count: Decimal,
-    ) -> Result<Vec<(usize, Decimal, bool)>, NoChoice> {
+    ) -> Result<(Vec<(usize, Decimal, bool)>, Vec<(usize, Decimal)>), NoChoice> {
         let opened = self.opened.map(|opened| decimal(solution.var_value(opened).round()));
         let mut flows = Vec::new();
+        let mut came_along = Vec::new();
         let mut used = opened.unwrap_or_default();
         for flow in &self.flows {
             let need = &problem.needs[flow.need];
@@ -577,6 +649,9 @@ impl Source {
             if !flow.whole && !flow.from_inside {
                 used = used.saturating_add(amount);
             }
+            for along in holds.along.iter().filter(|along| along.with == flow.need && !flow.from_inside) {
+                came_along.push((along.need, amount.saturating_mul(along.amount)));
+            }
             let served = if need.piece { need.amount } else { amount.saturating_mul(flow.worth) };
             flows.push((flow.need, served, flow.from_inside));
         }
@@ -584,7 +659,7 @@ impl Source {
         if used > there {
             return Err(NoChoice::Failed(format!("{used} was handed out of {there}")));
         }
-        Ok(flows)
+        Ok((flows, came_along))
     }
 }
 

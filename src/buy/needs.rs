@@ -1,7 +1,7 @@
 //! What a kit asks for, and every number that will do for it.
 
 use crate::catalog::{Contains, Lookup};
-use crate::kit::{Alike, Bench, Kit, Line, alike};
+use crate::kit::{Alike, Bench, Kit, Line, MOST_CONTENTS, PlannedPosition, alike};
 use crate::measure::{Key, Kind, PartNumber, Quantity, Unit};
 use rust_decimal::Decimal;
 use std::collections::HashSet;
@@ -23,6 +23,9 @@ pub struct Need {
     pub halves: Vec<Half>,
     /// The positions that it goes to.
     pub positions: Vec<Key>,
+    /// The part inside which the kit counts on it to arrive; `None` where it is ordered by itself. Such a need is there
+    /// only where a number that will do for that part comes without it.
+    pub comes_in: Option<PartNumber>,
 }
 
 /// A number that will do for a need.
@@ -34,6 +37,17 @@ pub struct StandIn {
     pub worth: Decimal,
     /// Why it will do.
     pub how: How,
+    /// What one of it brings along of the needs that are counted on to arrive inside the part.
+    pub brings: Vec<Brought>,
+}
+
+/// Something that arrives inside a number that is used as it is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Brought {
+    /// The part, as the need for it names it.
+    pub part: PartNumber,
+    /// How many in one.
+    pub amount: Decimal,
 }
 
 /// Why a number will do for another.
@@ -58,6 +72,32 @@ pub struct Half {
     pub worth: Decimal,
 }
 
+impl Need {
+    /// The numbers that will do but lack something which the kit counts on to arrive inside the part, each with what.
+    pub fn hollow(&self) -> impl Iterator<Item = (&PartNumber, &PartNumber)> {
+        let full = self.accepts.first().map_or(&[][..], |itself| &itself.brings);
+        self.accepts.iter().filter_map(move |stand_in| {
+            let lacks = |brought: &&Brought| stand_in.brings_of(&brought.part) < brought.amount;
+            full.iter().find(lacks).map(|brought| (&stand_in.part, &brought.part))
+        })
+    }
+}
+
+impl StandIn {
+    fn brings_of(&self, part: &PartNumber) -> Decimal {
+        self.brings.iter().find(|brought| brought.part == *part).map_or(Decimal::ZERO, |brought| brought.amount)
+    }
+}
+
+impl From<Alike> for How {
+    fn from(alike: Alike) -> Self {
+        match alike {
+            Alike::BothWays(_) => How::BothWays,
+            Alike::Equivalent => How::Equivalent,
+        }
+    }
+}
+
 impl How {
     /// Says it in words, to follow the number.
     pub fn words(self) -> &'static str {
@@ -75,6 +115,7 @@ pub fn needs_of(kit: &Kit, bench: &Bench, remarks: &mut Vec<String>) -> Vec<Need
     let mut needs = Vec::new();
     for line in &kit.lines {
         let Some(part) = PartNumber::new(&line.part) else { continue };
+        let first = needs.len();
         for share in shares(line, &part) {
             let mut need = Need {
                 part: part.clone(),
@@ -84,11 +125,12 @@ pub fn needs_of(kit: &Kit, bench: &Bench, remarks: &mut Vec<String>) -> Vec<Need
                 accepts: Vec::new(),
                 halves: Vec::new(),
                 positions: share.positions,
+                comes_in: None,
             };
             (need.accepts, need.halves) = accepted(&share.start, &part, bench);
-            drop_hollow(&mut need, kit, bench.lookup, remarks);
             needs.push(need);
         }
+        counted_on(&mut needs, first, kit, bench, remarks);
     }
     needs
 }
@@ -98,7 +140,7 @@ pub fn need_for(part: &PartNumber, amount: Quantity, bench: &Bench) -> Need {
     let (accepts, halves) = accepted(part, part, bench);
     let piece = amount.unit.kind() == Kind::Length;
     let (amount, unit) = (amount.amount, amount.unit);
-    Need { part: part.clone(), amount, unit, piece, accepts, halves, positions: Vec::new() }
+    Need { part: part.clone(), amount, unit, piece, accepts, halves, positions: Vec::new(), comes_in: None }
 }
 
 /// The share of a line that starts from one number.
@@ -145,7 +187,8 @@ fn shares(line: &Line, part: &PartNumber) -> Vec<Share> {
 
 /// Finds every number that will do for a final part at which a chain from `start` ends.
 fn accepted(start: &PartNumber, part: &PartNumber, bench: &Bench) -> (Vec<StandIn>, Vec<Half>) {
-    let mut accepts = vec![StandIn { part: part.clone(), worth: Decimal::ONE, how: How::Itself }];
+    let stand_in = |part: PartNumber, worth: Decimal, how: How| StandIn { part, worth, how, brings: Vec::new() };
+    let mut accepts = vec![stand_in(part.clone(), Decimal::ONE, How::Itself)];
     let mut halves = Vec::new();
     let resolved = bench.resolve(start);
     for end in resolved.finals.iter().filter(|end| end.part == *part) {
@@ -156,7 +199,7 @@ fn accepted(start: &PartNumber, part: &PartNumber, bench: &Bench) -> (Vec<StandI
             let free = onward.finals.iter().all(|last| last.chain.first().is_some_and(|first| first.free));
             let Some(here) = onward.finals.iter().find(|last| last.part == *part) else { continue };
             if onward.finals.len() == 1 {
-                add(&mut accepts, StandIn { part: link.part.clone(), worth: here.factor, how: How::Earlier });
+                add(&mut accepts, stand_in(link.part.clone(), here.factor, How::Earlier));
             } else if free && !stays && !halves.iter().any(|half: &Half| half.part == link.part) {
                 halves.push(Half { part: link.part.clone(), worth: here.factor });
             }
@@ -165,8 +208,8 @@ fn accepted(start: &PartNumber, part: &PartNumber, bench: &Bench) -> (Vec<StandI
     let mut at = 0;
     while let Some(known) = accepts.get(at).cloned() {
         at += 1;
-        for (other, how) in partners(&known.part, bench) {
-            add(&mut accepts, StandIn { part: other, worth: known.worth, how });
+        for (other, why) in alike(&known.part, bench) {
+            add(&mut accepts, stand_in(other, known.worth, why.into()));
         }
     }
     (accepts, halves)
@@ -178,51 +221,144 @@ fn add(accepts: &mut Vec<StandIn>, new: StandIn) {
     }
 }
 
-/// Finds the numbers that a part may be swapped with on a machine, and the same part under other numbers.
-pub(crate) fn partners(part: &PartNumber, bench: &Bench) -> Vec<(PartNumber, How)> {
-    let how = |alike| match alike {
-        Alike::BothWays(_) => How::BothWays,
-        Alike::Equivalent => How::Equivalent,
-    };
-    alike(part, bench).into_iter().map(|(other, why)| (other, how(why))).collect()
+/// Something that the kit counts on to arrive inside a part.
+struct CountedOn<'k> {
+    item: Inside,
+    planned: Vec<&'k PlannedPosition>,
 }
 
-/// Takes out the numbers that lack what the kit counts on to arrive inside the part.
-fn drop_hollow(need: &mut Need, kit: &Kit, lookup: &dyn Lookup, remarks: &mut Vec<String>) {
-    let brought: Vec<Inside> = inside(&need.part, lookup)
-        .into_iter()
-        .filter(|item| {
-            kit.positions.iter().any(|planned| {
-                let by = planned.covered.iter().any(|cover| PartNumber::new(&cover.by).as_ref() == Some(&item.by));
-                let here = item.position.as_ref().is_none_or(|position| *position == Key::new(&planned.position));
-                by && here
-            })
-        })
-        .collect();
-    if brought.is_empty() {
+/// Sees to the numbers that will do for a line but come without what the kit counts on to arrive inside the part.
+///
+/// What they lack becomes a need of its own, which whatever does bring it along meets on the way. Where that cannot be
+/// counted, by pieces and for one part at a position, such a number is passed over.
+fn counted_on(needs: &mut Vec<Need>, first: usize, kit: &Kit, bench: &Bench, remarks: &mut Vec<String>) {
+    let lookup = bench.lookup;
+    let Some(part) = needs.get(first).map(|need| need.part.clone()) else { return };
+    if needs[first..].iter().all(|need| need.accepts.len() < 2) {
         return;
     }
-    need.accepts.retain(|stand_in| {
-        if stand_in.part == need.part {
-            return true;
-        }
-        let others = inside(&stand_in.part, lookup);
-        let lacks = brought.iter().find(|item| {
-            let has = others.iter().filter(|other| other.part == item.part && other.position == item.position);
-            has.fold(Decimal::ZERO, |sum, other| sum.saturating_add(other.amount)) < item.amount
-        });
-        if let Some(lacks) = lacks {
-            let spelled = lookup.spell_part(&stand_in.part);
-            if !lookup.stock_of(&spelled).is_empty() || !lookup.offers_of(&spelled).is_empty() {
-                remarks.push(format!(
-                    "{spelled} was not taken for {}: it comes without {}, which this kit counts on",
-                    lookup.spell_part(&need.part),
-                    lookup.spell_part(&lacks.part)
-                ));
+    let counted: Vec<CountedOn> = inside(&part, lookup)
+        .into_iter()
+        .map(|item| {
+            let here = |planned: &&PlannedPosition| {
+                let by = planned.covered.iter().any(|cover| PartNumber::new(&cover.by).as_ref() == Some(&item.by));
+                let on_chain = |number: &String| PartNumber::new(number).as_ref() == Some(&item.part);
+                by && match &item.position {
+                    Some(position) => *position == Key::new(&planned.position),
+                    None => planned.parts.iter().any(|content| content.chain.iter().any(on_chain)),
+                }
+            };
+            CountedOn { planned: kit.positions.iter().filter(here).collect(), item }
+        })
+        .filter(|counted| !counted.planned.is_empty())
+        .collect();
+    if counted.is_empty() {
+        return;
+    }
+    let amount = needs[first..].iter().map(|need| need.amount).fold(Decimal::ZERO, Decimal::saturating_add);
+    let by_the_piece = needs[first..].iter().all(|need| need.unit == Unit::Each && need.amount.is_integer());
+    let besides = if by_the_piece { besides(&part, amount, &counted, bench) } else { None };
+    for need in &mut needs[first..] {
+        let own = need.part.clone();
+        need.accepts.retain_mut(|stand_in| {
+            let others = inside(&stand_in.part, lookup);
+            let has = |item: &Inside| {
+                let same = others.iter().filter(|other| other.part == item.part && other.position == item.position);
+                same.fold(Decimal::ZERO, |sum, other| sum.saturating_add(other.amount))
+            };
+            let mut lacks = None;
+            for (place, counted) in counted.iter().enumerate() {
+                let wanted = counted.item.amount.saturating_mul(stand_in.worth);
+                let brings = has(&counted.item).min(wanted);
+                if brings < wanted {
+                    lacks = lacks.or(Some(&counted.item.part));
+                }
+                let Some(of) = besides.as_ref().and_then(|besides| besides.get(place)) else { continue };
+                match stand_in.brings.iter_mut().find(|known| known.part == of.part) {
+                    Some(known) => known.amount = known.amount.saturating_add(brings),
+                    None => stand_in.brings.push(Brought { part: of.part.clone(), amount: brings }),
+                }
             }
+            let Some(lacks) = lacks.filter(|_| stand_in.part != own) else { return true };
+            let there = is_to_be_had(&stand_in.part, lookup);
+            if there && besides.is_none() {
+                remarks.push(was_not_taken(&stand_in.part, &own, lacks, lookup));
+            }
+            there && besides.is_some()
+        });
+        // What brings all of it along is preferred where both lie on the shelf.
+        let hollow: HashSet<PartNumber> = need.hollow().map(|(part, _)| part.clone()).collect();
+        need.accepts.sort_by_key(|stand_in| hollow.contains(&stand_in.part));
+    }
+    let Some(besides) = besides.filter(|_| needs[first..].iter().any(|need| need.hollow().next().is_some())) else {
+        for stand_in in needs[first..].iter_mut().flat_map(|need| &mut need.accepts) {
+            stand_in.brings.clear();
         }
-        lacks.is_none()
-    });
+        return;
+    };
+    for new in besides {
+        let same = |known: &&mut Need| known.comes_in == new.comes_in && known.part == new.part;
+        match needs[first..].iter_mut().find(same) {
+            Some(known) => {
+                known.amount = known.amount.saturating_add(new.amount);
+                known.positions.extend(new.positions);
+            }
+            None => needs.push(new),
+        }
+    }
+}
+
+/// Makes needs of what is counted on inside so many of a part, one for each item; `None` where that cannot be counted.
+fn besides(part: &PartNumber, amount: Decimal, counted: &[CountedOn], bench: &Bench) -> Option<Vec<Need>> {
+    let mut besides: Vec<Need> = Vec::new();
+    for CountedOn { item, planned } in counted {
+        let mut covered = Decimal::ZERO;
+        let mut of: Option<(PartNumber, PartNumber)> = None;
+        for position in planned {
+            let [content] = &position.parts[..] else { return None };
+            let number = PartNumber::new(&content.part)?;
+            let start = content.chain.first().and_then(|start| PartNumber::new(start)).unwrap_or(number.clone());
+            let known = of.get_or_insert((start, number.clone()));
+            if known.1 != number || content.unit != Unit::Each || item.unit != Unit::Each {
+                return None;
+            }
+            let by = position.covered.iter().filter(|cover| PartNumber::new(&cover.by).as_ref() == Some(&item.by));
+            covered = by.fold(covered, |sum, cover| sum.saturating_add(cover.quantity));
+        }
+        let (start, number) = of?;
+        let most = amount.saturating_mul(item.amount);
+        let (accepts, halves) = accepted(&start, &number, bench);
+        besides.push(Need {
+            part: number,
+            amount: covered.min(most),
+            unit: Unit::Each,
+            piece: false,
+            accepts,
+            halves,
+            positions: planned.iter().map(|position| Key::new(&position.position)).collect(),
+            comes_in: Some(part.clone()),
+        });
+    }
+    let whole = besides.iter().all(|need| need.amount.is_integer() && !need.amount.is_zero());
+    // Two items of the same number at one position cannot be told apart in what covers it.
+    let mut seen = HashSet::new();
+    let apart = besides.iter().flat_map(|need| need.positions.iter()).all(|position| seen.insert(position.clone()));
+    (whole && apart).then_some(besides)
+}
+
+fn is_to_be_had(part: &PartNumber, lookup: &dyn Lookup) -> bool {
+    let spelled = lookup.spell_part(part);
+    !lookup.stock_of(&spelled).is_empty() || !lookup.offers_of(&spelled).is_empty()
+}
+
+/// Says that a number was passed over for what it lacks.
+pub(super) fn was_not_taken(part: &PartNumber, wanted: &PartNumber, lacks: &PartNumber, lookup: &dyn Lookup) -> String {
+    format!(
+        "{} was not taken for {}: it comes without {}, which this kit counts on",
+        lookup.spell_part(part),
+        lookup.spell_part(wanted),
+        lookup.spell_part(lacks)
+    )
 }
 
 /// Something that lies inside a part.
@@ -242,7 +378,8 @@ pub struct Inside {
     pub loose: bool,
 }
 
-/// Unpacks one of a part: everything inside it, depth first; a part is never inside itself.
+/// Unpacks one of a part: everything inside it, depth first; a part is never inside itself. Of a part that holds more
+/// than any set that can be carried, only so much is looked at, as in the kit.
 pub fn inside(part: &PartNumber, lookup: &dyn Lookup) -> Vec<Inside> {
     enum Step {
         Take { row: Contains, times: Decimal, loose: bool },
@@ -263,6 +400,9 @@ pub fn inside(part: &PartNumber, lookup: &dyn Lookup) -> Vec<Inside> {
             Step::Take { row, times, loose } => {
                 if !open.insert(row.contained.clone()) {
                     continue;
+                }
+                if found.len() == MOST_CONTENTS {
+                    return found;
                 }
                 let each = row.quantity.unwrap_or(Quantity::ONE);
                 let amount = each.amount.saturating_mul(times);

@@ -1,9 +1,9 @@
 //! From an ask to an order plan: the kit, the shelf less what is spoken for, and the market.
 
-use super::answer::OrderPlan;
+use super::answer::{OrderPlan, Unsourced};
 use super::cheapest::Patience;
 use super::market::{Market, Refused, Terms};
-use super::needs::{Need, need_for, needs_of};
+use super::needs::{Need, need_for, needs_of, was_not_taken};
 use super::orders::{Placed, Spoken, placed, spoken_for};
 use super::plan::Planner;
 use super::shelf::{Place, Shelf};
@@ -71,6 +71,20 @@ pub struct BestWith {
     pub total: Option<Decimal>,
     /// Who they are.
     pub from: Vec<String>,
+    /// Where so few cannot supply it all: those that supply the most lines of it, for the least total.
+    pub nearest: Option<Nearest>,
+}
+
+/// What the suppliers that come nearest to supplying it all would cost, and what they lack.
+#[derive(Debug, Clone, Serialize)]
+pub struct Nearest {
+    /// Who they are.
+    pub from: Vec<String>,
+    /// The least total of what they have.
+    #[serde(serialize_with = "super::answer::number")]
+    pub total: Decimal,
+    /// What they lack and others have.
+    pub lack: Vec<Unsourced>,
 }
 
 fn maybe_number<S: serde::Serializer>(value: &Option<Decimal>, serializer: S) -> Result<S::Ok, S::Error> {
@@ -103,10 +117,12 @@ pub fn order(ask: &OrderAsk, kit: &Kit, lookup: &dyn Lookup, patience: &mut Pati
     let compare = if ask.compare {
         let mut try_with =
             |terms: &Terms| self::plan(&needs, &mut untouched.clone(), terms, lookup, patience, Near::PassedOver);
-        Some(compare(&plan, &ask.terms, &mut try_with))
+        let sellers = sellers(&needs, &untouched, &ask.terms, lookup)?;
+        Some(compare(&plan, &sellers, &ask.terms, &mut try_with))
     } else {
         None
     };
+    remark_on_hollow(&needs, &plan, lookup, &mut remarks);
     remark_on_the_ask(ask, [Some(&plan), if_worn.as_ref()].into_iter().flatten(), lookup, &mut remarks);
     Ok(Ordered { plan, if_worn, compare, kept_for, remarks })
 }
@@ -146,7 +162,32 @@ pub fn on_hand(ask: &Ask, kit: &Kit, today: &Date, lookup: &dyn Lookup) -> Resul
     let bench = bench_of(kit, lookup)?;
     let needs = needs_of(kit, &bench, &mut remarks);
     let plan = Planner::new(&needs, lookup).finish(&mut shelf, &Market::default(), &terms, &mut patience)?;
+    remark_on_hollow(&needs, &plan, lookup, &mut remarks);
     Ok((plan, remarks))
+}
+
+/// Says which numbers will do but come without something that the kit counts on, and whether the plan takes them.
+fn remark_on_hollow(needs: &[Need], plan: &OrderPlan, lookup: &dyn Lookup, remarks: &mut Vec<String>) {
+    for need in needs {
+        for (stand_in, lacks) in need.hollow() {
+            let (spelled, wanted) =
+                (lookup.spell_part(stand_in).to_string(), lookup.spell_part(&need.part).to_string());
+            let lines = plan.orders.iter().flat_map(|parcel| &parcel.lines);
+            let taken = plan.from_stock.iter().any(|from| from.part == spelled && from.serves.contains(&wanted))
+                || lines.into_iter().any(|line| line.part == spelled && line.serves.contains(&wanted));
+            let remark = if taken {
+                let lacks = lookup.spell_part(lacks);
+                format!(
+                    "{spelled} comes without {lacks}, on which this kit counts inside {wanted}, so that is seen to besides"
+                )
+            } else {
+                was_not_taken(stand_in, &need.part, lacks, lookup)
+            };
+            if !remarks.contains(&remark) {
+                remarks.push(remark);
+            }
+        }
+    }
 }
 
 fn bench_of<'a>(kit: &Kit, lookup: &'a dyn Lookup) -> Result<Bench<'a>, Refused> {
@@ -222,7 +263,8 @@ fn remark_on_the_ask<'a>(
         let suppliers = lookup.supplier_keys();
         let mut currencies = suppliers.iter().filter_map(|supplier| lookup.supplier(supplier));
         if !currencies.any(|row| row.currency.trim().eq_ignore_ascii_case(&rate.currency)) {
-            remarks.push(format!("no supplier's prices are in {}, so its rate was not used", rate.currency));
+            let currency = if rate.currency.is_empty() { "a currency without a name" } else { rate.currency.as_str() };
+            remarks.push(format!("no supplier's prices are in {currency}, so its rate was not used"));
         }
     }
     let undated: usize = plans
@@ -259,6 +301,13 @@ fn plan(
     }
     let market = Market::gather(&planner.numbers(), terms, lookup)?;
     planner.finish(shelf, &market, terms, patience)
+}
+
+/// Tells of each need that the shelf leaves open who sells something for it.
+fn sellers(needs: &[Need], shelf: &Shelf, terms: &Terms, lookup: &dyn Lookup) -> Result<Vec<Vec<Key>>, Refused> {
+    let planner = Planner::new(needs, lookup);
+    let market = Market::gather(&planner.numbers(), terms, lookup)?;
+    Ok(planner.sellers(&mut shelf.clone(), &market, terms.sets))
 }
 
 /// Puts what is on its way for a kit beside the shelf.
@@ -348,24 +397,82 @@ fn worn_needs(kit: &Kit, bench: &Bench) -> Vec<Need> {
     needs
 }
 
+/// The most groups of suppliers that are looked at, and of those that supply the most lines the most that are priced.
+const MOST_GROUPS: usize = 20_000;
+const MOST_PRICED: usize = 12;
+
+/// Finds the suppliers, so many of them, that supply the most lines of what is to be bought, for the least total.
+///
+/// `sellers` tells of each line who has it. Where there are too many groups to look at, there is no answer.
+fn nearest(
+    suppliers: usize,
+    plan: &OrderPlan,
+    sellers: &[Vec<Key>],
+    terms: &Terms,
+    try_with: &mut dyn FnMut(&Terms) -> Result<OrderPlan, Refused>,
+) -> Option<Nearest> {
+    let mut all: Vec<&Key> = Vec::new();
+    for seller in sellers.iter().flatten() {
+        if !all.contains(&seller) {
+            all.push(seller);
+        }
+    }
+    let mut groups: Vec<Vec<&Key>> = vec![Vec::new()];
+    for seller in all {
+        let fuller = groups.iter().filter(|group| group.len() < suppliers);
+        let fuller: Vec<Vec<&Key>> = fuller.map(|group| group.iter().copied().chain([seller]).collect()).collect();
+        groups.extend(fuller);
+        if groups.len() > MOST_GROUPS {
+            return None;
+        }
+    }
+    let has = |group: &[&Key]| sellers.iter().filter(|line| line.iter().any(|seller| group.contains(&seller))).count();
+    let most = groups.iter().map(|group| has(group)).max()?;
+    let mut best: Option<Nearest> = None;
+    for group in groups.iter().filter(|group| group.len() == suppliers && has(group) == most).take(MOST_PRICED) {
+        let only = group.iter().map(|seller| (*seller).clone()).collect();
+        let Ok(tried) = try_with(&Terms { only, without: Vec::new(), at_most: None, ..terms.clone() }) else {
+            continue;
+        };
+        if best.as_ref().is_none_or(|best| tried.total < best.total) {
+            let lacked = |missing: &Unsourced| {
+                let anyway =
+                    plan.unsourced.iter().find(|known| known.part == missing.part && known.unit == missing.unit);
+                anyway.is_none_or(|known| known.quantity < missing.quantity)
+            };
+            best = Some(Nearest {
+                from: tried.orders.iter().map(|parcel| parcel.supplier.clone()).collect(),
+                total: tried.total,
+                lack: tried.unsourced.into_iter().filter(lacked).collect(),
+            });
+        }
+    }
+    best
+}
+
 fn compare(
     plan: &OrderPlan,
+    sellers: &[Vec<Key>],
     terms: &Terms,
     try_with: &mut dyn FnMut(&Terms) -> Result<OrderPlan, Refused>,
 ) -> Comparison {
     let names = |plan: &OrderPlan| plan.orders.iter().map(|parcel| parcel.supplier.clone()).collect::<Vec<_>>();
     let most = plan.orders.len();
-    let mut by_suppliers: Vec<BestWith> = (1..most)
-        .map(|suppliers| {
-            let best = try_with(&Terms { at_most: Some(suppliers), ..terms.clone() }).ok();
-            BestWith {
-                suppliers,
-                total: best.as_ref().map(|best| best.total),
-                from: best.as_ref().map_or_else(Vec::new, names),
-            }
-        })
-        .collect();
-    by_suppliers.push(BestWith { suppliers: most, total: Some(plan.total), from: names(plan) });
+    let mut by_suppliers: Vec<BestWith> = Vec::new();
+    for suppliers in 1..most {
+        let best = try_with(&Terms { at_most: Some(suppliers), ..terms.clone() }).ok();
+        let nearest = match best {
+            Some(_) => None,
+            None => nearest(suppliers, plan, sellers, terms, try_with),
+        };
+        by_suppliers.push(BestWith {
+            suppliers,
+            total: best.as_ref().map(|best| best.total),
+            from: best.as_ref().map_or_else(Vec::new, names),
+            nearest,
+        });
+    }
+    by_suppliers.push(BestWith { suppliers: most, total: Some(plan.total), from: names(plan), nearest: None });
     let singles = try_with(&Terms { sets: false, ..terms.clone() }).ok();
     // Without sets something may have no source at all: then there is no total to compare.
     let singles =

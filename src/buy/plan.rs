@@ -1,7 +1,7 @@
 //! The order plan: the kit matched with the shelf, and the rest bought for the least total.
 
 use super::answer::{FromStock, NearMatch, OnTheWay, OrderPlan, Parcel, ParcelLine, Unsourced};
-use super::cheapest::{self, Choice, Content, Holds, NoChoice, Patience, Problem, Progress, Serves, Wanted};
+use super::cheapest::{self, Along, Choice, Content, Holds, NoChoice, Patience, Problem, Progress, Serves, Wanted};
 use super::market::{Bid, Market, Refused, Terms};
 use super::needs::{How, Inside, Need, inside};
 use super::shelf::{IN_HAND, Lot, Place, Shelf};
@@ -10,6 +10,10 @@ use crate::measure::{Key, Kind, PartNumber, Quantity, Unit};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 use std::collections::{HashMap, HashSet};
+use std::time::Duration;
+
+/// How long the search may take for what only the shelf can give.
+const MOST_FOR_THE_SHELF: Duration = Duration::from_secs(10);
 
 /// Something taken off the shelf for a need.
 #[derive(Debug, Clone)]
@@ -39,6 +43,8 @@ pub struct Planner<'a> {
     taken: Vec<Taken>,
     /// What each number is good for.
     uses: HashMap<PartNumber, Vec<Use>>,
+    /// What one of a number brings along of other needs where it is used as it is for a need.
+    along: HashMap<(PartNumber, usize), Vec<(usize, Decimal)>>,
     /// What comes near a part that nobody offers is looked for, too: that goes through all parts of the catalog.
     near: bool,
 }
@@ -61,8 +67,18 @@ impl<'a> Planner<'a> {
                 uses.entry(stand_in.part.clone()).or_default().push(new);
             }
         }
+        let mut along: HashMap<(PartNumber, usize), Vec<(usize, Decimal)>> = HashMap::new();
+        for (index, need) in needs.iter().enumerate() {
+            for stand_in in &need.accepts {
+                for brought in stand_in.brings.iter().filter(|brought| !brought.amount.is_zero()) {
+                    let here = |other: &Need| other.part == brought.part && other.comes_in.as_ref() == Some(&need.part);
+                    let Some(other) = needs.iter().position(here) else { continue };
+                    along.entry((stand_in.part.clone(), index)).or_default().push((other, brought.amount));
+                }
+            }
+        }
         let left = needs.iter().map(|need| need.amount).collect();
-        Planner { lookup, needs, left, taken: Vec::new(), uses, near: false }
+        Planner { lookup, needs, left, taken: Vec::new(), uses, along, near: false }
     }
 
     /// Has the plan name what comes near a part that nobody offers.
@@ -103,17 +119,120 @@ impl<'a> Planner<'a> {
                 self.take_some(index, shelf);
             }
         }
-        for only_sole in [true, false] {
-            for index in 0..self.needs.len() {
-                if only_sole || !on_sale.contains(&index) {
-                    self.take_loose(index, shelf, only_sole);
-                }
-            }
+        for index in 0..self.needs.len() {
+            self.take_loose(index, shelf, true);
+        }
+        self.hand_out(shelf, on_sale);
+        for index in (0..self.needs.len()).filter(|index| !on_sale.contains(index)) {
+            self.take_loose(index, shelf, false);
         }
         for index in 0..self.needs.len() {
             if !on_sale.contains(&index) && !self.left[index].is_zero() {
                 self.open_sets(index, shelf);
             }
+        }
+        // What nobody offers has to be found as it is, and then brings along what lies in it.
+        for index in (0..self.needs.len()).filter(|index| !on_sale.contains(index)) {
+            let left = self.left[index];
+            self.bring(&self.needs[index].part.clone(), index, left);
+        }
+    }
+
+    /// Hands out what several needs would like that nobody sells anything for, so that the fewest pieces stay missing.
+    ///
+    /// Each missing piece is taken for a pack at the price of one, and the rest is the same search as for an order. What
+    /// does not come by the piece, and everything should the search fail, is left to be taken need by need.
+    fn hand_out(&mut self, shelf: &mut Shelf, on_sale: &HashSet<usize>) {
+        let open: Vec<usize> = (0..self.needs.len())
+            .filter(|index| !on_sale.contains(index) && !self.is_met(*index) && !self.needs[*index].amount.is_zero())
+            .filter(|index| self.wanted(*index).counted && !self.needs[*index].piece)
+            .collect();
+        let wanted: HashMap<usize, usize> = open.iter().enumerate().map(|(place, index)| (*index, place)).collect();
+        let (lots, of_lots) = self.lots(shelf, &wanted);
+        if lots.is_empty() {
+            return;
+        }
+        let missing = |need: usize| cheapest::Pack {
+            shop: 0,
+            price: 1,
+            own_price: 1,
+            holds: Holds { size: Decimal::ONE, itself: vec![Serves { need, worth: Decimal::ONE }], ..Holds::default() },
+        };
+        let problem = Problem {
+            needs: open.iter().map(|index| self.wanted(*index)).collect(),
+            shops: vec![cheapest::Terms { shipping: 0, free_from: None, minimum: None }],
+            packs: (0..open.len()).map(missing).collect(),
+            lots: of_lots,
+            at_most: None,
+        };
+        let mut quiet = |_: Progress| {};
+        let mut patience = Patience { most: MOST_FOR_THE_SHELF, progress: &mut quiet };
+        let Ok(choice) = cheapest::choose(&problem, &mut patience) else { return };
+        let before = self.taken.len();
+        self.take_chosen(&choice, &problem, &lots, &open, shelf);
+        let direct: Vec<(PartNumber, usize, Decimal)> = self.taken[before..]
+            .iter()
+            .filter(|taken| !taken.opened)
+            .map(|taken| (taken.lot.part.clone(), taken.need, taken.amount))
+            .collect();
+        for (part, need, amount) in direct {
+            self.bring(&part, need, amount);
+        }
+        for (place, index) in open.iter().enumerate() {
+            self.left[*index] = Decimal::from(choice.packs[place]);
+        }
+        for taken in before..self.taken.len() {
+            self.use_the_rest(taken);
+        }
+    }
+
+    /// What else lies in a set that was opened serves what it can.
+    fn use_the_rest(&mut self, taken: usize) {
+        let Some(set) = self.taken.get(taken).filter(|taken| taken.opened) else { return };
+        let mut inside = set.inside.clone();
+        let mut also = set.also.clone();
+        for item in self.held(&set.lot.part) {
+            let used = inside.iter().filter(|(_, part, _)| *part == item.part).map(|(_, _, amount)| *amount);
+            let used = used.fold(Decimal::ZERO, Decimal::saturating_add);
+            let mut rest = (item.amount.saturating_mul(set.amount) - used).max(Decimal::ZERO);
+            for use_ in &item.serves {
+                let given = rest.min(divided(self.left[use_.need], use_.worth, self.needs[use_.need].unit));
+                if given.is_zero() {
+                    continue;
+                }
+                rest -= given;
+                let left = &mut self.left[use_.need];
+                *left = (*left - given.saturating_mul(use_.worth)).max(Decimal::ZERO);
+                inside.push((use_.need, item.part.clone(), given));
+                also.push(use_.need);
+            }
+        }
+        if let Some(set) = self.taken.get_mut(taken) {
+            (set.inside, set.also) = (inside, also);
+        }
+    }
+
+    /// What of the shelf serves some needs, and how.
+    fn lots(&self, shelf: &Shelf, wanted: &HashMap<usize, usize>) -> (Vec<Lot>, Vec<cheapest::Lot>) {
+        let mut lots = Vec::new();
+        let mut of_lots = Vec::new();
+        for number in self.numbers() {
+            for lot in shelf.lots_of(&number) {
+                let holds = self.holds(&number, lot.left, true, wanted);
+                if !holds.itself.is_empty() || !holds.inside.is_empty() {
+                    of_lots.push(cheapest::Lot { holds });
+                    lots.push(lot);
+                }
+            }
+        }
+        (lots, of_lots)
+    }
+
+    /// Counts what comes along with so many of a number that are used for a need.
+    fn bring(&mut self, number: &PartNumber, index: usize, amount: Decimal) {
+        for (other, each) in self.along.get(&(number.clone(), index)).into_iter().flatten() {
+            let left = &mut self.left[*other];
+            *left = (*left - each.saturating_mul(amount)).max(Decimal::ZERO);
         }
     }
 
@@ -151,7 +270,9 @@ impl<'a> Planner<'a> {
     fn take_loose(&mut self, index: usize, shelf: &mut Shelf, only_sole: bool) {
         let need = &self.needs[index];
         for stand_in in &need.accepts {
+            // What lacks something that is counted on may cost more than it saves.
             let sole = self.uses.get(&stand_in.part).is_some_and(|uses| uses.len() == 1)
+                && !need.hollow().any(|(hollow, _)| *hollow == stand_in.part)
                 && !self.needs.iter().any(|need| need.halves.iter().any(|half| half.part == stand_in.part));
             if only_sole && !sole {
                 continue;
@@ -168,6 +289,7 @@ impl<'a> Planner<'a> {
                 let Some(own) = Quantity::new(amount, need.unit).to(lot.left.unit) else { continue };
                 shelf.take(&lot, own.amount);
                 self.left[index] = (left - amount.saturating_mul(stand_in.worth)).max(Decimal::ZERO);
+                self.bring(&stand_in.part, index, amount);
                 self.taken.push(Taken {
                     need: index,
                     lot,
@@ -270,6 +392,11 @@ impl<'a> Planner<'a> {
                     holds.size = Decimal::ONE;
                 }
                 holds.itself.push(serves);
+                for (other, amount) in self.along.get(&(number.clone(), use_.need)).into_iter().flatten() {
+                    if let Some(need) = wanted.get(other) {
+                        holds.along.push(Along { with: serves.need, need: *need, amount: *amount });
+                    }
+                }
             }
         }
         if sets && size.unit == Unit::Each {
@@ -290,9 +417,27 @@ impl<'a> Planner<'a> {
         for bid in &market.bids {
             let holds = self.holds(&bid.offer.part, bid.pack, sets, &all);
             found.extend(holds.itself.iter().map(|serves| serves.need));
+            found.extend(holds.along.iter().map(|along| along.need));
             found.extend(holds.inside.iter().flat_map(|content| &content.serves).map(|serves| serves.need));
         }
         found
+    }
+
+    /// Tells of each need that the shelf leaves open, and that some offer serves, who sells something for it.
+    pub fn sellers(mut self, shelf: &mut Shelf, market: &Market, sets: bool) -> Vec<Vec<Key>> {
+        let on_sale = self.on_sale(market, sets);
+        self.take_from(shelf, &on_sale);
+        let mut of_shop: Vec<HashSet<usize>> = Vec::new();
+        for shop in 0..market.shops.len() {
+            let bids = market.bids.iter().filter(|bid| bid.shop == shop).cloned().collect();
+            of_shop.push(self.on_sale(&Market { bids, ..Market::default() }, sets));
+        }
+        let open = (0..self.needs.len()).filter(|index| on_sale.contains(index) && !self.is_met(*index));
+        let sells = |index: usize| {
+            let shops = market.shops.iter().zip(&of_shop).filter(|(_, of_shop)| of_shop.contains(&index));
+            shops.map(|(shop, _)| shop.supplier.clone()).collect()
+        };
+        open.map(sells).collect()
     }
 
     /// Buys what is left, and closes the books.
@@ -333,16 +478,8 @@ impl<'a> Planner<'a> {
                 bids.push(bid);
             }
         }
-        let mut lots: Vec<Lot> = Vec::new();
-        for number in self.numbers() {
-            for lot in shelf.lots_of(&number) {
-                let holds = self.holds(&number, lot.left, true, &wanted);
-                if !holds.itself.is_empty() || !holds.inside.is_empty() {
-                    problem.lots.push(cheapest::Lot { holds });
-                    lots.push(lot);
-                }
-            }
-        }
+        let (lots, of_lots) = self.lots(shelf, &wanted);
+        problem.lots = of_lots;
         let tell = &mut *patience.progress;
         let mut in_currency = |told: Progress| {
             let money = |amount: Option<Decimal>| amount.and_then(|amount| amount.checked_div(unit));
@@ -372,6 +509,7 @@ impl<'a> Planner<'a> {
                 spare: vec![0; problem.packs.len()],
                 pack_serves: vec![Vec::new(); problem.packs.len()],
                 from_lots: vec![Vec::new(); problem.lots.len()],
+                from_opened: vec![Vec::new(); problem.lots.len()],
                 opened: vec![Decimal::ZERO; problem.lots.len()],
                 shipping: vec![None; problem.shops.len()],
                 proven: true,
@@ -404,45 +542,71 @@ impl<'a> Planner<'a> {
         for (place, lot) in lots.iter().enumerate() {
             let holds = &problem.lots[place].holds;
             let opened = choice.opened[place];
-            let mut of_opened: Vec<usize> = Vec::new();
             for (need, amount) in &choice.from_lots[place] {
                 let index = open[*need];
-                let direct = holds.itself.iter().find(|serves| serves.need == *need);
-                match direct {
-                    Some(serves) if opened.is_zero() => {
-                        let need = &self.needs[index];
-                        let amount = Quantity::new(divided(*amount, serves.worth, need.unit), need.unit);
-                        let Some(own) = amount.to(lot.left.unit) else { continue };
-                        let how = self.how(&lot.part, index);
-                        shelf.take(lot, own.amount);
-                        self.taken.push(Taken {
-                            need: index,
-                            lot: lot.clone(),
-                            amount: own.amount,
-                            how,
-                            opened: false,
-                            also: Vec::new(),
-                            inside: Vec::new(),
-                        });
-                    }
-                    _ => {
-                        of_opened.push(index);
-                    }
-                }
+                let Some(serves) = holds.itself.iter().find(|serves| serves.need == *need) else { continue };
+                let need = &self.needs[index];
+                let amount = Quantity::new(divided(*amount, serves.worth, need.unit), need.unit);
+                let Some(own) = amount.to(lot.left.unit) else { continue };
+                let how = self.how(&lot.part, index);
+                shelf.take(lot, own.amount);
+                self.taken.push(Taken {
+                    need: index,
+                    lot: lot.clone(),
+                    amount: own.amount,
+                    how,
+                    opened: false,
+                    also: Vec::new(),
+                    inside: Vec::new(),
+                });
             }
-            if let Some((need, also)) = of_opened.split_first().filter(|_| !opened.is_zero()) {
+            let of_opened: Vec<(usize, Decimal)> =
+                choice.from_opened[place].iter().map(|(need, amount)| (open[*need], *amount)).collect();
+            if let Some(((need, _), also)) = of_opened.split_first().filter(|_| !opened.is_zero()) {
                 shelf.take(lot, opened);
+                let inside = self.out_of(&lot.part, opened, &of_opened);
                 self.taken.push(Taken {
                     need: *need,
                     lot: lot.clone(),
                     amount: opened,
                     how: How::Itself,
                     opened: true,
-                    also: also.to_vec(),
-                    inside: Vec::new(),
+                    also: also.iter().map(|(need, _)| *need).collect(),
+                    inside,
                 });
             }
         }
+    }
+
+    /// Tells which of the things in so many opened sets serve which need, and how many of each.
+    fn out_of(
+        &self,
+        set: &PartNumber,
+        opened: Decimal,
+        served: &[(usize, Decimal)],
+    ) -> Vec<(usize, PartNumber, Decimal)> {
+        let mut held: Vec<(HeldItem, Decimal)> = self
+            .held(set)
+            .into_iter()
+            .map(|item| {
+                let amount = item.amount.saturating_mul(opened);
+                (item, amount)
+            })
+            .collect();
+        let mut out = Vec::new();
+        for (need, amount) in served {
+            let mut left = *amount;
+            for (item, there) in &mut held {
+                let Some(use_) = item.serves.iter().find(|use_| use_.need == *need) else { continue };
+                let given = divided(left, use_.worth, self.needs[*need].unit).min(*there);
+                if given > Decimal::ZERO {
+                    *there -= given;
+                    left -= given.saturating_mul(use_.worth);
+                    out.push((*need, item.part.clone(), given));
+                }
+            }
+        }
+        out
     }
 
     fn how(&self, part: &PartNumber, need: usize) -> How {

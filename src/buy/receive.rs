@@ -3,10 +3,9 @@
 //! Whatever looks wrong is questioned before anything is written: the same parcel twice, more than was ordered, a
 //! number that has nothing to do with the order. On the person's word it is booked all the same.
 
-use super::needs::partners;
 use super::orders::{Placed, placed, spoken_for};
 use crate::catalog::{Applies, Delivery, Lookup, Machine, Stock};
-use crate::kit::{Bench, Unknown, work_out};
+use crate::kit::{Bench, Unknown, alike, work_out};
 use crate::measure::{Date, Key, Kind, PartNumber, Quantity, Unit};
 use crate::near::nearest;
 use crate::tables::{Edit, FileEdits};
@@ -340,7 +339,7 @@ impl Desk<'_> {
             match &machine {
                 Some(machine) => {
                     let bench = Bench::new(machine.clone(), self.lookup);
-                    others.extend(partners(&number, &bench).into_iter().map(|(part, _)| part));
+                    others.extend(alike(&number, &bench).into_iter().map(|(part, _)| part));
                 }
                 None => others.extend(
                     self.lookup.equivalents_of(&number).iter().flat_map(|row| [row.part.clone(), row.other.clone()]),

@@ -91,7 +91,8 @@ impl Links {
     pub fn of(problem: &Problem) -> Self {
         let mut groups: Vec<(usize, Link)> = Vec::new();
         for (index, pack) in problem.packs.iter().enumerate() {
-            let ([serves], true) = (&pack.holds.itself[..], pack.holds.inside.is_empty()) else { continue };
+            let alone = pack.holds.inside.is_empty() && pack.holds.along.is_empty();
+            let ([serves], true) = (&pack.holds.itself[..], alone) else { continue };
             let need = &problem.needs[serves.need];
             if need.piece {
                 continue;

@@ -867,7 +867,7 @@ pub(crate) struct OrderAsk {
     /// You hold this part or set, beside what the table stock names.
     #[arg(long, value_name = "PART[=QTY]", value_parser = parse_amount_of)]
     pub hold: Vec<(PartNumber, Option<Quantity>)>,
-    /// Leave on the shelf what this other job will need of it.
+    /// Leave on the shelf what this other job will need of it, though no order was placed for it.
     #[arg(long, value_name = "JOB[@MACHINE]")]
     pub keep_for: Vec<String>,
     /// Plan as well what to order should every inspected part turn out to be worn.
@@ -876,7 +876,7 @@ pub(crate) struct OrderAsk {
     /// What one unit of another currency is worth in that of the answer.
     #[arg(long, value_name = "CUR=WORTH", value_parser = parse_rate)]
     pub rate: Vec<Rate>,
-    /// Show what it would cost with fewer suppliers, and without sets.
+    /// Show what it would cost with fewer suppliers, or what they lack, and without sets.
     #[arg(long)]
     pub compare: bool,
     /// Write a CSV file for each supplier into this folder.

@@ -10,7 +10,7 @@ use crate::buy::answer::{OrderPlan, Parcel, ParcelLine, Unsourced};
 use crate::buy::cheapest::{Patience, Progress};
 use crate::buy::market::Terms;
 use crate::buy::order::{Comparison, OrderAsk as Question, Ordered, order};
-use crate::buy::orders::Spoken;
+use crate::buy::orders::{Spoken, spoken_for};
 use crate::buy::place::place;
 use crate::catalog::Lookup;
 use crate::kit::{Action, Kit, audit, work_out};
@@ -57,13 +57,16 @@ fn plan_order(
     }
     let mut tell = tell_progress;
     let mut patience = Patience { most: Duration::from_secs(ask.patience.into()), progress: &mut tell };
-    let ordered = match order(&question, &kit, lookup, &mut patience) {
+    let mut ordered = match order(&question, &kit, lookup, &mut patience) {
         Ok(ordered) => ordered,
         Err(why) => return refused(&why),
     };
-    let mut written = Vec::new();
+    let mut files = Files::default();
     if let Some(folder) = &ask.csv {
-        written = write_csv(folder, &ordered.plan)?;
+        files = write_csv(folder, &ordered.plan)?;
+    }
+    for earlier in &files.earlier {
+        ordered.remarks.push(format!("{earlier} is not of this order; it was there before"));
     }
     let mut placed = Vec::new();
     if let Some(bench) = bench {
@@ -73,18 +76,26 @@ fn plan_order(
             bench.change(&format!("orders {}", names.join(", ")), std::slice::from_ref(&placement.edits))?;
         }
         placed = placement.orders;
+        if placed.is_empty() {
+            ordered.remarks.push(nothing_placed(&ordered.plan, &kit, lookup));
+        }
     }
     let open = !kit.complete || !kit.doubts.is_empty() || !ordered.plan.unsourced.is_empty() || !ordered.plan.proven;
     let ended = if open { Ended::Open } else { Ended::Done };
     let mut answer = if json {
-        let object = as_json(&ordered, &kit, &placed)?;
+        let object = as_json(&ordered, &kit, &placed, &files.written)?;
         Answer::new(format!("{}\n", serde_json::to_string_pretty(&object)?), ended)
     } else if ask.message {
         Answer::new(messages(&ordered.plan), ended)
     } else {
-        Answer::new(page(&ordered, &kit, &placed, &written), ended)
+        Answer::new(page(&ordered, &kit, &placed, &files.written), ended)
     };
     answer.err.insert_str(0, notes);
+    if ask.message {
+        for path in &files.written {
+            answer.err.push_str(&format!("wrote {path}\n"));
+        }
+    }
     if json || ask.message {
         for remark in &ordered.remarks {
             answer.err.push_str(&format!("note: {remark}\n"));
@@ -97,6 +108,23 @@ fn plan_order(
         answer.err.push_str(&format!("note: no line of these jobs asks about the option '{option}'\n"));
     }
     Ok(answer)
+}
+
+/// Says why no order was written down, and how the parts on the shelf are kept all the same.
+fn nothing_placed(plan: &OrderPlan, kit: &Kit, lookup: &dyn Lookup) -> String {
+    let machine = Key::new(&kit.machine);
+    let ordered_before = |job: &String| {
+        let kept = spoken_for(lookup);
+        kept.iter().any(|spoken| spoken.machine == machine && spoken.jobs.contains(&Key::new(job)))
+    };
+    if plan.from_stock.is_empty() || kit.jobs.is_empty() || kit.jobs.iter().all(ordered_before) {
+        return "nothing is to be ordered, so nothing was written down".to_owned();
+    }
+    let keep: Vec<String> = kit.jobs.iter().map(|job| format!("--keep-for '{job}@{}'", kit.machine)).collect();
+    format!(
+        "nothing is to be ordered, so nothing was written down, and no row of the table orders keeps these parts on the shelf; when you order for other work, say {}",
+        keep.join(" ")
+    )
 }
 
 fn question(ask: &OrderAsk, today: &Date, lookup: &dyn Lookup) -> Result<Question, String> {
@@ -140,7 +168,7 @@ fn tell_progress(progress: Progress) {
     let _ = writeln!(io::stderr(), "still looking after {seconds} s: {best}{bound}{}", gap.unwrap_or_default());
 }
 
-fn as_json(ordered: &Ordered, kit: &Kit, placed: &[(String, String)]) -> anyhow::Result<Value> {
+fn as_json(ordered: &Ordered, kit: &Kit, placed: &[(String, String)], written: &[String]) -> anyhow::Result<Value> {
     let mut object = serde_json::to_value(&ordered.plan)?;
     let mut add = |key: &str, value: Value| {
         if let Some(object) = object.as_object_mut() {
@@ -158,6 +186,9 @@ fn as_json(ordered: &Ordered, kit: &Kit, placed: &[(String, String)]) -> anyhow:
     if !placed.is_empty() {
         let placed = placed.iter().map(|(order, supplier)| json!({ "order": order, "supplier": supplier }));
         add("placed", Value::Array(placed.collect()));
+    }
+    if !written.is_empty() {
+        add("files", json!(written));
     }
     Ok(object)
 }
@@ -342,6 +373,15 @@ fn comparison(compare: &Comparison, currency: &str, page: &mut Page) {
             None => "cannot supply it all".to_owned(),
         };
         page.text(&format!("{who}: {cost}"), "  ", "    ");
+        if let Some(nearest) = &best.nearest {
+            let lack: Vec<String> = nearest.lack.iter().map(missing_amount).collect();
+            let from = nearest.from.join(", ");
+            let total = money(nearest.total, currency);
+            page.text(&format!("nearest to it: {from} for {total}, without {}", lack.join(", ")), "      ", "        ");
+        }
+    }
+    if let Some(last) = compare.by_suppliers.last().filter(|last| last.suppliers > 0) {
+        page.text(&format!("more than {}: no order costs less", last.suppliers), "  ", "    ");
     }
     let singles = compare.singles.map_or_else(|| "not to be had".to_owned(), |total| money(total, currency));
     let with = money(compare.sets, currency);
@@ -386,10 +426,17 @@ fn messages(plan: &OrderPlan) -> String {
     texts.join("\n")
 }
 
-/// Writes a file for each supplier and gives their paths.
-fn write_csv(folder: &Path, plan: &OrderPlan) -> anyhow::Result<Vec<String>> {
+/// The files for the suppliers, and those of an earlier order that lie beside them.
+#[derive(Default)]
+struct Files {
+    written: Vec<String>,
+    earlier: Vec<String>,
+}
+
+/// Writes a file for each supplier.
+fn write_csv(folder: &Path, plan: &OrderPlan) -> anyhow::Result<Files> {
     fs::create_dir_all(folder).with_context(|| format!("the folder {} cannot be made", folder.display()))?;
-    let mut written = Vec::new();
+    let mut names: Vec<String> = Vec::new();
     for parcel in &plan.orders {
         let mut writer = csv::Writer::from_writer(Vec::new());
         writer.write_record(["supplier_number", "part", "description", "packs"])?;
@@ -398,12 +445,45 @@ fn write_csv(folder: &Path, plan: &OrderPlan) -> anyhow::Result<Vec<String>> {
             writer.write_record([number.as_str(), &line.part, &line.description, &plain(line.packs)])?;
         }
         let bytes = writer.into_inner().context("the lines could not be written")?;
-        // A name of its own kind, so that no supplier's file can be taken for a table.
-        let safe = |c: char| if c.is_alphanumeric() || c == '-' { c } else { '_' };
-        let name = format!("order-{}.csv", parcel.supplier.chars().map(safe).collect::<String>());
-        let path = folder.join(name);
+        let name = file_name(&parcel.supplier, &names);
+        let path = folder.join(&name);
         crate::tables::save(&path, &bytes).with_context(|| format!("{} cannot be written", path.display()))?;
-        written.push(path.display().to_string());
+        names.push(name);
     }
-    Ok(written)
+    let mut earlier: Vec<String> = Vec::new();
+    for entry in fs::read_dir(folder).with_context(|| format!("{} cannot be read", folder.display()))? {
+        let name = entry?.file_name().to_string_lossy().into_owned();
+        if name.starts_with("order-") && name.ends_with(".csv") && !names.contains(&name) {
+            earlier.push(folder.join(name).display().to_string());
+        }
+    }
+    earlier.sort();
+    Ok(Files { written: names.iter().map(|name| folder.join(name).display().to_string()).collect(), earlier })
+}
+
+/// A name of its own kind, so that no supplier's file can be taken for a table, and of its own for each supplier.
+fn file_name(supplier: &str, taken: &[String]) -> String {
+    let safe = |c: char| if c.is_alphanumeric() || c == '-' { c } else { '_' };
+    let stem = format!("order-{}", supplier.chars().map(safe).collect::<String>());
+    let is_free = |name: &String| !taken.iter().any(|known| known.to_lowercase() == name.to_lowercase());
+    let numbered = (2..).map(|number| format!("{stem}-{number}.csv"));
+    std::iter::once(format!("{stem}.csv")).chain(numbered).find(is_free).unwrap_or(stem)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_supplier_gets_a_file_of_its_own_whatever_its_name() {
+        let mut names: Vec<String> = Vec::new();
+        for supplier in ["a/b", "a b", "../A\\b", "œuvre 7", ".."] {
+            let name = file_name(supplier, &names);
+            names.push(name);
+        }
+        assert_eq!(
+            names,
+            ["order-a_b.csv", "order-a_b-2.csv", "order-___A_b.csv", "order-œuvre_7.csv", "order-__.csv"]
+        );
+    }
 }

@@ -26,11 +26,15 @@ fn page(waiting: &Waiting) -> String {
         0 => "nothing is still to come".to_owned(),
         lines => format!("{} still to come", count(lines, "line is", "lines are")),
     };
+    let late = match waiting.waiting.iter().filter(|line| line.overdue).count() {
+        0 => String::new(),
+        late => format!("; {} overdue", count(late, "line", "lines")),
+    };
     let jobs = match (waiting.jobs.len(), ready) {
         (0, _) => String::new(),
         (all, ready) => format!("; {ready} of {} fully on the shelf", count(all, "job", "jobs")),
     };
-    page.answer(&format!("{lines}{jobs}"), waiting.waiting.is_empty());
+    page.answer(&format!("{lines}{jobs}{late}"), waiting.waiting.is_empty());
     let mut last = "";
     for line in &waiting.waiting {
         if line.order != last {

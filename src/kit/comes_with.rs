@@ -43,7 +43,7 @@ pub(crate) struct Covered {
 
 /// The most contents of one part that are looked at. Sets inside sets that hold the same things twice double at every
 /// level, and would take forever; no set that can be carried holds so much.
-const MOST_CONTENTS: usize = 100_000;
+pub const MOST_CONTENTS: usize = 100_000;
 
 /// Works out what each renewed position still needs once everything that comes with something else is counted.
 ///

@@ -29,6 +29,7 @@ pub use answer::{
 pub use ask::{Ask, Instead, Refusal, Unknown};
 pub use audit::{Finding, audit};
 pub use bench::{Bench, Current, Place, Sitting, Step};
+pub use comes_with::MOST_CONTENTS;
 pub use gap::{Gap, GapKind};
 pub use plan::work_out;
 pub use reason::{Cause, Origin, Reason};

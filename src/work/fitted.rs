@@ -173,7 +173,8 @@ fn needs(
             PlaceQuantity::Set => Quantity::ONE,
         };
         let mut need = need_for(part, quantity.unwrap_or(here), bench);
-        need.accepts = vec![StandIn { part: laid_out(part, bench), worth: Decimal::ONE, how: How::Itself }];
+        need.accepts =
+            vec![StandIn { part: laid_out(part, bench), worth: Decimal::ONE, how: How::Itself, brings: Vec::new() }];
         need.halves.clear();
         need.positions.push(position.clone());
         needs.push(need);
@@ -380,6 +381,14 @@ impl<'a> Bag<'a> {
         if !covered.is_zero() {
             let by: Vec<PartNumber> = planned.covered.iter().filter_map(|cover| PartNumber::new(&cover.by)).collect();
             let arrived = self.arrived(position, part, &by);
+            let besides =
+                |need: &Need| need.part == number && need.comes_in.is_some() && need.positions.contains(position);
+            if arrived.is_none() && self.needs.iter().any(besides) {
+                // What will do for the container came without it, so it was laid out by itself.
+                let there = self.off_the_shelf(position, &number, part.quantity, part.unit);
+                add(&mut fitted, there);
+                return fitted;
+            }
             if arrived.is_none() {
                 remarks.push(format!(
                     "{position}: it was to arrive in {}, which was not fitted; say --except {position} if nothing was renewed there",
