@@ -2,14 +2,14 @@
 //! numbers and sizes to it.
 
 use super::Trouble;
-use super::checked::Checked;
+use super::checked::{Checked, Sums};
 use super::quietly::quietly;
 use super::terms::{MOST_SLOTS, fragments, in_slot, lengths, sort_number, thousandths};
 use crate::catalog::{Part, Rows};
 use crate::measure::{PartNumber, Size};
-use crate::wording::{stem, stems, words};
-use std::cell::OnceCell;
-use std::collections::HashSet;
+use crate::wording::{stem, words};
+use std::cell::{OnceCell, RefCell};
+use std::collections::{HashMap, HashSet};
 use std::path::Path;
 use tantivy::collector::DocSetCollector;
 use tantivy::indexer::{LogMergePolicy, NoMergePolicy};
@@ -23,7 +23,7 @@ use tantivy::{Index, IndexReader, IndexSettings, IndexWriter, ReloadPolicy, Sear
 pub(super) const WHAT: &str = "the compiled words";
 
 /// What the writers of a whole compile may hold before they write a piece of the index, in bytes.
-const ROOM: usize = 192 << 20;
+const ROOM: usize = 384 << 20;
 
 /// The same for the few documents of a change; the least that is allowed.
 const LITTLE_ROOM: usize = 15 << 20;
@@ -134,6 +134,37 @@ impl Extras {
     }
 }
 
+/// The most stems that a thread keeps: a catalog has few words, and many sizes.
+const MOST_STEMS: usize = 1 << 16;
+
+/// Gives the stems of words with a space between, as [`stems`](crate::wording::stems) does; a catalog says the same
+/// few words again and again, so their stems are kept.
+fn with_known_stems(words: &[String]) -> String {
+    thread_local! {
+        static KNOWN: RefCell<HashMap<String, String>> = RefCell::default();
+    }
+    let mut text = String::with_capacity(words.iter().map(|word| word.len() + 1).sum());
+    KNOWN.with_borrow_mut(|known| {
+        if known.len() >= MOST_STEMS {
+            known.clear();
+        }
+        for word in words {
+            if !text.is_empty() {
+                text.push(' ');
+            }
+            match known.get(word) {
+                Some(stem) => text.push_str(stem),
+                None => {
+                    let stem = stem(word);
+                    text.push_str(&stem);
+                    known.insert(word.clone(), stem);
+                }
+            }
+        }
+    });
+    text
+}
+
 /// The words of one catalog.
 pub(super) struct Words {
     pub index: Index,
@@ -166,7 +197,8 @@ impl Words {
     /// Makes an empty index of words in an empty folder.
     pub fn create(folder: &Path) -> Result<Self, Trouble> {
         let (schema, fields) = Fields::schema();
-        let index = quietly(WHAT, || Index::builder().schema(schema).settings(settings()).create_in_dir(folder))?;
+        let checked = Checked::new(folder, Sums::default())?;
+        let index = quietly(WHAT, || Index::builder().schema(schema).settings(settings()).open_or_create(checked))?;
         Ok(Words { index, fields, searcher: OnceCell::new() })
     }
 
@@ -219,16 +251,16 @@ impl Words {
         let kind = part.part_type.as_ref().map_or("", |kind| kind.folded());
         document.add_text(fields.kind, kind);
         document.add_text(fields.status, part.status.map_or("available", |status| status.as_str()));
-        let title: Vec<String> = [part.name.as_str(), kind].iter().flat_map(|text| words(text)).collect();
-        let mut all = title.clone();
+        let head = with_known_stems(&words(part.name.split(',').next().unwrap_or_default()));
+        document.add_text(fields.lead, &head);
+        document.add_text(fields.head, head);
+        let mut all = words(&part.name);
+        all.extend(words(kind));
+        document.add_text(fields.title, with_known_stems(&all));
         for text in [&part.size, &part.material, &part.maker, &part.note] {
             all.extend(words(text));
         }
-        let head = stems(part.name.split(',').next().unwrap_or_default());
-        document.add_text(fields.lead, &head);
-        document.add_text(fields.head, head);
-        document.add_text(fields.title, title.iter().map(|word| stem(word)).collect::<Vec<_>>().join(" "));
-        document.add_text(fields.stem, all.iter().map(|word| stem(word)).collect::<Vec<_>>().join(" "));
+        document.add_text(fields.stem, with_known_stems(&all));
         document.add_text(fields.word, all.join(" "));
         let typed = lengths(&part.size).unwrap_or_default();
         let mut slotted: HashSet<u64> = (0..MOST_SLOTS).zip(&typed).map(|(slot, at)| in_slot(slot, *at)).collect();
