@@ -135,20 +135,30 @@ impl Plan {
         }
     }
 
+    /// Gives which documents meet this, as [`Plan::met`] does, without their points.
+    fn docs(&self, among: Option<&[DocId]>) -> tantivy::Result<Vec<DocId>> {
+        Ok(match self {
+            Plan::Worth(plan, _) | Plan::Better(plan, _) => plan.docs(among)?,
+            Plan::All(plans) => {
+                let mut left: Option<Vec<DocId>> = None;
+                for plan in plans {
+                    left = Some(match left {
+                        Some(left) if left.is_empty() => left,
+                        left => plan.docs(left.as_deref().or(among))?,
+                    });
+                }
+                left.unwrap_or_default()
+            }
+            Plan::Any(plans) if plans.len() == 1 => plans.first().map_or(Ok(Vec::new()), |plan| plan.docs(among))?,
+            Plan::Lists(reader, infos) => lists(reader, infos, among)?,
+            Plan::Any(_) | Plan::InRow(..) => self.met(among)?.into_iter().map(|(doc, _)| doc).collect(),
+        })
+    }
+
     /// Gives what meets this, among those documents alone if they are given.
     fn met(&self, among: Option<&[DocId]>) -> tantivy::Result<Met> {
         Ok(match self {
-            Plan::Lists(reader, infos) => {
-                let mut docs = Vec::new();
-                for info in infos {
-                    list(reader, info, among, &mut docs)?;
-                }
-                if infos.len() > 1 {
-                    docs.sort_unstable();
-                    docs.dedup();
-                }
-                docs.into_iter().map(|doc| (doc, 0.0)).collect()
-            }
+            Plan::Lists(reader, infos) => lists(reader, infos, among)?.into_iter().map(|doc| (doc, 0.0)).collect(),
             Plan::InRow(reader, infos) => in_row(reader, infos, among)?,
             Plan::Any(plans) => {
                 let mut all = Met::new();
@@ -157,19 +167,15 @@ impl Plan {
                 }
                 all
             }
+            Plan::All(plans) if plans.len() == 1 => plans.first().map_or(Ok(Met::new()), |plan| plan.met(among))?,
             Plan::All(plans) => {
-                let mut left: Option<Met> = None;
-                for plan in plans {
-                    left = Some(match left {
-                        None => plan.met(among)?,
-                        Some(left) if left.is_empty() => left,
-                        Some(left) => {
-                            let docs: Vec<DocId> = left.iter().map(|(doc, _)| *doc).collect();
-                            both(&left, &plan.met(Some(&docs))?)
-                        }
-                    });
+                // Points are counted for those alone that have all of it.
+                let docs = self.docs(among)?;
+                let mut met: Met = docs.iter().map(|doc| (*doc, 0.0)).collect();
+                for plan in plans.iter().filter(|_| !docs.is_empty()) {
+                    met = joined(met, plan.met(Some(&docs))?);
                 }
-                left.unwrap_or_default()
+                met
             }
             Plan::Worth(plan, points) => {
                 let mut met = plan.met(among)?;
@@ -185,6 +191,19 @@ impl Plan {
             }
         })
     }
+}
+
+/// Gives the documents of any of several lists, those alone that are asked about if they are given.
+fn lists(reader: &InvertedIndexReader, infos: &[TermInfo], among: Option<&[DocId]>) -> tantivy::Result<Vec<DocId>> {
+    let mut docs = Vec::new();
+    for info in infos {
+        list(reader, info, among, &mut docs)?;
+    }
+    if infos.len() > 1 {
+        docs.sort_unstable();
+        docs.dedup();
+    }
+    Ok(docs)
 }
 
 /// Adds the documents of a list, those alone that are asked about if they are given.
@@ -294,7 +313,8 @@ fn joined(one: Met, other: Met) -> Met {
         match (one.peek(), other.peek()) {
             (Some(a), Some(b)) if a.0 == b.0 => {
                 all.push((a.0, a.1 + b.1));
-                (one.next(), other.next());
+                one.next();
+                other.next();
             }
             (Some(a), Some(b)) if a.0 < b.0 => all.extend(one.next()),
             (_, Some(_)) => all.extend(other.next()),
@@ -302,19 +322,6 @@ fn joined(one: Met, other: Met) -> Met {
             (None, None) => return all,
         }
     }
-}
-
-/// Keeps what is in both lists, and adds its points up.
-fn both(one: &Met, other: &Met) -> Met {
-    let mut other = other.iter().peekable();
-    let mut all = Met::new();
-    for (doc, score) in one {
-        while other.next_if(|(next, _)| next < doc).is_some() {}
-        if let Some((_, more)) = other.next_if(|(next, _)| next == doc) {
-            all.push((*doc, score + more));
-        }
-    }
-    all
 }
 
 /// Gives what meets a question in a segment and has not been taken out.
@@ -386,4 +393,125 @@ pub(super) fn best(asked: &Asked, searcher: &Searcher, limit: usize) -> tantivy:
     top.hits.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
     top.hits.truncate(limit);
     Ok(top)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use rand::{Rng, SeedableRng};
+    use rand_chacha::ChaCha8Rng;
+    use tantivy::schema::{FAST, INDEXED, STRING, Schema, TEXT};
+    use tantivy::{Index, IndexWriter, TantivyDocument};
+
+    /// What a document holds: its letters in order, and its numbers.
+    type Plain = (Vec<char>, Vec<u64>);
+
+    fn tree(random: &mut ChaCha8Rng, text: Field, number: Field, depth: u32) -> Asked {
+        let letter = |random: &mut ChaCha8Rng| {
+            let letter = char::from(b'a' + (random.random_range(0..8u8) * random.random_range(0..3u8)).min(12));
+            Term::from_field_text(text, &letter.to_string())
+        };
+        let some = |random: &mut ChaCha8Rng| {
+            (0..random.random_range(0..4)).map(|_| tree(random, text, number, depth - 1)).collect::<Vec<_>>()
+        };
+        match random.random_range(if depth == 0 { 0..3 } else { 0..7 }) {
+            0 => Asked::Terms((0..random.random_range(1..3)).map(|_| letter(random)).collect()),
+            1 => {
+                let low = random.random_range(0..50);
+                Asked::Between(number, low, low + random.random_range(0..9))
+            }
+            2 => Asked::InRow((0..random.random_range(1..4)).map(|_| letter(random)).collect()),
+            3 => Asked::Any(some(random)),
+            4 => Asked::All(some(random)),
+            5 => {
+                let points = f32::from(random.random_range(1..5u8));
+                Asked::Worth(Box::new(tree(random, text, number, depth - 1)), points)
+            }
+            _ => {
+                let mut one = || Box::new(tree(random, text, number, depth - 1));
+                Asked::Better(one(), one())
+            }
+        }
+    }
+
+    /// Answers for one document by the meaning of each kind of question alone.
+    fn plainly(asked: &Asked, plain: &Plain) -> Option<f32> {
+        let of = |term: &Term| term.value().as_str().and_then(|text| text.chars().next());
+        match asked {
+            Asked::Terms(terms) => {
+                terms.iter().any(|term| of(term).is_some_and(|letter| plain.0.contains(&letter))).then_some(0.0)
+            }
+            Asked::Between(_, low, high) => plain.1.iter().any(|number| (low..=high).contains(&number)).then_some(0.0),
+            Asked::InRow(terms) => {
+                let row: Vec<char> = terms.iter().filter_map(of).collect();
+                plain.0.windows(row.len()).any(|window| window == row).then_some(0.0)
+            }
+            Asked::Any(ways) => {
+                let met: Vec<f32> = ways.iter().filter_map(|way| plainly(way, plain)).collect();
+                (!met.is_empty()).then(|| met.iter().sum())
+            }
+            Asked::All(parts) => {
+                let met: Option<Vec<f32>> = parts.iter().map(|part| plainly(part, plain)).collect();
+                met.filter(|met| !met.is_empty()).map(|met| met.iter().sum())
+            }
+            Asked::Worth(asked, points) => plainly(asked, plain).map(|_| *points),
+            Asked::Better(asked, more) => {
+                plainly(asked, plain).map(|points| points + plainly(more, plain).unwrap_or(0.0))
+            }
+        }
+    }
+
+    #[test]
+    fn postings_answer_as_the_documents_themselves_do() {
+        let mut random = ChaCha8Rng::seed_from_u64(5);
+        let mut schema = Schema::builder();
+        let text = schema.add_text_field("text", TEXT);
+        let number = schema.add_u64_field("number", INDEXED);
+        let order = schema.add_u64_field("order", FAST | INDEXED);
+        let kind = schema.add_text_field("kind", STRING | FAST);
+        let index = Index::create_in_ram(schema.build());
+        let mut writer: IndexWriter = index.writer_with_num_threads(1, 15_000_000).unwrap();
+        writer.set_merge_policy(Box::new(tantivy::indexer::NoMergePolicy));
+        let mut documents: Vec<(u64, Plain)> = Vec::new();
+        for place in 0..1500u64 {
+            let letters = random.random_range(0..9);
+            let letters: Vec<char> = (0..letters).map(|_| char::from(b'a' + random.random_range(0..13u8))).collect();
+            let numbers: Vec<u64> = (0..random.random_range(0..3)).map(|_| random.random_range(0..60)).collect();
+            let mut document = TantivyDocument::new();
+            document.add_text(text, letters.iter().map(char::to_string).collect::<Vec<_>>().join(" "));
+            numbers.iter().for_each(|value| document.add_u64(number, *value));
+            document.add_u64(order, place);
+            document.add_text(kind, if place % 3 == 0 { "third" } else { "other" });
+            writer.add_document(document).unwrap();
+            documents.push((place, (letters, numbers)));
+            if place % 600 == 599 {
+                writer.commit().unwrap();
+            }
+        }
+        for gone in (0..1500).step_by(7) {
+            writer.delete_term(Term::from_field_u64(order, gone));
+        }
+        writer.commit().unwrap();
+        documents.retain(|(place, _)| place % 7 != 0);
+        let searcher = index.reader().unwrap().searcher();
+        assert!(searcher.segment_readers().len() > 1);
+        let mut some = 0;
+        for round in 0..3000 {
+            let asked = tree(&mut random, text, number, 3);
+            let mut want: Vec<(u64, f32)> =
+                documents.iter().filter_map(|(place, plain)| Some((*place, plainly(&asked, plain)?))).collect();
+            let thirds = want.iter().filter(|(place, _)| place % 3 == 0).count();
+            want.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+            let limit = [5, 100_000][round % 2];
+            let top = best(&asked, &searcher, limit).unwrap();
+            assert_eq!(top.total, want.len(), "{asked:?}");
+            assert_eq!(is_there(&asked, &searcher).unwrap(), !want.is_empty(), "{asked:?}");
+            assert_eq!(top.types.get("third").copied().unwrap_or(0), thirds, "{asked:?}");
+            want.truncate(limit);
+            let got: Vec<(u64, f32)> = top.hits.iter().map(|(points, order, _)| (*order, *points)).collect();
+            assert_eq!(got, want, "{asked:?}");
+            some += usize::from(!want.is_empty());
+        }
+        assert!(some > 1000, "{some}");
+    }
 }

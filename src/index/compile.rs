@@ -304,7 +304,7 @@ fn whole(
     let mut manifest = Manifest::new(format!("{state:032x}"), state, bits);
     let stores = manifest.stores(hidden);
     fs::create_dir(&stores)?;
-    let room = (bytes * 2 >> bits) as usize * 5 / 4;
+    let room = ((bytes * 2) >> bits) as usize * 5 / 4;
     let mut pages: Vec<Vec<u8>> = (0..1 << bits).map(|_| Vec::with_capacity(room)).collect();
     let (mut places, mut texts) = (Places::default(), Vec::new());
     let comparison = compare(folder, None)?;

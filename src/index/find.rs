@@ -362,12 +362,13 @@ impl Finder<'_> {
         let fields = self.words.fields;
         let one = |word: &str| {
             let stem = stem(word);
-            any(vec![
+            // Whatever has the word anywhere has its stem among all its stems.
+            let more = any(vec![
                 worth(self.term(fields.title, &stem), points::TITLE),
                 worth(self.term(fields.lead, &stem), points::LEAD),
                 worth(self.term(fields.word, word), points::WORD),
-                worth(self.term(fields.stem, &stem), points::STEM),
-            ])
+            ]);
+            Asked::Better(Box::new(worth(self.term(fields.stem, &stem), points::STEM)), Box::new(more))
         };
         let runs: Vec<String> = typed
             .to_lowercase()

@@ -9,6 +9,7 @@ use super::Trouble;
 use super::quietly::quietly;
 use sled::{Batch, Config, Db, IVec, Mode};
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 use std::fs::{File, OpenOptions};
 use std::io::{self, BufWriter, Read, Seek, SeekFrom, Write};
 use std::path::Path;
@@ -167,8 +168,8 @@ impl Store {
             let length = u32::try_from(page.len()).map_err(|_| io::Error::other("a page of records is too long"))?;
             file.write_all(&page)?;
             let group = match groups.entry(number / IN_A_GROUP) {
-                std::collections::btree_map::Entry::Occupied(group) => group.into_mut(),
-                std::collections::btree_map::Entry::Vacant(room) => room.insert(group(number)?),
+                Entry::Occupied(group) => group.into_mut(),
+                Entry::Vacant(room) => room.insert(group(number)?),
             };
             put_place(group, number, (end, length));
             end += u64::from(length);
@@ -198,9 +199,8 @@ impl Store {
     pub fn change(&mut self, pages: Vec<(u32, Vec<u8>)>, state: u128) -> Result<(), Trouble> {
         let mut before: BTreeMap<u32, Vec<u8>> = BTreeMap::new();
         for (number, _) in &pages {
-            if !before.contains_key(&(number / IN_A_GROUP)) {
-                let group = self.group(*number)?.map_or_else(Vec::new, |group| group.to_vec());
-                before.insert(number / IN_A_GROUP, group);
+            if let Entry::Vacant(room) = before.entry(number / IN_A_GROUP) {
+                room.insert(self.group(*number)?.map_or_else(Vec::new, |group| group.to_vec()));
             }
         }
         let taken = |number: u32| Ok(before.get(&(number / IN_A_GROUP)).cloned().unwrap_or_default());

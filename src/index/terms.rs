@@ -18,6 +18,19 @@ pub(super) fn fragments(folded: &str) -> Vec<String> {
     letters.windows(FRAGMENT).map(|window| window.iter().collect()).collect()
 }
 
+/// Writes the fragments of a folded number behind those that are there, each with a space behind it.
+pub(super) fn add_fragments(folded: &str, text: &mut String) {
+    let mut add = |fragment: &str| {
+        text.push_str(fragment);
+        text.push(' ');
+    };
+    if folded.bytes().all(|b| b.is_ascii_alphanumeric()) {
+        (FRAGMENT..=folded.len()).filter_map(|end| folded.get(end - FRAGMENT..end)).for_each(add);
+    } else {
+        fragments(folded).iter().for_each(|fragment| add(fragment));
+    }
+}
+
 /// Gives a number that sorts as the first twelve characters of a folded part number do, where they are ASCII.
 pub(super) fn sort_number(folded: &str) -> u64 {
     let mut letters = folded.bytes();
@@ -78,6 +91,19 @@ pub(super) fn in_slot(slot: u64, length: u64) -> u64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn fragments_are_written_as_they_are_looked_for() {
+        for number in ["912044", "ab", "", "é12-34", "a b c d", "tv1"] {
+            let mut text = String::new();
+            add_fragments(number, &mut text);
+            assert_eq!(
+                text.split(' ').filter(|text| !text.is_empty()).collect::<Vec<_>>(),
+                fragments(number),
+                "{number}"
+            );
+        }
+    }
 
     #[test]
     fn a_number_is_told_from_what_it_sorts_by_or_not_at_all() {
