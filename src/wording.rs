@@ -28,15 +28,22 @@ const FILLERS: [&str; 19] = [
 /// as `o-ring`, is given joined as well.
 pub fn words(text: &str) -> Vec<String> {
     let mut words = Vec::new();
-    for token in text.split_whitespace() {
-        let token = token.to_lowercase();
-        let runs: Vec<&str> = runs(&token).collect();
-        words.extend(runs.iter().map(|run| (*run).to_owned()));
-        if runs.len() > 1 && token.contains('-') {
-            words.push(runs.concat());
+    each_word(text, |word| words.push(word.to_owned()));
+    words
+}
+
+/// As [`words`], one after another.
+pub(crate) fn each_word(text: &str, mut take: impl FnMut(&str)) {
+    for token in text.to_lowercase().split_whitespace() {
+        let mut count = 0;
+        for run in runs(token) {
+            take(run);
+            count += 1;
+        }
+        if count > 1 && token.contains('-') {
+            take(&runs(token).collect::<String>());
         }
     }
-    words
 }
 
 fn runs(token: &str) -> impl Iterator<Item = &str> {

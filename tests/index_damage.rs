@@ -18,7 +18,7 @@ use std::process::{Command, Output, Stdio};
 use std::time::Duration;
 
 fn damages() -> usize {
-    std::env::var("KITWRIGHT_DAMAGES").ok().and_then(|damages| damages.parse().ok()).unwrap_or(500)
+    std::env::var("KITWRIGHT_DAMAGES").ok().and_then(|damages| damages.parse().ok()).unwrap_or(100)
 }
 
 fn program(folder: &Path, index: &str, arguments: &[&str]) -> Command {
@@ -169,6 +169,49 @@ fn a_folder_that_cannot_be_written_is_answered_from_the_tables() {
         hold(folder.path(), which, &wanted, "no permission");
     }
     fs::set_permissions(folder.path(), fs::Permissions::from_mode(0o755)).expect("set");
+}
+
+/// A full disk refuses to write what is over, as a limit on the length of files does.
+#[cfg(unix)]
+#[test]
+fn a_disk_that_fills_up_is_answered_from_the_tables() {
+    let folder = tempfile::tempdir().expect("a folder");
+    catalogs::write(folder.path(), 600).expect("written");
+    let wanted = answers(folder.path());
+    let parts = folder.path().join("parts.csv");
+    let first = fs::read_to_string(&parts).expect("read");
+    let mut full = 0;
+    for (round, blocks) in [0, 1, 2, 8, 30, 60, 100, 200, 400, 700, 1500, 100_000].into_iter().enumerate() {
+        for before in ["nothing", "an index of other tables"] {
+            let _ = fs::remove_dir_all(folder.path().join(".kitwright"));
+            if before != "nothing" {
+                fs::write(&parts, first.replacen("Tolvane", "Tolvana", 9)).expect("written");
+                assert!(program(folder.path(), "always", ASKED[0]).status().expect("run").success());
+                fs::write(&parts, &first).expect("written");
+            }
+            let tables = tables_in(folder.path());
+            let which = round % ASKED.len();
+            let got = Command::new("sh")
+                .args(["-c", &format!("trap '' XFSZ; ulimit -f {blocks}; exec \"$0\" \"$@\"")])
+                .args([env!("CARGO_BIN_EXE_kitwright"), "--index", "always"])
+                .args(ASKED[which])
+                .env("KITWRIGHT_CATALOG", folder.path())
+                .output()
+                .expect("run");
+            let said = String::from_utf8_lossy(&got.stderr).into_owned();
+            let what = format!("{blocks} blocks over {before}: {said}");
+            assert_eq!(got.status.code(), wanted[which].status.code(), "{what}");
+            assert!(got.stdout == wanted[which].stdout, "{what}");
+            assert!(
+                !said.contains("panicked") && said.lines().filter(|line| line.contains("index")).count() <= 1,
+                "{what}"
+            );
+            full += usize::from(said.contains("answered from the tables"));
+            assert!(tables_in(folder.path()) == tables, "{what}: the tables have changed");
+            hold(folder.path(), which, &wanted, &format!("after {what}"));
+        }
+    }
+    assert!(full >= 6, "the disk was never full: {full}");
 }
 
 #[test]

@@ -125,6 +125,11 @@ fn compare(compiled: &Compiled, memory: &Memory, random: &mut ChaCha8Rng) {
     for supplier in other.supplier_keys() {
         assert_eq!(one.supplier(&supplier), other.supplier(&supplier));
     }
+    let numbers = |numbers: Vec<PartNumber>| {
+        let mut numbers: Vec<String> = numbers.iter().map(|number| number.folded().to_owned()).collect();
+        numbers.sort();
+        numbers
+    };
     let shown = |keys: Vec<Key>| keys.iter().map(ToString::to_string).collect::<Vec<_>>();
     for operation in other.operation_keys() {
         let (one, want) = (one.positions_reached_by(&operation), other.positions_reached_by(&operation));
@@ -157,6 +162,8 @@ fn compare(compiled: &Compiled, memory: &Memory, random: &mut ChaCha8Rng) {
         let (with, want) = (one.positions_with_part(&part), other.positions_with_part(&part));
         assert_eq!(shown(with.into_owned()), shown(want.into_owned()));
         assert_eq!(one.retrofits_of(&part), other.retrofits_of(&part));
+        assert_eq!(numbers(one.later_numbers(&part)), numbers(other.later_numbers(&part)));
+        assert_eq!(numbers(one.earlier_numbers(&part)), numbers(other.earlier_numbers(&part)));
         assert_eq!(one.retrofits_calling_for(&part), other.retrofits_calling_for(&part));
         assert_eq!(one.stock_of(&part), other.stock_of(&part));
         assert_eq!(one.offers_of(&part), other.offers_of(&part));

@@ -40,6 +40,14 @@ pub trait Lookup {
     fn supersessions_of(&self, old: &PartNumber) -> Found<'_, Supersession>;
     /// Gives the supersessions that lead to a number.
     fn supersessions_to(&self, new: &PartNumber) -> Found<'_, Supersession>;
+    /// Gives the numbers that rows say an old number became, on whatever machine, in no order.
+    fn later_numbers(&self, old: &PartNumber) -> Vec<PartNumber> {
+        self.supersessions_of(old).iter().map(|row| row.new.clone()).collect()
+    }
+    /// Gives the numbers that rows say became a number, on whatever machine, in no order.
+    fn earlier_numbers(&self, new: &PartNumber) -> Vec<PartNumber> {
+        self.supersessions_to(new).iter().map(|row| row.old.clone()).collect()
+    }
     /// Gives the retrofits at a position.
     fn retrofits_at(&self, position: &Key) -> Found<'_, Retrofit>;
     /// Gives the retrofits of a part.

@@ -5,8 +5,8 @@
 //! read.
 
 use super::Trouble;
+use super::put::{begin, put};
 use super::records::{decode, encode};
-use crate::tables::save;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::fs;
@@ -67,11 +67,11 @@ impl Sums {
     }
 
     /// Writes the sums beside the index and gives their own sum, by which they are named.
-    pub fn write(&self, stores: &Path) -> io::Result<u128> {
+    pub fn write(&self, stores: &Path) -> Result<u128, Trouble> {
         let mut bytes = Vec::new();
         encode(self, &mut bytes);
         let sum = xxh3_128(&bytes);
-        save(&stores.join(name(sum)), &bytes)?;
+        put(&stores.join(name(sum)), &bytes)?;
         Ok(sum)
     }
 
@@ -90,6 +90,7 @@ pub(super) fn name(sum: u128) -> String {
 /// A folder of words whose bytes are held to their sums. Files that have no sum are being written.
 #[derive(Debug, Clone)]
 pub(super) struct Checked {
+    folder: PathBuf,
     inner: MmapDirectory,
     sums: Arc<Sums>,
 }
@@ -97,7 +98,7 @@ pub(super) struct Checked {
 impl Checked {
     pub fn new(folder: &Path, sums: Sums) -> Result<Self, Trouble> {
         let inner = MmapDirectory::open(folder).map_err(|error| Trouble::Unreadable(error.to_string()))?;
-        Ok(Checked { inner, sums: Arc::new(sums) })
+        Ok(Checked { folder: folder.to_owned(), inner, sums: Arc::new(sums) })
     }
 
     fn sums(&self, path: &Path) -> Option<&FileSums> {
@@ -164,7 +165,10 @@ impl Directory for Checked {
     }
 
     fn open_write(&self, path: &Path) -> Result<WritePtr, OpenWriteError> {
-        self.inner.open_write(path)
+        begin(&self.folder.join(path)).map_err(|error| match error.kind() {
+            io::ErrorKind::AlreadyExists => OpenWriteError::FileAlreadyExists(path.to_owned()),
+            _ => OpenWriteError::wrap_io_error(error, path.to_owned()),
+        })
     }
 
     /// What is rewritten in place is held to its sum where the index is opened, by [`Checked::rewritten_are_sound`].
@@ -173,11 +177,11 @@ impl Directory for Checked {
     }
 
     fn atomic_write(&self, path: &Path, data: &[u8]) -> io::Result<()> {
-        self.inner.atomic_write(path, data)
+        put(&self.folder.join(path), data)
     }
 
     fn sync_directory(&self) -> io::Result<()> {
-        self.inner.sync_directory()
+        Ok(())
     }
 
     fn acquire_lock(&self, lock: &Lock) -> Result<DirectoryLock, LockError> {

@@ -1,5 +1,6 @@
 //! Brings the index up to date with the tables: all of it, or only the pieces of tables that have changed.
 
+use super::chains::{self, Chains, Link};
 use super::checked::{self, Sums};
 use super::compiled::{Compiled, open_words};
 use super::fresh::{Comparison, compare};
@@ -33,9 +34,8 @@ pub trait Progress {
 /// A person who waits this long, in bytes a second, would sooner have read the tables.
 const READING: u64 = 30_000_000;
 
-/// The most bytes that a page of records holds on average, before it is made smaller: a lookup reads one page, and
-/// sled keeps some bytes for each. Measured with 2, 4, 8, 16 and 64 KiB.
-const PAGE: u64 = 16 << 10;
+/// The most bytes that a page of records holds on average: a lookup reads one page, and sled keeps a few bytes for each.
+const PAGE: u64 = 4 << 10;
 
 /// Once this share of the pieces is dead, all is compiled anew.
 const DEAD_SHARE: usize = 4;
@@ -219,7 +219,10 @@ fn changed(
         // Nothing is wrong: it is only time to clear out.
         return Err(Trouble::Unreadable(String::new()));
     }
-    let store = standing(&manifest.stores(hidden), manifest.state)?;
+    let mut store = standing(&manifest.stores(hidden), manifest.state)?;
+    if store.is_worn()? {
+        return Err(Trouble::Unreadable(String::new()));
+    }
     manifest.files = files;
     if taken.pages.is_empty() && gone.is_empty() {
         manifest.write(hidden, &places, &texts)?;
@@ -234,13 +237,15 @@ fn changed(
     for (number, added) in taken.pages {
         let mut page = match store.page(number)? {
             None => Vec::new(),
-            Some(old) => page::unseal(&old)
-                .ok_or_else(|| Trouble::Unreadable("a page of its records cannot be read".to_owned()))?,
+            Some(old) => page::unseal(number, &old)
+                .ok_or_else(|| Trouble::Unreadable("a page of its records cannot be read".to_owned()))?
+                .to_vec(),
         };
         page.extend(added);
-        pages.push((number, page::seal(&page)));
+        page::seal(number, &mut page);
+        pages.push((number, page));
     }
-    store.change(pages.into_iter(), manifest.state)?;
+    store.change(pages, manifest.state)?;
     let compiled = Compiled::new(store, places, &manifest, hidden, None);
     words.change(&gone, taken.numbers, |number| compiled.document(number, &words.fields), manifest.state)?;
     drop(words);
@@ -248,11 +253,19 @@ fn changed(
         return Err(Trouble::Unreadable(what.to_owned()));
     }
     let (store, places) = compiled.into_store();
-    let old_sums = manifest.sums;
+    let (old_sums, old_chains) = (manifest.sums, manifest.chains);
+    if !taken.links.is_empty() {
+        let mut links = Chains::read(&stores, old_chains)?.links(|piece| places.of(piece).is_some());
+        links.append(&mut taken.links);
+        manifest.chains = Chains::of(&links).write(&stores)?;
+    }
     manifest.sums = Sums::take(&stores.join("words"), &Sums::read(&stores, old_sums)?)?.write(&stores)?;
     manifest.write(hidden, &places, &texts)?;
     if old_sums != manifest.sums {
         let _ = fs::remove_file(stores.join(checked::name(old_sums)));
+    }
+    if old_chains != manifest.chains {
+        let _ = fs::remove_file(stores.join(chains::name(old_chains)));
     }
     Ok((manifest, store, places))
 }
@@ -263,6 +276,7 @@ struct Taken {
     pages: BTreeMap<u32, Vec<u8>>,
     /// The numbers of which the words change with them.
     numbers: Vec<PartNumber>,
+    links: Vec<Link>,
 }
 
 impl Taken {
@@ -270,6 +284,7 @@ impl Taken {
         for (hash, tag, record) in parsed.records() {
             page::push(self.pages.entry(page::number(hash, bits)).or_default(), hash, tag, record);
         }
+        self.links.extend(parsed.links);
         self.numbers.extend(parsed.numbers);
         self.numbers.extend(parsed.extras.into_iter().map(|(number, _)| number));
     }
@@ -289,15 +304,18 @@ fn whole(
     let mut manifest = Manifest::new(format!("{state:032x}"), state, bits);
     let stores = manifest.stores(hidden);
     fs::create_dir(&stores)?;
-    let mut pages: Vec<Vec<u8>> = vec![Vec::new(); 1 << bits];
+    let room = ((bytes * 2) >> bits) as usize * 5 / 4;
+    let mut pages: Vec<Vec<u8>> = (0..1 << bits).map(|_| Vec::with_capacity(room)).collect();
     let (mut places, mut texts) = (Places::default(), Vec::new());
     let comparison = compare(folder, None)?;
     let mut done = 0;
     fs::create_dir(stores.join("words"))?;
     let words = Words::create(&stores.join("words"))?;
-    let filling = words.fill(cores())?;
+    // Few segments are searched sooner, and words are the lesser part of the work.
+    let filling = words.fill((cores() / 2).max(1))?;
     let mut wording = Wording { fields: words.fields, extras: HashMap::new() };
     let mut known = HashSet::new();
+    let mut links: Vec<Link> = Vec::new();
     // What other tables add to a part is read before the part itself.
     let mut in_turn: Vec<_> = comparison.files.iter().zip(0u32..).collect();
     in_turn.sort_by_key(|(current, number)| (!EXTRAS.contains(&current.file.table), *number));
@@ -325,6 +343,7 @@ fn whole(
                 }
             }
             extras.append(&mut parsed.extras);
+            links.append(&mut parsed.links);
             // The first row of a number is the one that counts.
             for (hash, document) in parsed.documents {
                 if known.insert(hash) {
@@ -340,22 +359,40 @@ fn whole(
         done += text.len() as u64;
     }
     manifest.files = states.into_values().collect();
-    filling.end(state)?;
+    manifest.chains = Chains::of(&links).write(&stores)?;
+    // The words end their own work while the records are written.
+    let (sums, store) = std::thread::scope(|scope| {
+        let sums = scope.spawn(|| {
+            filling.end(state)?;
+            Sums::take(&stores.join("words"), &Sums::default())?.write(&stores)
+        });
+        let store = filled(&stores, pages, state);
+        (sums.join().unwrap_or_else(|_| Err(io::Error::other("the words could not be ended").into())), store)
+    });
     drop(words);
-    manifest.sums = Sums::take(&stores.join("words"), &Sums::default())?.write(&stores)?;
-    seal_all(&mut pages);
-    let store = Store::open(&stores.join("records"))?;
-    store.fill((0..).zip(pages).filter(|(_, page)| !page.is_empty()), state)?;
+    manifest.sums = sums?;
+    let store = store?;
     manifest.write(hidden, &places, &texts)?;
     Ok((manifest, store, places))
+}
+
+/// Makes the store of records.
+fn filled(stores: &Path, mut pages: Vec<Vec<u8>>, state: u128) -> Result<Store, Trouble> {
+    seal_all(&mut pages);
+    let mut store = Store::open(&stores.join("records"))?;
+    store.fill((0..).zip(pages).filter(|(_, page)| !page.is_empty()), state)?;
+    Ok(store)
 }
 
 /// Seals pages on all cores; an empty one stays empty.
 fn seal_all(pages: &mut [Vec<u8>]) {
     let share = pages.len().div_ceil(cores()).max(1);
     std::thread::scope(|scope| {
-        for share in pages.chunks_mut(share) {
-            scope.spawn(|| share.iter_mut().filter(|page| !page.is_empty()).for_each(|page| *page = page::seal(page)));
+        for (share, first) in pages.chunks_mut(share).zip((0..).step_by(share)) {
+            scope.spawn(move || {
+                let numbered = share.iter_mut().zip(first..);
+                numbered.filter(|(page, _)| !page.is_empty()).for_each(|(page, number)| page::seal(number, page));
+            });
         }
     });
 }
@@ -420,6 +457,8 @@ struct Parsed {
     numbers: Vec<PartNumber>,
     /// What they add to the words of parts.
     extras: Vec<(PartNumber, Extras)>,
+    /// Which number became which.
+    links: Vec<Link>,
     /// The documents of parts, where they were asked for.
     documents: Vec<(u64, TantivyDocument)>,
     bytes: Vec<u8>,
@@ -517,6 +556,7 @@ fn parse(sheet: &Sheet<'_>, pieces: &[(Piece, u32)], wording: Option<&Wording>) 
             })),
         }
         parsed.extras.extend(Extras::of(&rows));
+        parsed.links.extend(rows.supersessions.iter().map(|row| (*id, row.old.clone(), row.new.clone())));
         let Parsed { bytes, marks, .. } = &mut parsed;
         let mut put = |hash: u64, tag: Tag, record: &[u8]| {
             bytes.extend_from_slice(record);

@@ -1,6 +1,7 @@
 //! The compiled records behind [`Lookup`].
 
 use super::Trouble;
+use super::chains::{Chains, Step};
 use super::checked::{Checked, Sums};
 use super::manifest::{Manifest, Places};
 use super::page::{self, Records};
@@ -24,7 +25,7 @@ use std::sync::Arc;
 use tantivy::TantivyDocument;
 
 /// Pages kept at most; a command reads far fewer, unless it looks at everything.
-const MOST_PAGES: usize = 4096;
+const MOST_PAGES: usize = 8192;
 
 /// The compiled records of a catalog.
 ///
@@ -44,6 +45,8 @@ pub struct Compiled {
     words: (PathBuf, u128, u128),
     /// The words once they have been opened.
     open_words: OnceCell<Words>,
+    /// What the file of chains is called, and the chains once they have been read.
+    chains: (u128, OnceCell<Chains>),
     _turn: Option<Turn>,
 }
 
@@ -59,6 +62,7 @@ impl Compiled {
             failed: OnceCell::new(),
             words: (manifest.stores(hidden), manifest.sums, manifest.state),
             open_words: OnceCell::new(),
+            chains: (manifest.chains, OnceCell::new()),
             _turn: turn,
         }
     }
@@ -82,6 +86,25 @@ impl Compiled {
             }
         }
         Some(parts)
+    }
+
+    fn chains(&self) -> &Chains {
+        self.chains.1.get_or_init(|| {
+            Chains::read(&self.words.0, self.chains.0).unwrap_or_else(|trouble| {
+                self.fail(trouble.to_string());
+                Chains::default()
+            })
+        })
+    }
+
+    fn is_there(&self, piece: u32) -> bool {
+        self.places.of(piece).is_some()
+    }
+
+    /// Follows what every number became to the end, whatever the machine, and shows each step. A circle is left after
+    /// 64 steps.
+    pub fn follow_every_chain(&self, look: impl FnMut(Step<'_>)) {
+        self.chains().follow_every(|piece| self.is_there(piece), look);
     }
 
     /// Does a search; where the words cannot be read, [`Compiled::failed`] says so.
@@ -151,7 +174,7 @@ impl Compiled {
         }
         let page: Arc<[u8]> = match self.store.page(number) {
             Ok(None) => Arc::default(),
-            Ok(Some(sealed)) => match page::unseal(&sealed) {
+            Ok(Some(sealed)) => match page::unseal(number, &sealed) {
                 Some(page) => page.into(),
                 None => {
                     self.fail("a page of its records cannot be read");
@@ -245,10 +268,10 @@ impl Compiled {
         key: impl Fn(&T) -> K,
     ) -> Vec<K> {
         let mut found: Vec<(At, K)> = Vec::new();
-        let read = self.store.each_page(|sealed| match page::unseal(sealed) {
+        let read = self.store.each_page(|number, sealed| match page::unseal(number, sealed) {
             None => self.fail("a page of its records cannot be read"),
             Some(page) => {
-                for (_, _, record) in Records(&page).filter(|(_, kind, _)| *kind == tag as u8) {
+                for (_, _, record) in Records(page).filter(|(_, kind, _)| *kind == tag as u8) {
                     match decode::<T>(record) {
                         None => self.fail("a record cannot be read"),
                         Some(row) => found.extend(self.place(row.at()).map(|at| (at, key(&row)))),
@@ -327,6 +350,12 @@ impl Lookup for Compiled {
     }
     fn supersessions_to(&self, new: &PartNumber) -> Found<'_, Supersession> {
         self.found(of_part(new), Tag::SupersessionTo, |row: &Supersession| row.new == *new)
+    }
+    fn later_numbers(&self, old: &PartNumber) -> Vec<PartNumber> {
+        self.chains().later(old, |piece| self.is_there(piece))
+    }
+    fn earlier_numbers(&self, new: &PartNumber) -> Vec<PartNumber> {
+        self.chains().earlier(new, |piece| self.is_there(piece))
     }
     fn retrofits_at(&self, position: &Key) -> Found<'_, Retrofit> {
         self.found(of_key(position), Tag::RetrofitAt, |row: &Retrofit| row.position == *position)

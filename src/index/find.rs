@@ -4,8 +4,9 @@
 //! the index came to be.
 
 use super::Trouble;
+use super::asked::{Asked, best, is_there};
 use super::quietly::quietly;
-use super::terms::{FRAGMENT, MOST_SLOTS, fragments, in_slot, lengths, slack, thousandths};
+use super::terms::{FRAGMENT, MOST_SLOTS, fragments, in_slot, lengths, number_sorted_at, slack, thousandths};
 use super::words::{WHAT, Words, number_of};
 use crate::catalog::{Applies, Card, Lookup, Machine, Scoped, Status, Verdict, names_of_type};
 use crate::measure::{DecimalMark, Key, PartNumber, Size};
@@ -13,15 +14,9 @@ use crate::near::nearest;
 use crate::wording::{MOST_JOINED, MOST_SLIPS, MOST_WORDS, is_filler, slips, stem, stems};
 use rust_decimal::Decimal;
 use std::cmp::Reverse;
-use std::collections::{BTreeMap, BinaryHeap, HashMap, HashSet};
-use std::ops::Bound;
-use tantivy::collector::{Collector, Count, SegmentCollector};
-use tantivy::columnar::{Column, StrColumn};
-use tantivy::query::{
-    BooleanQuery, ConstScoreQuery, EmptyQuery, Occur, PhraseQuery, Query, RangeQuery, TermQuery, TermSetQuery,
-};
-use tantivy::schema::{Field, IndexRecordOption};
-use tantivy::{DocAddress, DocId, Score, Searcher, SegmentOrdinal, SegmentReader, TantivyDocument, Term};
+use std::collections::{BTreeMap, HashSet};
+use tantivy::schema::Field;
+use tantivy::{DocAddress, Searcher, Term};
 
 /// The points of each way in which a part may be meant, the surest first.
 mod points {
@@ -89,26 +84,16 @@ pub struct Found {
     pub nearest: Option<Hit>,
 }
 
-type Asked = Box<dyn Query>;
-
-fn worth(query: impl Query, points: f32) -> Asked {
-    Box::new(ConstScoreQuery::new(Box::new(query), points))
+fn worth(asked: Asked, points: f32) -> Asked {
+    Asked::Worth(Box::new(asked), points)
 }
 
-fn any(mut queries: Vec<Asked>) -> Asked {
-    match queries.len() {
-        0 => Box::new(EmptyQuery),
-        1 => queries.remove(0),
-        _ => Box::new(BooleanQuery::union(queries)),
-    }
+fn any(asked: Vec<Asked>) -> Asked {
+    Asked::Any(asked)
 }
 
-fn all(mut queries: Vec<Asked>) -> Asked {
-    match queries.len() {
-        0 => Box::new(EmptyQuery),
-        1 => queries.remove(0),
-        _ => Box::new(BooleanQuery::intersection(queries)),
-    }
+fn all(asked: Vec<Asked>) -> Asked {
+    Asked::All(asked)
 }
 
 /// One thing that a question asks for, and the words that asked for it.
@@ -204,13 +189,12 @@ impl Finder<'_> {
             return Ok(Found::default());
         }
         let query = |wanted: Vec<Asked>, typed: &str| -> Asked {
-            let filters = filters.iter().map(|filter| filter.box_clone());
-            let all = all(wanted.into_iter().chain(filters).collect());
+            let all = all(wanted.into_iter().chain(filters.iter().cloned()).collect());
             let name = worth(self.term(self.words.fields.head, &stems(typed)), points::WHOLE_NAME);
-            Box::new(BooleanQuery::new(vec![(Occur::Must, all), (Occur::Should, name)]))
+            Asked::Better(Box::new(all), Box::new(name))
         };
-        let parts = |wanted: &[Wanted]| wanted.iter().map(|one| one.query.box_clone()).collect::<Vec<_>>();
-        let mut found = self.collect(&*query(parts(&wanted), &question.words), question)?;
+        let parts = |wanted: &[Wanted]| wanted.iter().map(|one| one.query.clone()).collect::<Vec<_>>();
+        let mut found = self.collect(&query(parts(&wanted), &question.words), question)?;
         if found.total == 0 && !wanted.is_empty() {
             // A word that is nowhere may be a slip; one that is somewhere is meant.
             let mut loosened = Vec::new();
@@ -218,8 +202,8 @@ impl Finder<'_> {
             let mut taken = Vec::new();
             let mut hopeless = false;
             for one in &wanted {
-                if self.count(&*one.query)? > 0 {
-                    loosened.push(one.query.box_clone());
+                if self.is_there(&one.query)? {
+                    loosened.push(one.query.clone());
                     meant_words.push(one.typed.clone());
                     continue;
                 }
@@ -233,17 +217,14 @@ impl Finder<'_> {
                 }
             }
             if !taken.is_empty() && !hopeless {
-                found = self.collect(
-                    &*query(loosened.iter().map(|one| one.box_clone()).collect(), &meant_words.join(" ")),
-                    question,
-                )?;
+                found = self.collect(&query(loosened.clone(), &meant_words.join(" ")), question)?;
                 found.taken = taken;
             }
             if found.total == 0 {
                 found.nearest = self.of_nearly_the_size(question, &wanted)?;
             }
             if found.total == 0 && found.nearest.is_none() {
-                let nearest = self.collect(&*any(loosened), &Question { limit: 1, ..Question::default() })?;
+                let nearest = self.collect(&any(loosened), &Question { limit: 1, ..Question::default() })?;
                 found.nearest = nearest.hits.into_iter().next();
                 if found.nearest.is_none() {
                     found.nearest = self.like_a_number(&question.words)?;
@@ -281,14 +262,13 @@ impl Finder<'_> {
         for (slot, length) in (0..MOST_SLOTS).zip(&wanted) {
             // A measured length, which has no place in a size, may be any of them.
             let within = [slot, MOST_SLOTS].map(|slot| {
-                let term = |length| Term::from_field_u64(field, in_slot(slot, length));
-                let (low, high) = (term(length.saturating_sub(slack(length))), term(length + slack(length)));
-                worth(RangeQuery::new(Bound::Included(low), Bound::Included(high)), 0.0)
+                let (low, high) = (length.saturating_sub(slack(length)), length + slack(length));
+                Asked::Between(field, in_slot(slot, low), in_slot(slot, high))
             });
             ways.push(any(within.into()));
         }
         let everything = Question { limit: usize::MAX, ..Question::default() };
-        let found = self.collect(&*all(ways), &everything)?;
+        let found = self.collect(&all(ways), &everything)?;
         let mut near: Vec<(i64, i64, NearHit)> = Vec::new();
         for hit in found.hits {
             let typed = lengths(&hit.size).unwrap_or_default();
@@ -333,21 +313,17 @@ impl Finder<'_> {
         found.taken.clear();
     }
 
-    fn term(&self, field: Field, text: &str) -> TermQuery {
-        TermQuery::new(Term::from_field_text(field, text), IndexRecordOption::Basic)
+    fn term(&self, field: Field, text: &str) -> Asked {
+        Asked::Terms(vec![Term::from_field_text(field, text)])
     }
 
-    fn count(&self, query: &dyn Query) -> tantivy::Result<usize> {
-        self.searcher.search(query, &Count)
+    fn is_there(&self, asked: &Asked) -> tantivy::Result<bool> {
+        is_there(asked, &self.searcher)
     }
 
-    fn is_there(&self, query: &dyn Query) -> tantivy::Result<bool> {
-        Ok(self.count(query)? > 0)
-    }
-
-    fn number(&self, folded: &str) -> BooleanQuery {
+    fn number(&self, folded: &str) -> Asked {
         let fields = self.words.fields;
-        BooleanQuery::union(vec![
+        any(vec![
             worth(self.term(fields.number, folded), points::NUMBER),
             worth(self.term(fields.alias, folded), points::OTHER_NUMBER),
         ])
@@ -356,11 +332,11 @@ impl Finder<'_> {
     /// Asks for numbers that hold a fragment.
     fn fragment(&self, folded: &str) -> Option<Asked> {
         let field = self.words.fields.fragments;
-        let mut terms: Vec<Term> = fragments(folded).iter().map(|three| Term::from_field_text(field, three)).collect();
+        let terms: Vec<Term> = fragments(folded).iter().map(|three| Term::from_field_text(field, three)).collect();
         match terms.len() {
             0 => None,
-            1 => Some(worth(TermQuery::new(terms.remove(0), IndexRecordOption::Basic), points::FRAGMENT)),
-            _ => Some(worth(PhraseQuery::new(terms), points::FRAGMENT)),
+            1 => Some(worth(Asked::Terms(terms), points::FRAGMENT)),
+            _ => Some(worth(Asked::InRow(terms), points::FRAGMENT)),
         }
     }
 
@@ -368,8 +344,7 @@ impl Finder<'_> {
     fn lengths(&self, lengths: &[u64]) -> Asked {
         let field = self.words.fields.length;
         let between = |slot: u64, low: u64, high: u64, points: f32| {
-            let term = |length| Term::from_field_u64(field, in_slot(slot, length));
-            worth(RangeQuery::new(Bound::Included(term(low)), Bound::Included(term(high))), points)
+            worth(Asked::Between(field, in_slot(slot, low), in_slot(slot, high)), points)
         };
         let each = (0..).zip(lengths).map(|(slot, length)| {
             let slack = slack(*length);
@@ -387,12 +362,13 @@ impl Finder<'_> {
         let fields = self.words.fields;
         let one = |word: &str| {
             let stem = stem(word);
-            any(vec![
+            // Whatever has the word anywhere has its stem among all its stems.
+            let more = any(vec![
                 worth(self.term(fields.title, &stem), points::TITLE),
                 worth(self.term(fields.lead, &stem), points::LEAD),
                 worth(self.term(fields.word, word), points::WORD),
-                worth(self.term(fields.stem, &stem), points::STEM),
-            ])
+            ]);
+            Asked::Better(Box::new(worth(self.term(fields.stem, &stem), points::STEM)), Box::new(more))
         };
         let runs: Vec<String> = typed
             .to_lowercase()
@@ -417,8 +393,8 @@ impl Finder<'_> {
         names_of_type(text, self.lookup)
     }
 
-    fn of_type(&self, names: &[String]) -> TermSetQuery {
-        TermSetQuery::new(names.iter().map(|name| Term::from_field_text(self.words.fields.kind, name)))
+    fn of_type(&self, names: &[String]) -> Asked {
+        Asked::Terms(names.iter().map(|name| Term::from_field_text(self.words.fields.kind, name)).collect())
     }
 
     fn filters(&self, question: &Question) -> Vec<Asked> {
@@ -440,13 +416,13 @@ impl Finder<'_> {
         if let Some(position) = &question.position {
             let parts = can_sit_at(position, self.lookup);
             let terms = parts.iter().map(|part| Term::from_field_text(fields.number, part.folded()));
-            filters.push(worth(TermSetQuery::new(terms), 0.0));
+            filters.push(Asked::Terms(terms.collect()));
         }
         if let (Some(machine), Some(listed)) = (&question.on, &self.listed) {
             let parts = listed.iter().cloned().chain(logged_on(machine, self.lookup));
             let parts: HashSet<PartNumber> = parts.flat_map(|part| with_later(&part, self.lookup)).collect();
             let terms = parts.iter().map(|part| Term::from_field_text(fields.number, part.folded()));
-            filters.push(worth(TermSetQuery::new(terms), 0.0));
+            filters.push(Asked::Terms(terms.collect()));
         }
         filters
     }
@@ -465,7 +441,7 @@ impl Finder<'_> {
                 let Some(number) = PartNumber::new(&typed) else { continue };
                 let query = self.number(number.folded());
                 if self.is_there(&query)? {
-                    let mut ways: Vec<Asked> = vec![Box::new(query)];
+                    let mut ways: Vec<Asked> = vec![query];
                     if length == 1 {
                         // The same text may stand in other numbers, or be a size.
                         ways.push(self.word(&typed));
@@ -531,7 +507,7 @@ impl Finder<'_> {
         // Letters alone may be a piece of a number, too.
         if let Some(number) = PartNumber::new(typed)
             && let Some(query) = self.fragment(number.folded())
-            && self.is_there(&*query)?
+            && self.is_there(&query)?
         {
             return Ok(Some(Slip { query, kind: "a piece of a number, ", meant: typed.to_owned() }));
         }
@@ -606,11 +582,10 @@ impl Finder<'_> {
         let field = self.words.fields.fragments;
         let pieces: HashSet<String> = fragments(folded).into_iter().collect();
         let query = any(pieces.iter().map(|piece| worth(self.term(field, piece), 1.0)).collect());
-        let top = self.searcher.search(&*query, &Best { limit: LOOKED_AT })?;
+        let top = best(&query, &self.searcher, LOOKED_AT)?;
         let mut like = Vec::new();
-        for (_, _, address) in top.hits {
-            let document: TantivyDocument = self.searcher.doc(address)?;
-            if let Some(number) = number_of(&document, &self.words.fields) {
+        for (_, order, address) in top.hits {
+            if let Some(number) = self.number_at(order, address)? {
                 like.push((strsim::damerau_levenshtein(folded, number.folded()), number));
             }
         }
@@ -639,15 +614,20 @@ impl Finder<'_> {
         }
     }
 
-    fn collect(&self, query: &dyn Query, question: &Question) -> tantivy::Result<Found> {
-        let number = |address: DocAddress| -> tantivy::Result<Option<PartNumber>> {
-            Ok(number_of(&self.searcher.doc(address)?, &self.words.fields))
-        };
+    /// Gives the number of a part: most can be told from what they sort by.
+    fn number_at(&self, order: u64, address: DocAddress) -> tantivy::Result<Option<PartNumber>> {
+        match number_sorted_at(order) {
+            Some(folded) => Ok(PartNumber::new(&folded)),
+            None => Ok(number_of(&self.searcher.doc(address)?, &self.words.fields)),
+        }
+    }
+
+    fn collect(&self, query: &Asked, question: &Question) -> tantivy::Result<Found> {
         let Some(machine) = &question.on else {
-            let top = self.searcher.search(query, &Best { limit: question.limit })?;
+            let top = best(query, &self.searcher, question.limit)?;
             let mut hits = Vec::new();
-            for (score, _, address) in top.hits {
-                hits.extend(number(address)?.map(|number| self.hit(&number, score)));
+            for (score, order, address) in top.hits {
+                hits.extend(self.number_at(order, address)?.map(|number| self.hit(&number, score)));
             }
             sort(&mut hits);
             let types = top.types.into_iter().map(|(kind, count)| (self.spell_type(&kind), count));
@@ -656,8 +636,8 @@ impl Finder<'_> {
         let logged = logged_on(machine, self.lookup);
         let mut found = Found::default();
         let mut types: BTreeMap<String, usize> = BTreeMap::new();
-        for (score, _, address) in self.searcher.search(query, &Best { limit: usize::MAX })?.hits {
-            let Some(number) = number(address)? else { continue };
+        for (score, order, address) in best(query, &self.searcher, usize::MAX)?.hits {
+            let Some(number) = self.number_at(order, address)? else { continue };
             if can_sit_on(&number, machine, &logged, self.lookup) {
                 let hit = self.hit(&number, score);
                 *types.entry(self.spell_type(&hit.part_type)).or_default() += 1;
@@ -719,12 +699,12 @@ fn tokens(text: &str) -> Vec<String> {
 
 /// Gives a number and all that may have become it.
 fn with_earlier(part: &PartNumber, lookup: &dyn Lookup) -> Vec<PartNumber> {
-    reached(part, |number| lookup.supersessions_to(number).iter().map(|row| row.old.clone()).collect())
+    reached(part, |number| lookup.earlier_numbers(number))
 }
 
 /// Gives a number and all that it may become.
 fn with_later(part: &PartNumber, lookup: &dyn Lookup) -> Vec<PartNumber> {
-    reached(part, |number| lookup.supersessions_of(number).iter().map(|row| row.new.clone()).collect())
+    reached(part, |number| lookup.later_numbers(number))
 }
 
 fn reached(part: &PartNumber, next: impl Fn(&PartNumber) -> Vec<PartNumber>) -> Vec<PartNumber> {
@@ -768,108 +748,4 @@ fn can_sit_on(part: &PartNumber, machine: &Machine, logged: &HashSet<PartNumber>
             })
             || lookup.retrofits_of(number).iter().any(|row| row.verdict != Verdict::No && may_be(row))
     })
-}
-
-/// Collects the best documents, how many there are in all, and how many of each type.
-struct Best {
-    limit: usize,
-}
-
-#[derive(Default)]
-struct Top {
-    total: usize,
-    /// Score, sort number and address, the best in front.
-    hits: Vec<(Score, u64, DocAddress)>,
-    types: HashMap<String, usize>,
-}
-
-/// A document in the heap of the best: the greatest is the worst.
-#[derive(PartialEq, Eq, PartialOrd, Ord)]
-struct Ranked(Reverse<u32>, u64, DocId);
-
-struct BestOfSegment {
-    limit: usize,
-    segment: SegmentOrdinal,
-    order: Column<u64>,
-    kind: Option<StrColumn>,
-    counts: Vec<u32>,
-    total: usize,
-    heap: BinaryHeap<Ranked>,
-}
-
-impl Collector for Best {
-    type Fruit = Top;
-    type Child = BestOfSegment;
-
-    fn for_segment(&self, segment: SegmentOrdinal, reader: &SegmentReader) -> tantivy::Result<BestOfSegment> {
-        let fast = reader.fast_fields();
-        let kind = fast.str("kind")?;
-        let counts = vec![0; kind.as_ref().map_or(0, |kind| kind.num_terms())];
-        let heap = BinaryHeap::new();
-        Ok(BestOfSegment { limit: self.limit, segment, order: fast.u64("order")?, kind, counts, total: 0, heap })
-    }
-
-    fn requires_scoring(&self) -> bool {
-        true
-    }
-
-    fn merge_fruits(&self, tops: Vec<tantivy::Result<Top>>) -> tantivy::Result<Top> {
-        let mut merged = Top::default();
-        for top in tops {
-            let top = top?;
-            merged.total += top.total;
-            merged.hits.extend(top.hits);
-            for (kind, count) in top.types {
-                *merged.types.entry(kind).or_default() += count;
-            }
-        }
-        merged.hits.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-        merged.hits.truncate(self.limit);
-        Ok(merged)
-    }
-}
-
-impl SegmentCollector for BestOfSegment {
-    type Fruit = tantivy::Result<Top>;
-
-    fn collect(&mut self, doc: DocId, score: Score) {
-        self.total += 1;
-        if let Some(kind) = &self.kind {
-            for ord in kind.term_ords(doc) {
-                if let Some(count) = self.counts.get_mut(ord as usize) {
-                    *count += 1;
-                }
-            }
-        }
-        // Points are positive, and positive floats sort as their bits do.
-        let bits = score.max(0.0).to_bits();
-        if self.heap.len() >= self.limit {
-            match self.heap.peek() {
-                Some(Ranked(Reverse(worst), _, _)) if *worst > bits => return,
-                None => return,
-                _ => {}
-            }
-        }
-        let order = self.order.first(doc).unwrap_or(u64::MAX);
-        self.heap.push(Ranked(Reverse(bits), order, doc));
-        if self.heap.len() > self.limit {
-            self.heap.pop();
-        }
-    }
-
-    fn harvest(self) -> tantivy::Result<Top> {
-        let mut types = HashMap::new();
-        if let Some(kind) = &self.kind {
-            for (ord, count) in (0..).zip(&self.counts).filter(|(_, count)| **count > 0) {
-                let mut name = String::new();
-                kind.ord_to_str(ord, &mut name)?;
-                types.insert(name, *count as usize);
-            }
-        }
-        let hits = self.heap.into_sorted_vec();
-        let hits = hits
-            .into_iter()
-            .map(|Ranked(Reverse(bits), order, doc)| (f32::from_bits(bits), order, DocAddress::new(self.segment, doc)));
-        Ok(Top { total: self.total, hits: hits.collect(), types })
-    }
 }

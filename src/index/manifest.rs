@@ -3,8 +3,8 @@
 //! The manifest is written last and in one go, so that it never names what is not there.
 
 use super::Trouble;
+use super::put::put;
 use super::records::{decode, encode};
-use crate::tables::save;
 use serde::{Deserialize, Serialize};
 use std::fs::{self, Metadata};
 use std::io;
@@ -37,6 +37,8 @@ pub(super) struct Manifest {
     pub texts: u128,
     /// The sum of the file that holds the sums of the words.
     pub sums: u128,
+    /// The sum of the file that holds which number became which.
+    pub chains: u128,
 }
 
 /// A table file as it was compiled.
@@ -117,6 +119,7 @@ impl Manifest {
             places: 0,
             texts: 0,
             sums: 0,
+            chains: 0,
         }
     }
 
@@ -153,13 +156,13 @@ impl Manifest {
             bytes.extend_from_slice(&line.to_le_bytes());
         }
         self.places = xxh3_128(&bytes);
-        save(&stores.join(sum_name("places", self.places)), &bytes)?;
+        put(&stores.join(sum_name("places", self.places)), &bytes)?;
         bytes.clear();
         for text in texts {
             bytes.extend_from_slice(&text.to_le_bytes());
         }
         self.texts = xxh3_128(&bytes);
-        save(&stores.join(sum_name("texts", self.texts)), &bytes)?;
+        put(&stores.join(sum_name("texts", self.texts)), &bytes)?;
         self.write_alone(hidden)?;
         for (old, new, name) in [(old_places, self.places, "places"), (old_texts, self.texts, "texts")] {
             if old != new && old != 0 {
@@ -175,7 +178,7 @@ impl Manifest {
         encode(self, &mut bytes);
         let sum = xxh3_128(&bytes);
         bytes.extend_from_slice(&sum.to_le_bytes());
-        save(&hidden.join(NAME), &bytes)?;
+        put(&hidden.join(NAME), &bytes)?;
         Ok(())
     }
 

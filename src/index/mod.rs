@@ -4,6 +4,8 @@
 //! moment. Whatever is wrong with it (missing, locked, from another version, cut short, with flipped bytes) comes out
 //! as a [`Trouble`], and the caller answers from the tables. It must not know of kits, nor of what is printed.
 
+mod asked;
+mod chains;
 mod checked;
 mod compile;
 mod compiled;
@@ -11,6 +13,7 @@ mod find;
 mod fresh;
 mod manifest;
 mod page;
+mod put;
 mod quietly;
 mod records;
 mod store;
@@ -18,6 +21,7 @@ mod terms;
 mod turn;
 mod words;
 
+pub use chains::Step;
 pub use compile::Progress;
 pub use compiled::Compiled;
 pub use find::{Found, Hit, NearHit, NearQuestion, Question};

@@ -18,6 +18,19 @@ pub(super) fn fragments(folded: &str) -> Vec<String> {
     letters.windows(FRAGMENT).map(|window| window.iter().collect()).collect()
 }
 
+/// Writes the fragments of a folded number behind those that are there, each with a space behind it.
+pub(super) fn add_fragments(folded: &str, text: &mut String) {
+    let mut add = |fragment: &str| {
+        text.push_str(fragment);
+        text.push(' ');
+    };
+    if folded.bytes().all(|b| b.is_ascii_alphanumeric()) {
+        (FRAGMENT..=folded.len()).filter_map(|end| folded.get(end - FRAGMENT..end)).for_each(add);
+    } else {
+        fragments(folded).iter().for_each(|fragment| add(fragment));
+    }
+}
+
 /// Gives a number that sorts as the first twelve characters of a folded part number do, where they are ASCII.
 pub(super) fn sort_number(folded: &str) -> u64 {
     let mut letters = folded.bytes();
@@ -30,6 +43,24 @@ pub(super) fn sort_number(folded: &str) -> u64 {
         };
         sum * 37 + digit
     })
+}
+
+/// Gives the folded number that sorts so, where it can be told for sure: it is short enough to be there whole, and has
+/// no sign that shares its place with others.
+pub(super) fn number_sorted_at(mut order: u64) -> Option<String> {
+    let mut letters = Vec::with_capacity(12);
+    for _ in 0..12 {
+        let digit = u8::try_from(order % 37).ok()?;
+        order /= 37;
+        match digit {
+            0 if letters.is_empty() => {}
+            1..=10 => letters.push(b'0' + digit - 1),
+            11..=35 => letters.push(b'a' + digit - 11),
+            _ => return None,
+        }
+    }
+    letters.reverse();
+    (!letters.is_empty() && letters.len() < 12).then(|| String::from_utf8(letters).ok()).flatten()
 }
 
 /// Reads the lengths in a size as people write it, in thousandths of a millimetre. `None` where it is no size.
@@ -60,6 +91,30 @@ pub(super) fn in_slot(slot: u64, length: u64) -> u64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn fragments_are_written_as_they_are_looked_for() {
+        for number in ["912044", "ab", "", "é12-34", "a b c d", "tv1"] {
+            let mut text = String::new();
+            add_fragments(number, &mut text);
+            assert_eq!(
+                text.split(' ').filter(|text| !text.is_empty()).collect::<Vec<_>>(),
+                fragments(number),
+                "{number}"
+            );
+        }
+    }
+
+    #[test]
+    fn a_number_is_told_from_what_it_sorts_by_or_not_at_all() {
+        for number in ["1", "912044", "tv11800", "0a1", "a00", "12345678901", "z9", "a b", "1é", "123456789012", ""] {
+            let told = number_sorted_at(sort_number(number));
+            assert!(told.is_none() || told.as_deref() == Some(number), "{number}: {told:?}");
+            let is_plain = number.len() < 12 && !number.is_empty();
+            let is_plain = is_plain && number.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'a'..=b'y'));
+            assert_eq!(told.is_some(), is_plain, "{number}");
+        }
+    }
 
     #[test]
     fn sort_numbers_sort_as_the_numbers_do() {

@@ -2,14 +2,14 @@
 //! numbers and sizes to it.
 
 use super::Trouble;
-use super::checked::Checked;
+use super::checked::{Checked, Sums};
 use super::quietly::quietly;
-use super::terms::{MOST_SLOTS, fragments, in_slot, lengths, sort_number, thousandths};
+use super::terms::{MOST_SLOTS, add_fragments, in_slot, lengths, sort_number, thousandths};
 use crate::catalog::{Part, Rows};
 use crate::measure::{PartNumber, Size};
-use crate::wording::{stem, stems, words};
-use std::cell::OnceCell;
-use std::collections::HashSet;
+use crate::wording::{each_word, stem};
+use std::cell::{OnceCell, RefCell};
+use std::collections::{HashMap, HashSet};
 use std::path::Path;
 use tantivy::collector::DocSetCollector;
 use tantivy::indexer::{LogMergePolicy, NoMergePolicy};
@@ -23,7 +23,7 @@ use tantivy::{Index, IndexReader, IndexSettings, IndexWriter, ReloadPolicy, Sear
 pub(super) const WHAT: &str = "the compiled words";
 
 /// What the writers of a whole compile may hold before they write a piece of the index, in bytes.
-const ROOM: usize = 192 << 20;
+const ROOM: usize = 384 << 20;
 
 /// The same for the few documents of a change; the least that is allowed.
 const LITTLE_ROOM: usize = 15 << 20;
@@ -134,6 +134,48 @@ impl Extras {
     }
 }
 
+/// The most stems that a thread keeps: a catalog has few words, and many sizes.
+const MOST_STEMS: usize = 1 << 16;
+
+thread_local! {
+    /// A catalog says the same few words again and again, so their stems are kept.
+    static STEMS: RefCell<HashMap<String, String>> = RefCell::default();
+}
+
+/// Words behind one another, as they stand and as their stems, with spaces between.
+#[derive(Default)]
+struct Said {
+    words: String,
+    stems: String,
+}
+
+impl Said {
+    fn add(&mut self, text: &str) {
+        let spaced = |text: &mut String, word: &str| {
+            if !text.is_empty() {
+                text.push(' ');
+            }
+            text.push_str(word);
+        };
+        STEMS.with_borrow_mut(|known| {
+            if known.len() >= MOST_STEMS {
+                known.clear();
+            }
+            each_word(text, |word| {
+                spaced(&mut self.words, word);
+                match known.get(word) {
+                    Some(stem) => spaced(&mut self.stems, stem),
+                    None => {
+                        let stem = stem(word);
+                        spaced(&mut self.stems, &stem);
+                        known.insert(word.to_owned(), stem);
+                    }
+                }
+            });
+        });
+    }
+}
+
 /// The words of one catalog.
 pub(super) struct Words {
     pub index: Index,
@@ -166,7 +208,8 @@ impl Words {
     /// Makes an empty index of words in an empty folder.
     pub fn create(folder: &Path) -> Result<Self, Trouble> {
         let (schema, fields) = Fields::schema();
-        let index = quietly(WHAT, || Index::builder().schema(schema).settings(settings()).create_in_dir(folder))?;
+        let checked = Checked::new(folder, Sums::default())?;
+        let index = quietly(WHAT, || Index::builder().schema(schema).settings(settings()).open_or_create(checked))?;
         Ok(Words { index, fields, searcher: OnceCell::new() })
     }
 
@@ -206,30 +249,34 @@ impl Words {
         document.add_text(fields.part, folded);
         document.add_text(fields.number, folded);
         document.add_u64(fields.order, sort_number(folded));
-        let mut all_fragments = fragments(folded);
+        let mut all_fragments = String::with_capacity(8 * folded.len());
+        add_fragments(folded, &mut all_fragments);
         for alias in &extras.aliases {
             if let Some(alias) = PartNumber::new(alias) {
                 document.add_text(fields.alias, alias.folded());
                 // A mark between two numbers, so that no fragment reaches across.
-                all_fragments.push("|".to_owned());
-                all_fragments.extend(fragments(alias.folded()));
+                all_fragments.push_str("| ");
+                add_fragments(alias.folded(), &mut all_fragments);
             }
         }
-        document.add_text(fields.fragments, all_fragments.join(" "));
+        document.add_text(fields.fragments, all_fragments);
         let kind = part.part_type.as_ref().map_or("", |kind| kind.folded());
         document.add_text(fields.kind, kind);
         document.add_text(fields.status, part.status.map_or("available", |status| status.as_str()));
-        let title: Vec<String> = [part.name.as_str(), kind].iter().flat_map(|text| words(text)).collect();
-        let mut all = title.clone();
+        let mut head = Said::default();
+        head.add(part.name.split(',').next().unwrap_or_default());
+        document.add_text(fields.lead, &head.stems);
+        document.add_text(fields.head, &head.stems);
+        let mut said = Said::default();
+        // Words end at commas, as they do in the head.
+        said.add(&part.name.replace(',', " "));
+        said.add(kind);
+        document.add_text(fields.title, &said.stems);
         for text in [&part.size, &part.material, &part.maker, &part.note] {
-            all.extend(words(text));
+            said.add(text);
         }
-        let head = stems(part.name.split(',').next().unwrap_or_default());
-        document.add_text(fields.lead, &head);
-        document.add_text(fields.head, head);
-        document.add_text(fields.title, title.iter().map(|word| stem(word)).collect::<Vec<_>>().join(" "));
-        document.add_text(fields.stem, all.iter().map(|word| stem(word)).collect::<Vec<_>>().join(" "));
-        document.add_text(fields.word, all.join(" "));
+        document.add_text(fields.stem, &said.stems);
+        document.add_text(fields.word, &said.words);
         let typed = lengths(&part.size).unwrap_or_default();
         let mut slotted: HashSet<u64> = (0..MOST_SLOTS).zip(&typed).map(|(slot, at)| in_slot(slot, *at)).collect();
         // A measured length has no place in a size, so it stands behind those that have.

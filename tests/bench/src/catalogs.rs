@@ -153,6 +153,12 @@ fn size(i: usize, form: Form) -> String {
     }
 }
 
+/// The type and the size of a part.
+pub fn type_and_size(i: usize) -> (&'static str, String) {
+    let (kind, _, form) = kind(i);
+    (kind, size(i, form))
+}
+
 /// The text of one row of parts, without its line end.
 pub fn part_row(i: usize) -> String {
     let seed = i as u64;

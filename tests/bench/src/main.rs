@@ -1,7 +1,7 @@
 //! Measures the index against SQLite, both in the same run, on believable catalogs.
 //!
-//! `cargo run --release --manifest-path tests/bench/Cargo.toml -- [PARTS]…` with `KITWRIGHT` naming the program to
-//! measure cold; the numbers of parts are 10000, 100000 and 1000000 unless others are given.
+//! `cargo run --release --manifest-path tests/bench/Cargo.toml -- [PARTS]…`; the numbers of parts are 10000, 100000 and
+//! 1000000 unless others are given. For what a whole process takes, this program runs itself as the one it measures.
 
 mod catalogs;
 mod sqlite;
@@ -14,7 +14,7 @@ use kitwright::tables;
 use rusqlite::Connection;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
+use std::process::{Command, ExitCode, Stdio};
 use std::time::Instant;
 
 type Failure = Box<dyn std::error::Error>;
@@ -80,7 +80,7 @@ fn cold(program: &Path, arguments: &[&str]) -> (f64, f64) {
     (time, held)
 }
 
-fn query(connection: &Connection, sql: &str, arguments: &[&str]) -> Result<usize, Failure> {
+fn query<V: rusqlite::ToSql>(connection: &Connection, sql: &str, arguments: &[V]) -> Result<usize, Failure> {
     let mut statement = connection.prepare_cached(sql)?;
     let mut rows = statement.query(rusqlite::params_from_iter(arguments))?;
     let mut count = 0;
@@ -111,7 +111,7 @@ fn measure(parts: usize) -> Result<(), Failure> {
     println!("| what | kitwright | SQLite | ratio |\n| --- | ---: | ---: | ---: |");
 
     let (theirs, their_compile) = seconds(|| sqlite::fill(&folder, &database));
-    let theirs = theirs?;
+    let mut theirs = theirs?;
     let before = peak();
     let (ours, our_compile) = seconds(|| open(&folder));
     drop(ours?);
@@ -170,13 +170,26 @@ fn measure(parts: usize) -> Result<(), Failure> {
         }),
         often(&|i| drop(query(&theirs, sqlite::PIECE, &[&quoted[i]]))),
     );
-    let sized = [("o-ring", "24.5 x 2.62"), ("shaft seal", "24 x 40 x 7"), ("bolt", "M6x23"), ("retaining ring", "17")];
+    let sized: Vec<(String, String)> = ["o-ring", "shaft seal", "bolt", "retaining ring"]
+        .into_iter()
+        .filter_map(|kind| (parts / 3..parts).map(catalogs::type_and_size).find(|(part_type, _)| *part_type == kind))
+        .map(|(kind, size)| (kind.to_owned(), size))
+        .collect();
+    let ours = often(&|i| {
+        finds(&compiled, &format!("{} {}", sized[i].0, sized[i].1.replace(' ', "")));
+    });
     print(
         "find by type and size (SQLite: as typed)",
-        often(&|i| {
-            finds(&compiled, &format!("{} {}", sized[i].0, sized[i].1.replace(' ', "")));
-        }),
-        often(&|i| drop(query(&theirs, sqlite::SIZED, &[sized[i].0, sized[i].1]))),
+        ours,
+        often(&|i| drop(query(&theirs, sqlite::SIZED, &[&sized[i].0, &sized[i].1]))),
+    );
+    let (added, lengths) = seconds(|| sqlite::add_lengths(&mut theirs));
+    added?;
+    let within: Vec<_> = sized.iter().map(|(kind, size)| sqlite::within(kind, size)).collect();
+    print(
+        &format!("find by type and size (SQLite: within a tolerance, by a table of lengths made in {lengths:.2} s)"),
+        ours,
+        often(&|i| drop(query(&theirs, &within[i].0, &within[i].1))),
     );
 
     // Every chain, from every number that has one.
@@ -185,6 +198,11 @@ fn measure(parts: usize) -> Result<(), Failure> {
         reader.records().filter_map(|row| PartNumber::new(row.ok()?.get(0)?)).collect()
     };
     let (steps, ours) = seconds(|| {
+        let mut steps = 0i64;
+        compiled.follow_every_chain(|step| steps += i64::try_from(step.depth()).unwrap_or(0));
+        steps
+    });
+    let (by_rows, row_by_row) = seconds(|| {
         let mut steps = 0i64;
         for old in &olds {
             let (mut at, mut depth) = (old.clone(), 0i64);
@@ -197,8 +215,10 @@ fn measure(parts: usize) -> Result<(), Failure> {
         steps
     });
     let (want, theirs_time) = seconds(|| theirs.query_row(sqlite::CHAINS, [], |row| row.get::<_, i64>(1)));
-    assert_eq!(steps, want?, "both follow the same chains");
-    print("follow every chain", ours, theirs_time);
+    let want = want?;
+    assert_eq!((steps, by_rows), (want, want), "all follow the same chains");
+    print("follow every chain, by numbers", ours, theirs_time);
+    print("follow every chain, row by row as a kit does", row_by_row, theirs_time);
 
     let kit = |lookup: &dyn Lookup, machine: &str, job: &str| {
         let ask = Ask { machine: Some(Key::new(machine)), jobs: vec![Key::new(job)], ..Ask::default() };
@@ -220,13 +240,7 @@ fn measure(parts: usize) -> Result<(), Failure> {
         "| memory at most, SQLite and then our compile in one process | {compile_peak:.0} MB | {before:.0} MB | |"
     );
 
-    let program = std::env::var_os("KITWRIGHT").map(PathBuf::from);
-    let program =
-        program.unwrap_or_else(|| PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../target/release/kitwright"));
-    if !program.is_file() {
-        println!("\n{} is not there, so nothing cold was measured", program.display());
-        return Ok(());
-    }
+    let program = std::env::current_exe()?;
     // What was just written is still looked at closely; after a while the disk's times are enough.
     std::thread::sleep(std::time::Duration::from_secs(3));
     let folder_text = folder.to_string_lossy().into_owned();
@@ -245,7 +259,7 @@ fn measure(parts: usize) -> Result<(), Failure> {
         ("kit", vec!["kit", "m0000-a05-service", "--on", "machine-0000"], None),
     ];
     for (name, arguments, sql) in runs {
-        let mut all = vec!["--index", "always", "-C", &folder_text];
+        let mut all = vec![AS_PROGRAM, "--index", "always", "-C", &folder_text];
         all.extend(arguments);
         let (ours, held) = cold(&program, &all);
         let other = sql.filter(|_| has_sqlite).map(|sql| cold(Path::new("sqlite3"), &[&database_text, sql]));
@@ -255,7 +269,13 @@ fn measure(parts: usize) -> Result<(), Failure> {
     Ok(())
 }
 
-fn main() -> Result<(), Failure> {
+/// As the first argument: be the program with the arguments behind it.
+const AS_PROGRAM: &str = "kitwright";
+
+fn main() -> Result<ExitCode, Failure> {
+    if std::env::args_os().nth(1).is_some_and(|first| first == AS_PROGRAM) {
+        return Ok(kitwright::cli::run(std::env::args_os().skip(1)).into());
+    }
     let mut sizes: Vec<usize> = std::env::args().skip(1).filter_map(|size| size.parse().ok()).collect();
     if sizes.is_empty() {
         sizes = vec![10_000, 100_000, 1_000_000];
@@ -264,5 +284,5 @@ fn main() -> Result<(), Failure> {
     for size in sizes {
         measure(size)?;
     }
-    Ok(())
+    Ok(ExitCode::SUCCESS)
 }

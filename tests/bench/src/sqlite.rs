@@ -3,6 +3,7 @@
 
 use kitwright::measure::PartNumber;
 use rusqlite::{Connection, params};
+use rust_decimal::prelude::ToPrimitive;
 use std::path::Path;
 
 type Failure = Box<dyn std::error::Error>;
@@ -19,6 +20,10 @@ const SCHEMA: &str = "
     CREATE VIRTUAL TABLE words USING fts5(name, type, material, maker, note, content='', tokenize='porter');
     CREATE VIRTUAL TABLE pieces USING fts5(folded, content='', detail='full', tokenize='trigram');
 ";
+
+/// The tables that are looked up by one column alone: their name, how many columns they have and which it is.
+const OTHERS: &[(&str, usize, usize)] =
+    &[("operations", 16, 0), ("jobs", 9, 0), ("job_lines", 11, 0), ("machines", 8, 0), ("models", 5, 0)];
 
 const INDEXES: &str = "
     CREATE INDEX parts_folded ON parts (folded);
@@ -107,9 +112,54 @@ pub fn fill(folder: &Path, database: &Path) -> Result<Connection, Failure> {
             Ok(())
         })?;
     }
+    for (table, columns, key) in OTHERS {
+        let names: Vec<String> = (0..*columns).map(|column| format!("c{column} TEXT")).collect();
+        transaction.execute_batch(&format!("CREATE TABLE {table} (id INTEGER PRIMARY KEY, {})", names.join(", ")))?;
+        let mut row = transaction.prepare(&format!("INSERT INTO {table} VALUES (NULL{})", ",?".repeat(*columns)))?;
+        each_row(&folder.join(format!("{table}.csv")), |r| row.execute(rusqlite::params_from_iter(r)).map(|_| ()))?;
+        transaction.execute_batch(&format!("CREATE INDEX {table}_key ON {table} (c{key})"))?;
+    }
     transaction.execute_batch(INDEXES)?;
     transaction.commit()?;
     Ok(connection)
+}
+
+/// Adds the lengths of sizes as numbers, which it takes to find a size within a tolerance.
+pub fn add_lengths(connection: &mut Connection) -> Result<(), Failure> {
+    let transaction = connection.transaction()?;
+    transaction.execute_batch("CREATE TABLE lengths (slot INTEGER, length INTEGER, id INTEGER)")?;
+    {
+        let mut sizes = transaction.prepare("SELECT id, size FROM parts WHERE size <> ''")?;
+        let mut put = transaction.prepare("INSERT INTO lengths VALUES (?,?,?)")?;
+        let mut rows = sizes.query([])?;
+        while let Some(row) = rows.next()? {
+            let (id, size): (i64, String) = (row.get(0)?, row.get(1)?);
+            for (slot, length) in (0i64..).zip(thousandths(&size)) {
+                put.execute([slot, length, id])?;
+            }
+        }
+    }
+    transaction.execute_batch("CREATE INDEX lengths_length ON lengths (slot, length, id); ANALYZE")?;
+    transaction.commit()?;
+    Ok(())
+}
+
+fn thousandths(size: &str) -> Vec<i64> {
+    let lengths = kitwright::measure::lengths_mm(size).unwrap_or_default();
+    lengths.iter().filter_map(|length| (length * rust_decimal::Decimal::ONE_THOUSAND).to_i64()).collect()
+}
+
+/// Gives the question for a type and a size with the slack that people leave, and what to ask it with.
+pub fn within(part_type: &str, size: &str) -> (String, Vec<rusqlite::types::Value>) {
+    let mut sql = "SELECT part, name, size, count(*) OVER () FROM parts WHERE type = ?".to_owned();
+    let mut values = vec![part_type.to_owned().into()];
+    for (slot, length) in (0i64..).zip(thousandths(size)) {
+        sql.push_str(" AND id IN (SELECT id FROM lengths WHERE slot = ? AND length BETWEEN ? AND ?)");
+        let slack = (length / 100).max(60);
+        values.extend([slot, length - slack, length + slack].map(Into::into));
+    }
+    sql.push_str(" ORDER BY folded LIMIT 20");
+    (sql, values)
 }
 
 /// Looks a part up by its folded number.
