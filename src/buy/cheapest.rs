@@ -626,7 +626,7 @@ impl Source {
         holds: &Holds,
         solution: &microlp::Solution,
         count: Decimal,
-    ) -> Result<(Vec<(usize, Decimal, bool)>, Vec<(usize, Decimal)>), NoChoice> {
+    ) -> Result<Poured, NoChoice> {
         let opened = self.opened.map(|opened| decimal(solution.var_value(opened).round()));
         let mut flows = Vec::new();
         let mut came_along = Vec::new();
@@ -662,6 +662,10 @@ impl Source {
         Ok((flows, came_along))
     }
 }
+
+/// Where what is in a pack or lot goes (the need, how much of it is served, whether out of an opened set), and what
+/// comes along for other needs.
+type Poured = (Vec<(usize, Decimal, bool)>, Vec<(usize, Decimal)>);
 
 fn decimal(value: f64) -> Decimal {
     Decimal::from_f64(value).unwrap_or_default()
