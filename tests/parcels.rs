@@ -229,6 +229,28 @@ fn a_job_that_is_wholly_on_the_shelf_gets_no_order_and_the_command_that_keeps_it
     assert!(text.contains("2 × A-1"), "{text}");
 }
 
+#[test]
+fn a_stand_in_and_what_it_lacks_are_recorded_as_they_were_laid_out() {
+    let folder = folder();
+    let root = folder.path();
+    for (table, text) in [
+        ("orders", "order,date,supplier,part,packs\n"),
+        ("stock", "part,quantity,bin\nC-9,1,tin\nB-1,5,box\n"),
+        ("job_lines", "job,position,operation\nreseal,seat,\nreseal,,open\n"),
+        ("operations", "operation,removes\nopen,cover\n"),
+        ("positions", "position,part,quantity,reached_by\nseat,A-1,1,open\ncover,B-1,3,open\n"),
+        ("contains", "part,contains,quantity,position\nA-1,B-1,3,cover\n"),
+        ("supersessions", "old,new,swap\nC-9,A-1,both-ways\n"),
+    ] {
+        fs::write(root.join(format!("{table}.csv")), text).expect("written");
+    }
+    let (status, text) = run(root, &["record", "reseal", "--on", "motor", "--date", "2026-11-25", "--yes"]);
+    assert_eq!(status, 0, "{text}");
+    let log = read(root, "worklog");
+    assert!(log.contains("motor,seat,C-9,1") && log.contains("motor,cover,B-1,3"), "{log}");
+    assert_eq!((shelf(root, "C-9"), shelf(root, "B-1")), (0, 2));
+}
+
 /// Kills the program at whatever it is doing. Whichever moment that is, the next run finds all of it or nothing.
 #[test]
 fn a_kill_at_any_moment_loses_and_doubles_nothing() {

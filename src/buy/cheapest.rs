@@ -178,6 +178,14 @@ struct Source {
     flows: Vec<Flow>,
 }
 
+/// What one pack or lot serves.
+struct Served {
+    /// Each need, how much of it is served, and whether out of an opened set.
+    flows: Vec<(usize, Decimal, bool)>,
+    /// What comes along.
+    along: Vec<(usize, Decimal)>,
+}
+
 /// An amount that goes to a need; in units of what it comes from, times its worth to the need.
 struct Flow {
     need: usize,
@@ -382,7 +390,7 @@ impl Built {
             value[pack.shop] += pack.own_price.saturating_mul(count);
             choice.total = choice.total.saturating_add(pack.price.saturating_mul(count));
             ordered[pack.shop] |= count > 0;
-            let (flows, along) = source.read(problem, &pack.holds, solution, Decimal::from(count))?;
+            let Served { flows, along } = source.read(problem, &pack.holds, solution, Decimal::from(count))?;
             let mut serves: Vec<usize> = flows.iter().map(|(need, _, _)| *need).collect();
             serves.dedup();
             choice.pack_serves.push(serves);
@@ -391,7 +399,7 @@ impl Built {
             }
         }
         for (lot, source) in problem.lots.iter().zip(&self.lots) {
-            let (flows, along) = source.read(problem, &lot.holds, solution, Decimal::ONE)?;
+            let Served { flows, along } = source.read(problem, &lot.holds, solution, Decimal::ONE)?;
             choice
                 .opened
                 .push(source.opened.map_or(Decimal::ZERO, |opened| decimal(solution.var_value(opened).round())));
@@ -619,14 +627,14 @@ impl Source {
         variable
     }
 
-    /// Reads what goes where: the need, how much of it is served, and whether out of an opened set; and what comes along.
+    /// Reads what goes where.
     fn read(
         &self,
         problem: &Problem,
         holds: &Holds,
         solution: &microlp::Solution,
         count: Decimal,
-    ) -> Result<Poured, NoChoice> {
+    ) -> Result<Served, NoChoice> {
         let opened = self.opened.map(|opened| decimal(solution.var_value(opened).round()));
         let mut flows = Vec::new();
         let mut came_along = Vec::new();
@@ -659,13 +667,9 @@ impl Source {
         if used > there {
             return Err(NoChoice::Failed(format!("{used} was handed out of {there}")));
         }
-        Ok((flows, came_along))
+        Ok(Served { flows, along: came_along })
     }
 }
-
-/// Where what is in a pack or lot goes (the need, how much of it is served, whether out of an opened set), and what
-/// comes along for other needs.
-type Poured = (Vec<(usize, Decimal, bool)>, Vec<(usize, Decimal)>);
 
 fn decimal(value: f64) -> Decimal {
     Decimal::from_f64(value).unwrap_or_default()
