@@ -133,9 +133,9 @@ pub fn in_seat(part: &PartNumber, seat: &SeatSizes, position: &Key, lookup: &dyn
 fn distance(wanted: &PartSizes, candidate: &Candidate) -> Option<Decimal> {
     let mut sum = Decimal::ZERO;
     for (feature, value) in &candidate.sizes {
-        // A thickness or width that nobody has given is no reason against a size.
+        // A thickness, width or section that nobody has given is no reason against a size.
         let Some(figure) = wanted.get(&[feature]) else {
-            if matches!(*feature, "thickness" | "width" | "outside diameter") {
+            if matches!(*feature, "thickness" | "width" | "outside diameter" | "section") {
                 continue;
             }
             return None;
@@ -297,6 +297,9 @@ mod tests {
         assert_eq!(standards_near(&kind("circlip"), &[mm("17")], &slack, None, 1).1[0].standard.size, "17 x 1");
         assert_eq!(standards_near(&kind("gasket"), &[mm("17")], &slack, None, 9).0, 0);
         assert_eq!(standards_near(&kind("o-ring"), &[], &slack, None, 9).0, 0);
+        let (total, rings) = standards_near(&kind("o-ring"), &[mm("24")], &slack, None, 3);
+        assert!(total > 4, "{total}");
+        assert!(rings[0].standard.size.starts_with("24 x ") && rings[0].off == [Value::from(0)], "{rings:#?}");
     }
 
     #[test]
