@@ -112,7 +112,10 @@ fn page(near: &Near) -> String {
     }
     more(near.sizes, near.standards.len(), &mut page);
     page.blank();
-    page.quiet("A guide only: what the maker's manual says comes first.", "");
+    page.quiet(
+        "By size alone: rubber, strength and hand are yours to settle. A guide only: what the maker's manual says comes first.",
+        "",
+    );
     page.into_text()
 }
 
@@ -126,7 +129,7 @@ fn off_by(off: &[f64]) -> String {
 
 fn in_the_seat(judged: Option<&Judgement>, page: &mut Page) {
     if let Some(judged) = judged {
-        page.quiet(&format!("in the seat: {}; {}", judged.verdict, judged.text()), INDENT);
+        page.quiet(&format!("in the seat, by size: {}; {}", judged.verdict, judged.text()), INDENT);
     }
 }
 

@@ -21,7 +21,8 @@ pub(crate) fn run(ask: &SizeAsk, in_json: bool) -> anyhow::Result<Answer> {
         return Ok(Answer::new(page.into_text(), Ended::Done));
     };
     // A class says by its capitals which of the two is the hole; otherwise the hole is the one named first.
-    let turned = is_class(&ask.size, false) && is_class(other, true);
+    let turned =
+        is_class(&ask.size, false) && !is_class(other, false) || is_class(other, true) && !is_class(&ask.size, true);
     let (hole, shaft) = if turned { (other, &ask.size) } else { (&ask.size, other) };
     if is_class(hole, false) || is_class(shaft, true) {
         let what = if is_class(hole, false) { "shafts" } else { "holes" };
