@@ -27,7 +27,7 @@ fn write_catalog(root: &Path, rng: &mut ChaCha8Rng) -> bool {
     let parts = rng.random_range(1..=5);
     let suppliers = rng.random_range(1..=3);
     let foreign = rng.random_bool(0.5);
-    let mut text = |name: &str, header: &str, lines: Vec<String>| {
+    let text = |name: &str, header: &str, lines: Vec<String>| {
         fs::write(root.join(format!("{name}.csv")), format!("{header}\n{}\n", lines.join("\n"))).expect("written");
     };
     text("models", "model", vec!["M1".into()]);
@@ -85,8 +85,8 @@ fn run(root: &Path, foreign: bool, more: &[&str]) -> String {
 
 /// The last word of a text that is an amount.
 fn amount_in(text: &str) -> Decimal {
-    let words = text.split_whitespace().filter(|word| word.contains('.'));
-    dec(words.filter(|word| word.chars().all(|c| c.is_ascii_digit() || c == '.')).next_back().expect(text))
+    let mut words = text.split_whitespace().filter(|word| word.contains('.'));
+    dec(words.rfind(|word| word.chars().all(|c| c.is_ascii_digit() || c == '.')).expect(text))
 }
 
 /// Reads the printed plan from top to bottom as a person with a pencil would; gives the total that heads it.
