@@ -106,7 +106,8 @@ impl Kind {
 type Candidate = (String, String);
 
 fn candidates(kind: Kind, typed: &OsStr) -> Vec<CompletionCandidate> {
-    let begun = begins(&unquoted(&typed.to_string_lossy()));
+    let typed = meant(&typed.to_string_lossy());
+    let begun = begins(&typed);
     let bash = std::env::var_os(ASKED).is_some_and(|shell| shell == "bash");
     let mut seen = HashSet::new();
     listed(kind)
@@ -122,7 +123,7 @@ fn candidates(kind: Kind, typed: &OsStr) -> Vec<CompletionCandidate> {
 }
 
 /// What a shell means by a word that is not finished: `TV\ 77` or `'TV 77`.
-fn unquoted(typed: &str) -> String {
+fn meant(typed: &str) -> String {
     let plain = typed.strip_prefix(['"', '\'']).unwrap_or(typed);
     let mut text = String::with_capacity(plain.len());
     let mut chars = plain.chars();
