@@ -104,6 +104,22 @@ fn a_life_runs_out_by_hours_or_by_months_whichever_is_first() {
 }
 
 #[test]
+fn part_of_a_month_is_part_of_thirty_days_and_rows_of_a_later_day_are_told() {
+    let folder =
+        folder(&format!("{HEAD}2021-01-01,motor,old-belt,B-1,,long,290,\n2021-03-01,motor,lid,G-2,,short,299,\n"));
+    let path = folder.path().join("positions.csv");
+    let positions = fs::read_to_string(&path).expect("there").replace("strip,,24", "strip,,0.5");
+    fs::write(&path, positions).expect("written");
+    let state = json(folder.path(), &["state", "motor", "--date", "2021-01-15"]);
+    assert_eq!(at(&state, "old-belt")["life"]["due_on"], "2021-01-16");
+    assert_eq!(at(&state, "old-belt")["status"], "known");
+    assert_eq!(
+        state["remarks"],
+        serde_json::json!(["1 row of the log is dated after 2021-01-15, and counted all the same"])
+    );
+}
+
+#[test]
 fn what_nobody_saw_being_fitted_is_at_least_as_old_as_the_purchase() {
     let log = format!("{HEAD}2020-01-01,motor,,,,,150,\n2021-01-01,motor,,,,,160,\n");
     let state = state_on(&log, "2021-02-01");

@@ -197,6 +197,11 @@ pub fn state(bench: &Bench, today: &Date) -> State {
             hours.map_or_else(String::new, crate::measure::plain)
         ));
     }
+    let later = log.iter().filter(|entry| entry.date.as_str() > today.as_str()).count();
+    if later > 0 {
+        let rows = if later == 1 { "1 row of the log is" } else { &format!("{later} rows of the log are") };
+        remarks.push(format!("{rows} dated after {today}, and counted all the same"));
+    }
     State {
         machine: machine.machine.to_string(),
         as_of: today.to_string(),
@@ -480,11 +485,13 @@ fn first_day(date: &str) -> Option<jiff::civil::Date> {
     whole.parse().ok()
 }
 
-/// The day so many months later; part of a month counts as a month less.
+/// The day so many months later; part of a month is that part of 30 days.
 fn after_months(day: jiff::civil::Date, months: Decimal) -> Option<jiff::civil::Date> {
     use rust_decimal::prelude::ToPrimitive;
-    let span = jiff::Span::new().try_months(months.floor().to_i64()?).ok()?;
-    day.checked_add(span).ok()
+    let whole = months.floor();
+    let days = (months - whole).saturating_mul(Decimal::from(30)).floor().to_i64()?;
+    let span = jiff::Span::new().try_months(whole.to_i64()?).ok()?;
+    day.checked_add(span).ok()?.checked_add(jiff::Span::new().try_days(days).ok()?).ok()
 }
 
 fn days(from: jiff::civil::Date, to: jiff::civil::Date) -> i64 {
