@@ -199,7 +199,10 @@ pub fn state(bench: &Bench, today: &Date) -> State {
     }
     let later = log.iter().filter(|entry| entry.date.as_str() > today.as_str()).count();
     if later > 0 {
-        let rows = if later == 1 { "1 row of the log is" } else { &format!("{later} rows of the log are") };
+        let rows = match later {
+            1 => "1 row of the log is".to_owned(),
+            many => format!("{many} rows of the log are"),
+        };
         remarks.push(format!("{rows} dated after {today}, and counted all the same"));
     }
     State {
