@@ -171,7 +171,7 @@ impl Header {
                     "has text behind a closing quotation mark; double the marks that belong to the text, or close the one that is open"
                 }
             };
-            let shown = shorten(&String::from_utf8_lossy(record.from_cell(index)));
+            let shown = shorten(&String::from_utf8_lossy(record.line_behind(index)));
             note(index, "lone-quote", format!("the cell `{shown}` {why}"));
             return;
         }

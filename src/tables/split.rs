@@ -66,7 +66,7 @@ impl<'a> Record<'a> {
     }
 
     /// Gives the text of its line from where a cell begins that cannot be read.
-    pub fn from_cell(&self, index: usize) -> &'a [u8] {
+    pub fn line_behind(&self, index: usize) -> &'a [u8] {
         let begins = match self.cells.get(index) {
             Some(cell) => cell.whole.start,
             // The cell that cannot be read is not among the cells; it begins behind the last of them.
