@@ -159,12 +159,13 @@ fn shells_complete_machines_jobs_positions_and_part_numbers() {
 }
 
 #[test]
-fn names_with_spaces_and_colons_are_completed_in_shells_that_quote_them() {
+fn names_with_spaces_and_colons_are_completed_as_each_shell_takes_them() {
     let folder = tempfile::tempdir().expect("a folder");
     fs::write(folder.path().join("parts.csv"), "part,name\nTV 77:31 A,Gasket\n").expect("written");
     fs::write(folder.path().join("machines.csv"), "machine,model\nold dinghy,TV8\n").expect("written");
     for typed in ["TV 7", "TV\\ 77", "\"TV 7", "'tv 77"] {
         let found = |shell| completed(folder.path(), shell, &["part", typed]);
+        assert_eq!(found("bash").trim(), "TV\\ 77:31\\ A", "{typed}");
         assert!(found("fish").starts_with("TV 77:31 A\tGasket"), "{typed}: {}", found("fish"));
         assert!(found("zsh").starts_with("TV 77\\:31 A:Gasket"), "{typed}: {}", found("zsh"));
     }

@@ -42,17 +42,20 @@ pub(crate) fn answer_the_shell(arguments: &[OsString]) -> bool {
         return false;
     }
     let here = std::env::current_dir().ok();
-    let _ = CompleteEnv::with_factory(command).var(ASKED).try_complete(arguments.iter().cloned(), here.as_deref());
+    // The answer takes the variable away before names are asked for.
+    let bash = std::env::var_os(ASKED).is_some_and(|shell| shell == "bash");
+    let _ =
+        CompleteEnv::with_factory(|| command(bash)).var(ASKED).try_complete(arguments.iter().cloned(), here.as_deref());
     true
 }
 
 /// The arguments, each with the names that can stand there: the name of its value tells which.
-fn command() -> clap::Command {
+fn command(bash: bool) -> clap::Command {
     Arguments::command().mut_subcommands(|command| {
         command.mut_args(|argument| {
             let name = argument.get_value_names().and_then(|names| names.first()).map(ToString::to_string);
             let Some(kind) = name.as_deref().and_then(Kind::of) else { return argument };
-            argument.add(ArgValueCompleter::new(move |typed: &OsStr| candidates(kind, typed)))
+            argument.add(ArgValueCompleter::new(move |typed: &OsStr| candidates(kind, typed, bash)))
         })
     })
 }
@@ -105,10 +108,9 @@ impl Kind {
 /// A name, what it means in words, and what follows it.
 type Candidate = (String, String);
 
-fn candidates(kind: Kind, typed: &OsStr) -> Vec<CompletionCandidate> {
+fn candidates(kind: Kind, typed: &OsStr, bash: bool) -> Vec<CompletionCandidate> {
     let typed = meant(&typed.to_string_lossy());
     let begun = begins(&typed);
-    let bash = std::env::var_os(ASKED).is_some_and(|shell| shell == "bash");
     let mut seen = HashSet::new();
     listed(kind)
         .into_iter()
