@@ -85,6 +85,8 @@ pub struct Spoken {
     pub rest: bool,
     /// Those of the parts that a row of the tables calls for.
     pub called_for: Vec<(Key, PartNumber)>,
+    /// Those of the positions that are only to be looked at.
+    pub look_at: Vec<Key>,
 }
 
 impl Spoken {
@@ -100,6 +102,7 @@ impl Spoken {
             since: String::new(),
             rest: false,
             called_for: Vec::new(),
+            look_at: Vec::new(),
         }
     }
 
@@ -114,13 +117,16 @@ impl Spoken {
             instead: self.instead.clone(),
             insist: true,
             called_for: self.called_for.clone(),
+            look_at: self.look_at.clone(),
+            rest_of: None,
         }
     }
 
     /// Takes out what an ask is about itself; `None` where nothing is left.
     pub fn beside(mut self, machine: &Key, jobs: &[Key], renew: &[Key]) -> Option<Self> {
         if self.machine == *machine {
-            let mut left = self.renew.iter().chain(self.instead.iter().map(|instead| &instead.position));
+            let chosen = self.instead.iter().map(|instead| &instead.position);
+            let mut left = self.renew.iter().chain(chosen).chain(&self.look_at);
             if self.rest && left.all(|position| renew.contains(position)) {
                 return None;
             }
@@ -169,7 +175,11 @@ impl Spoken {
         add(&mut self.options, other.options);
         add(&mut self.renew, other.renew);
         add(&mut self.reuse, other.reuse);
+        // What was chosen for a position later is what counts.
+        self.instead.retain(|known| other.instead.iter().all(|new| new.position != known.position));
         add(&mut self.instead, other.instead);
+        add(&mut self.called_for, other.called_for);
+        add(&mut self.look_at, other.look_at);
         self.since = std::mem::take(&mut self.since).min(other.since);
     }
 
@@ -195,12 +205,24 @@ pub fn spoken_for(lookup: &dyn Lookup) -> Vec<Spoken> {
         let mut jobs = row.jobs.clone();
         jobs.extend(row.job.iter().filter(|job| !row.jobs.contains(job)).cloned());
         let asked = !jobs.is_empty();
+        if row.rest == Some(true) {
+            if let Some(mut new) = rest(row, machine, jobs, lookup) {
+                while let Some(known) = rests.iter().position(|known| known.overlaps(&new)) {
+                    let mut known = rests.remove(known);
+                    known.join(new);
+                    new = known;
+                }
+                rests.push(new);
+            }
+            continue;
+        }
         let done: Vec<Key> = jobs.iter().filter(|job| is_done(machine, job, &since, lookup)).cloned().collect();
         jobs.retain(|job| !done.contains(job));
         for job in done {
             let known = |rest: &Spoken| rest.machine == *machine && rest.jobs.contains(&job);
             if !rests.iter().any(known) {
-                rests.extend(rest(row, machine, job, lookup));
+                let owed = left_out(machine, &job, lookup).iter().any(|left| left.date.as_str() >= since.as_str());
+                rests.extend(owed.then(|| rest(row, machine, vec![job], lookup)).flatten());
             }
         }
         let mut renew = row.renew.clone();
@@ -220,6 +242,7 @@ pub fn spoken_for(lookup: &dyn Lookup) -> Vec<Spoken> {
             since,
             rest: false,
             called_for: Vec::new(),
+            look_at: Vec::new(),
         };
         while let Some(known) = kits.iter().position(|known| known.overlaps(&new)) {
             let mut known = kits.remove(known);
@@ -233,26 +256,29 @@ pub fn spoken_for(lookup: &dyn Lookup) -> Vec<Spoken> {
     kits
 }
 
-/// What is left of a job that was ordered for and is half done.
-fn rest(row: &OrderLine, machine: &Key, job: Key, lookup: &dyn Lookup) -> Option<Spoken> {
-    let since = row.date.as_str();
-    if !left_out(machine, &job, lookup).iter().any(|left| left.date.as_str() >= since) {
-        return None;
-    }
+/// What is left of jobs that were ordered for and are half done.
+fn rest(row: &OrderLine, machine: &Key, jobs: Vec<Key>, lookup: &dyn Lookup) -> Option<Spoken> {
     let instead =
         row.instead.iter().map(|need| Instead { position: need.position.clone(), change: need.change.clone() });
     let spoken = Spoken {
+        jobs,
         options: row.options.clone(),
         instead: instead.collect(),
-        since: since.to_owned(),
-        ..Spoken::job(machine.clone(), job)
+        since: row.date.as_str().to_owned(),
+        ..Spoken::job(machine.clone(), Key::new(""))
     };
-    let left = rest_of(&spoken.ask(), lookup).ok()??;
+    // What was renewed besides the whole job was renewed with it; what was asked for with the rest is still to come.
+    let of_rest = row.rest == Some(true);
+    let besides = if of_rest { (row.renew.clone(), row.reuse.clone()) } else { (Vec::new(), Vec::new()) };
+    let ask = Ask { renew: besides.0, reuse: besides.1, ..spoken.ask() };
+    let left = rest_of(&ask, lookup).ok()??;
     Some(Spoken {
         options: Vec::new(),
         renew: left.renew,
+        reuse: left.reuse,
         instead: left.instead,
         called_for: left.called_for,
+        look_at: left.look_at,
         rest: true,
         ..spoken
     })

@@ -25,7 +25,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &RecordAsk, json: bool) -> anyhow::Res
     let mut told = told(ask)?;
     if ask.rest {
         match only_the_rest(&told.ask, &*bench.catalog) {
-            Ok(rest) => told.rest_of = std::mem::replace(&mut told.ask, rest).jobs,
+            Ok(rest) => told.ask = rest,
             Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
         }
     }
@@ -70,11 +70,10 @@ fn told(ask: &RecordAsk) -> anyhow::Result<Recording> {
             reuse: keys(&ask.reuse),
             instead: ask.instead.clone(),
             insist: ask.insist,
-            called_for: Vec::new(),
+            ..Ask::default()
         },
         day: ask.date.clone().unwrap_or_else(|| today.clone()),
         hours: ask.hours,
-        rest_of: Vec::new(),
         except: keys(&ask.except),
         found: ask.found.trim().to_owned(),
         used: ask.used.clone(),
@@ -95,11 +94,13 @@ fn log_file(bench: &Workbench, told: &Recording) -> String {
 /// What is written down, in few words.
 fn what(told: &Recording, recorded: &Record) -> String {
     let kit = &recorded.kit;
-    let rest = || told.rest_of.iter().map(ToString::to_string).collect::<Vec<_>>().join(" + ");
-    let jobs = match (kit.jobs.is_empty(), told.rest_of.is_empty()) {
-        (true, true) => "renewal".to_owned(),
-        (true, false) => format!("the rest of {}", rest()),
-        (false, _) => kit.jobs.join(" + "),
+    let jobs = match &told.ask.rest_of {
+        Some(whole) => {
+            let jobs = whole.jobs.iter().map(ToString::to_string).collect::<Vec<_>>();
+            format!("the rest of {}", jobs.join(" + "))
+        }
+        None if kit.jobs.is_empty() => "renewal".to_owned(),
+        None => kit.jobs.join(" + "),
     };
     let hours = told.hours.map_or_else(String::new, |hours| format!(" at {} hours", plain(hours)));
     format!("{jobs} on {}, {}{hours}", kit.machine, told.day)

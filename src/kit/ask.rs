@@ -24,9 +24,18 @@ pub struct Ask {
     /// Parts among those of the person's choice that a row of the tables calls for at that position, so that their fit is
     /// established by it: what is left of a job half done may be such.
     pub called_for: Vec<(Key, PartNumber)>,
+    /// Positions to look at: they are reached, and what becomes of them is for their rule to say.
+    pub look_at: Vec<Key>,
+    /// The ask as it was told, where this one is for what is left of its jobs ([`crate::kit::rest_of`]).
+    pub rest_of: Option<Box<Ask>>,
 }
 
 impl Ask {
+    /// Gives the ask as it was told.
+    pub fn told(&self) -> &Ask {
+        self.rest_of.as_deref().unwrap_or(self)
+    }
+
     /// Gives the positions that the person named: to renew besides, or with a part of their own choice.
     pub fn positions(&self) -> Vec<Key> {
         let chosen = self.instead.iter().map(|instead| &instead.position);

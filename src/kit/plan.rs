@@ -24,7 +24,7 @@ pub fn work_out(ask: &Ask, lookup: &dyn Lookup) -> Result<Kit, Refusal> {
     let machine = find_machine(ask, lookup)?;
     let bench = Bench::new(machine, lookup);
     let (jobs, insisted) = find_jobs(ask, &bench)?;
-    if jobs.is_empty() && ask.renew.is_empty() && ask.instead.is_empty() {
+    if jobs.is_empty() && ask.renew.is_empty() && ask.instead.is_empty() && ask.look_at.is_empty() {
         let jobs = lookup.job_keys().iter().map(ToString::to_string).collect();
         return Err(Refusal::NothingAsked { jobs });
     }

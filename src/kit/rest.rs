@@ -38,14 +38,15 @@ pub fn left_out(machine: &Key, job: &Key, lookup: &dyn Lookup) -> Vec<LeftOut> {
 }
 
 /// Turns an ask for jobs that are half done into one for what is left of them: no job, but the positions that were left
-/// out, each with the part that its job puts there. `None` where nothing was left out.
+/// out, each with the part that its job puts there, or only to be looked at. `None` where nothing was left out.
 ///
 /// # Errors
 /// The jobs cannot be worked out.
 pub fn rest_of(ask: &Ask, lookup: &dyn Lookup) -> Result<Option<Ask>, Refusal> {
     let kit = work_out(ask, lookup)?;
     let machine = ask.machine.clone().unwrap_or_else(|| Key::new(&kit.machine));
-    let mut rest = Ask { jobs: Vec::new(), options: Vec::new(), ..ask.clone() };
+    let told = Some(Box::new(ask.clone()));
+    let mut rest = Ask { jobs: Vec::new(), options: Vec::new(), rest_of: told, ..ask.clone() };
     let mut any = false;
     for job in &ask.jobs {
         for LeftOut { position, .. } in left_out(&machine, job, lookup) {
@@ -54,6 +55,12 @@ pub fn rest_of(ask: &Ask, lookup: &dyn Lookup) -> Result<Option<Ask>, Refusal> {
                 continue;
             }
             let planned = kit.positions.iter().find(|planned| Key::new(&planned.position) == position);
+            if planned.is_some_and(|planned| planned.action == Action::Inspect) {
+                if !rest.renew.contains(&position) && !rest.look_at.contains(&position) {
+                    rest.look_at.push(position);
+                }
+                continue;
+            }
             let change = planned.and_then(change_at);
             if change != Some(Change::LeaveEmpty) && !rest.renew.contains(&position) {
                 rest.renew.push(position.clone());
@@ -67,6 +74,22 @@ pub fn rest_of(ask: &Ask, lookup: &dyn Lookup) -> Result<Option<Ask>, Refusal> {
         }
     }
     Ok(any.then_some(rest))
+}
+
+/// The ask for each job by itself, so that what several call for can be written down for the one that does. Empty where
+/// there is but one.
+pub fn each_alone(ask: &Ask, lookup: &dyn Lookup) -> Vec<(Key, Ask)> {
+    let told = ask.told();
+    if told.jobs.len() < 2 {
+        return Vec::new();
+    }
+    let alone = |job: &Key| {
+        let key = lookup.jobs(job).first().map_or_else(|| job.clone(), |row| row.job.clone());
+        let alone = Ask { jobs: vec![job.clone()], insist: true, reuse: Vec::new(), ..told.clone() };
+        let alone = if ask.rest_of.is_some() { rest_of(&alone, lookup).ok()?? } else { alone };
+        Some((key, alone))
+    };
+    told.jobs.iter().filter_map(alone).collect()
 }
 
 /// The part that a job or what goes with it puts at a position, where that is not what its rule renews there anyway.

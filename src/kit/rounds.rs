@@ -77,6 +77,7 @@ pub(crate) struct Rounds<'a> {
     pub targets: Vec<Target>,
     target_of: HashMap<Key, usize>,
     forced: Named,
+    look_at: Vec<Key>,
     operations: Named,
     pub sets: Vec<SetToBuy>,
     /// Positions that a job line names.
@@ -109,6 +110,7 @@ impl<'a> Rounds<'a> {
             targets: Vec::new(),
             target_of: HashMap::new(),
             forced: Named::default(),
+            look_at: ask.look_at.clone(),
             operations: Named::default(),
             sets: Vec::new(),
             own: HashSet::new(),
@@ -147,6 +149,11 @@ impl<'a> Rounds<'a> {
         rounds.called_parts.extend(ask.called_for.iter().cloned());
         for position in &ask.renew {
             rounds.add_forced(position, true, Reason::asked("your own wish (--renew)", ""));
+        }
+        for position in &ask.look_at {
+            let reason = Reason::asked("it was left out, and is still to be looked at", "");
+            note(rounds.position_reasons.entry(position.clone()).or_default(), reason);
+            rounds.add_way_in(&bench.place(position));
         }
         rounds
     }
@@ -458,7 +465,7 @@ impl<'a> Rounds<'a> {
                 }
             }
         }
-        for position in &self.forced.order {
+        for position in self.forced.order.iter().chain(&self.look_at) {
             let place = bench.place(position);
             others.insert(place.order(), place);
         }

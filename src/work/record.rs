@@ -6,7 +6,9 @@ use super::fitted::{Done, LeftOver, Otherwise, done, without};
 use crate::buy::needs::needs_of;
 use crate::buy::orders::{Placed, placed};
 use crate::catalog::{Fitted as Cell, LogEntry, Lookup};
-use crate::kit::{Action, Ask, Bench, Kit, PlannedOperation, Refusal, Unknown, audit, work_out};
+use crate::kit::{
+    Action, Ask, Bench, Kit, PlannedOperation, PlannedPosition, Refusal, Unknown, audit, each_alone, work_out,
+};
 use crate::measure::{Date, Key, PartNumber, Quantity, plain};
 use crate::tables::{Edit, FileEdits};
 use rust_decimal::Decimal;
@@ -22,8 +24,6 @@ pub struct Recording {
     pub day: Date,
     /// The hours that the machine had run.
     pub hours: Option<Decimal>,
-    /// The jobs of which only the rest was done: the ask names its positions, and no job.
-    pub rest_of: Vec<Key>,
     /// Positions of the kit that were left as they were, and operations that were not carried out.
     pub except: Vec<Key>,
     /// What was found.
@@ -154,7 +154,7 @@ pub fn record(told: &Recording, files: &Files, lookup: &dyn Lookup) -> Result<Re
     };
     let bench = Bench::new(machine.into_owned(), lookup);
     let (except, skipped) = left_out(told, &kit)?;
-    let jobs = jobs(told, &kit);
+    let jobs = jobs(told, &kit, lookup);
     let otherwise = Otherwise {
         except: except.clone(),
         skipped: skipped.clone(),
@@ -199,8 +199,10 @@ pub fn record(told: &Recording, files: &Files, lookup: &dyn Lookup) -> Result<Re
 }
 
 /// The jobs that are written down, as their own table spells them.
-fn jobs(told: &Recording, kit: &Kit) -> Vec<Key> {
-    if kit.jobs.is_empty() { told.rest_of.clone() } else { kit.jobs.iter().map(|job| Key::new(job)).collect() }
+fn jobs(told: &Recording, kit: &Kit, lookup: &dyn Lookup) -> Vec<Key> {
+    let Some(whole) = &told.ask.rest_of else { return kit.jobs.iter().map(|job| Key::new(job)).collect() };
+    let spelled = |job: &Key| lookup.jobs(job).first().map_or_else(|| job.clone(), |row| row.job.clone());
+    whole.jobs.iter().map(spelled).collect()
 }
 
 /// Sorts what was left out into positions and operations of the kit.
@@ -269,17 +271,13 @@ impl Rows<'_> {
         for planned in &self.kit.positions {
             let position = Key::new(&planned.position);
             let calls = |kit: &Kit| {
-                let same = |known: &crate::kit::PlannedPosition| {
-                    known.position == planned.position && known.action == planned.action
-                };
+                let same =
+                    |known: &PlannedPosition| known.position == planned.position && known.action == planned.action;
                 kit.positions.iter().any(same)
             };
             let row = LogRow { position: Some(position.clone()), job: self.job(&alone, calls), ..LogRow::default() };
             if self.except.contains(&position) {
-                // What was only to be looked at is not owed by the job.
-                if matches!(planned.action, Action::Renew | Action::LeaveOut) {
-                    left.push((row.job, position));
-                }
+                left.push((row.job, position));
                 continue;
             }
             match planned.action {
@@ -325,14 +323,8 @@ impl Rows<'_> {
 
     /// The kit of each job by itself, so that each row can be written down for the job that called for it.
     fn single_kits(&self) -> Vec<(Key, Kit)> {
-        if self.kit.jobs.len() < 2 {
-            return Vec::new();
-        }
-        let alone = |job: Key| {
-            let ask = Ask { jobs: vec![job.clone()], insist: true, reuse: Vec::new(), ..self.told.ask.clone() };
-            work_out(&ask, self.lookup).ok().map(|kit| (job, kit))
-        };
-        self.kit.jobs.iter().map(|job| Key::new(job)).filter_map(alone).collect()
+        let alone = each_alone(&self.told.ask, self.lookup);
+        alone.into_iter().filter_map(|(job, ask)| Some((job, work_out(&ask, self.lookup).ok()?))).collect()
     }
 
     fn job(&self, alone: &[(Key, Kit)], calls: impl Fn(&Kit) -> bool) -> Option<Key> {
@@ -353,13 +345,19 @@ fn waiting_lines(
         kit.positions.iter().map(|planned| Key::new(&planned.position)).filter(|key| !except.contains(key)).collect();
     let later = without(kit, &kept, &HashSet::new());
     let needs = needs_of(&later, bench, &mut Vec::new());
+    let is_renewed = |planned: &&PlannedPosition| planned.action == Action::Renew;
+    let renewed: HashSet<Key> =
+        kit.positions.iter().filter(is_renewed).map(|planned| Key::new(&planned.position)).collect();
     let wanted_later = |part: &PartNumber| {
         needs.iter().any(|need| !need.positions.is_empty() && need.accepts.iter().any(|known| known.part == *part))
     };
     placed(bench.lookup)
         .into_iter()
         .filter(|line| line.is_open() && line.row.machine.as_ref() == Some(&bench.machine.machine))
-        .filter(|line| line.row.job.as_ref().is_some_and(|job| jobs.contains(job)))
+        .filter(|line| match &line.row.job {
+            Some(job) => jobs.contains(job),
+            None => !line.row.renew.is_empty() && line.row.renew.iter().all(|position| renewed.contains(position)),
+        })
         .partition(|line| !told.leave_waiting && !wanted_later(&line.row.part))
 }
 
