@@ -1,8 +1,8 @@
 //! The orders that were placed: what came of each line, and what is still to come.
 
 use crate::catalog::{Lookup, OrderLine};
-use crate::kit::{Ask, Instead, left_out, rest_of};
-use crate::measure::{Key, PartNumber, Quantity};
+use crate::kit::{Ask, Instead, Owed, left_out, rest_of};
+use crate::measure::{Key, Quantity};
 use rust_decimal::Decimal;
 
 /// A line of an order with what came of it.
@@ -83,10 +83,8 @@ pub struct Spoken {
     pub since: String,
     /// The job is half done: only the positions that are renewed, and the parts chosen for them, are left of it.
     pub rest: bool,
-    /// Those of the parts that a row of the tables calls for.
-    pub called_for: Vec<(Key, PartNumber)>,
-    /// Those of the positions that are only to be looked at.
-    pub look_at: Vec<Key>,
+    /// What the jobs half done still owe.
+    pub owed: Vec<Owed>,
 }
 
 impl Spoken {
@@ -101,8 +99,7 @@ impl Spoken {
             instead: Vec::new(),
             since: String::new(),
             rest: false,
-            called_for: Vec::new(),
-            look_at: Vec::new(),
+            owed: Vec::new(),
         }
     }
 
@@ -116,8 +113,7 @@ impl Spoken {
             reuse: self.reuse.clone(),
             instead: self.instead.clone(),
             insist: true,
-            called_for: self.called_for.clone(),
-            look_at: self.look_at.clone(),
+            owed: self.owed.clone(),
             rest_of: None,
         }
     }
@@ -125,9 +121,7 @@ impl Spoken {
     /// Takes out what an ask is about itself; `None` where nothing is left.
     pub fn beside(mut self, machine: &Key, jobs: &[Key], renew: &[Key]) -> Option<Self> {
         if self.machine == *machine {
-            let chosen = self.instead.iter().map(|instead| &instead.position);
-            let mut left = self.renew.iter().chain(chosen).chain(&self.look_at);
-            if self.rest && left.all(|position| renew.contains(position)) {
+            if self.rest && self.ask().positions().iter().all(|position| renew.contains(position)) {
                 return None;
             }
             let before = self.jobs.len();
@@ -178,8 +172,7 @@ impl Spoken {
         // What was chosen for a position later is what counts.
         self.instead.retain(|known| other.instead.iter().all(|new| new.position != known.position));
         add(&mut self.instead, other.instead);
-        add(&mut self.called_for, other.called_for);
-        add(&mut self.look_at, other.look_at);
+        add(&mut self.owed, other.owed);
         self.since = std::mem::take(&mut self.since).min(other.since);
     }
 
@@ -241,8 +234,7 @@ pub fn spoken_for(lookup: &dyn Lookup) -> Vec<Spoken> {
             instead: instead.collect(),
             since,
             rest: false,
-            called_for: Vec::new(),
-            look_at: Vec::new(),
+            owed: Vec::new(),
         };
         while let Some(known) = kits.iter().position(|known| known.overlaps(&new)) {
             let mut known = kits.remove(known);
@@ -277,8 +269,7 @@ fn rest(row: &OrderLine, machine: &Key, jobs: Vec<Key>, lookup: &dyn Lookup) -> 
         renew: left.renew,
         reuse: left.reuse,
         instead: left.instead,
-        called_for: left.called_for,
-        look_at: left.look_at,
+        owed: left.owed,
         rest: true,
         ..spoken
     })

@@ -26,7 +26,7 @@ pub use action::Action;
 pub use answer::{
     Cautioned, Cover, IfWorn, Kit, Limit, Line, LineSource, PlannedOperation, PlannedPart, PlannedPosition, Role,
 };
-pub use ask::{Ask, Instead, Refusal, Unknown};
+pub use ask::{Ask, Instead, Owed, Refusal, Unknown, Work};
 pub use audit::{Finding, audit};
 pub use bench::{Bench, Current, Place, Sitting, Step};
 pub use comes_with::MOST_CONTENTS;
