@@ -159,3 +159,34 @@ fn options_that_the_log_does_not_keep_are_asked_after() {
     let rest = kit(folder.path(), &["jb", "--on", "m", "--rest", "--with", "BIG"]);
     assert_eq!(line(&rest, "P2").expect("the ring")["quantity"], 3, "{rest}");
 }
+
+#[test]
+fn a_look_at_it_for_another_job_does_not_do_what_was_left_out() {
+    let folder = two_joints(&[
+        ("jobs", "job\njb\n"),
+        ("job_lines", "job,position,part\njb,ring,\njb,gask,\n"),
+        (
+            "worklog",
+            "date,machine,position,part,job,left_out,finding\n2025-05-02,m,gask,G1,jb,ring,\n2025-06-01,m,ring,,jc,,inspected and left in\n",
+        ),
+    ]);
+    assert!(line(&kit(folder.path(), &["jb", "--on", "m", "--rest"]), "P1").is_some());
+    let (_, state) = run(folder.path(), &["state", "m"]);
+    assert!(state.contains("half done"), "{state}");
+}
+
+#[test]
+fn what_was_used_is_questioned_where_the_shelf_could_not_follow() {
+    let folder = two_joints(&[
+        ("jobs", "job\njb\n"),
+        ("job_lines", "job,position,part\njb,ring,\n"),
+        ("parts", "part,type,unit\nP1,o-ring,\nG1,gasket,\nF1,engine oil,L\n"),
+        ("operations", "operation,name,opens,uses\nopen,Open,j,F1=0.35 L\n"),
+        ("stock", "part,quantity\nF1,1 L\n"),
+    ]);
+    for (used, why) in [("F1=2", "counted in L"), ("F1=1kg", "counted in L"), ("ZZ=1", "no such number")] {
+        let (status, said) =
+            run(folder.path(), &["record", "jb", "--on", "m", "--date", "2026-02-03", "--used", used, "--yes"]);
+        assert!(status == 2 && said.contains(why), "{used}: {said}");
+    }
+}

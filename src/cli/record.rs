@@ -6,8 +6,8 @@ use super::page::{Page, count};
 use super::proposal::{Decision, as_json, decide, show};
 use super::today::day;
 use super::{Answer, Ended};
-use crate::catalog::Lookup;
-use crate::kit::Ask;
+use crate::catalog::{Lookup, Need};
+use crate::kit::{Ask, Instead};
 use crate::measure::{Date, Key, PartNumber, Quantity, json_number, plain};
 use crate::tables::FileDifference;
 use crate::work::fitted::missing_by_number;
@@ -106,6 +106,18 @@ fn what(told: &Recording, recorded: &Record) -> String {
     format!("{jobs} on {}, {}{hours}", kit.machine, told.day)
 }
 
+/// The options, and the parts of one's own choice, without which what is left would be another.
+fn chosen(told: &Recording, positions: &[String]) -> String {
+    let ask = told.ask.told();
+    let options = ask.options.iter().map(|option| format!(" --with {option}"));
+    let of_these = |instead: &&Instead| positions.iter().any(|position| Key::new(position) == instead.position);
+    let instead = ask.instead.iter().filter(of_these).map(|instead| {
+        let need = Need { position: instead.position.clone(), change: instead.change.clone() };
+        format!(" --instead {need}")
+    });
+    options.chain(instead).collect()
+}
+
 fn page(told: &Recording, recorded: &Record, differences: &[FileDifference]) -> String {
     let mut page = Page::default();
     let (done, kit) = (&recorded.done, &recorded.kit);
@@ -155,10 +167,15 @@ fn page(told: &Recording, recorded: &Record, differences: &[FileDifference]) -> 
     if !recorded.left_out.is_empty() || !recorded.skipped.is_empty() {
         page.heading("Left for later");
         for (job, positions) in &recorded.left_out {
+            let kept = match recorded.kept.contains(job) {
+                true => "its parts stay kept for it".to_owned(),
+                false => format!("order ... --keep-for '{job}@{}' leaves its parts on the shelf", kit.machine),
+            };
             let text = format!(
-                "{}: {job} is half done; kitwright kit {job} --on {} --rest asks for it, and its parts stay kept for it",
+                "{}: {job} is half done; kitwright kit {job} --on {}{} --rest asks for it, and {kept}",
                 positions.join(", "),
-                kit.machine
+                kit.machine,
+                chosen(told, positions)
             );
             page.text(&text, "  ", "    ");
         }

@@ -3,7 +3,7 @@
 
 use super::ask::{Ask, Owed, Refusal, Work};
 use super::plan::with_rounds;
-use crate::catalog::{Applies, At, JobLine, LogEntry, Lookup, Scoped};
+use crate::catalog::{Applies, At, Fitted, JobLine, LogEntry, Lookup, Scoped};
 use crate::measure::{Key, LogDate};
 use std::collections::HashMap;
 
@@ -37,7 +37,11 @@ pub fn left_out(machine: &Key, job: &Key, lookup: &dyn Lookup) -> Vec<LeftOut> {
         }
     }
     let seen_to = |position: &Key, (row, left): (usize, &LogEntry)| {
-        let names = |entry: &LogEntry| entry.position.as_ref() == Some(position);
+        // To look at it for another job is not to do the work.
+        let names = |entry: &LogEntry| {
+            entry.position.as_ref() == Some(position)
+                && (entry.job.as_ref() == Some(job) || entry.part != Fitted::Blank)
+        };
         log.iter().enumerate().any(|(other, entry)| names(entry) && (&entry.date, other) > (&left.date, row))
     };
     let left = order.into_iter().filter_map(|position| Some((position, *last.get(position)?)));

@@ -196,6 +196,15 @@ impl<'a> Rounds<'a> {
             Work::LookAt(position) => {
                 note(self.position_reasons.entry(position.clone()).or_default(), reason);
                 let place = self.bench.place(position);
+                if place.rows.is_empty() && !place.is_on_machine() {
+                    self.gaps.raise(GapKind::PositionUnknown, Subject::Position(position.clone()), || {
+                        let hint = meant(position.as_str(), &self.bench.lookup.position_keys());
+                        format!(
+                            "the log names it under left_out, but there is no row for it in positions{hint} ({})",
+                            owed.place
+                        )
+                    });
+                }
                 self.add_way_in(&place);
                 self.look_at.push(position.clone());
             }

@@ -4,12 +4,12 @@
 
 use super::fitted::{Done, LeftOver, Otherwise, done, without};
 use crate::buy::needs::needs_of;
-use crate::buy::orders::{Placed, placed};
+use crate::buy::orders::{Placed, placed, spoken_for};
 use crate::catalog::{Fitted as Cell, LogEntry, Lookup};
 use crate::kit::{
     Action, Ask, Bench, Kit, PlannedOperation, PlannedPosition, Refusal, Unknown, audit, each_alone, work_out,
 };
-use crate::measure::{Date, Key, PartNumber, Quantity, plain};
+use crate::measure::{Date, Key, PartNumber, Quantity, Unit, plain};
 use crate::tables::{Edit, FileEdits};
 use rust_decimal::Decimal;
 use std::collections::HashSet;
@@ -66,6 +66,8 @@ pub struct Record {
     pub done_once: Vec<String>,
     /// The positions that are left for later, by job: each job is half done until the log names them.
     pub left_out: Vec<(String, Vec<String>)>,
+    /// Those of them for which an order was placed, so that the shelf keeps what is left of them.
+    pub kept: Vec<String>,
     /// The operations that were not carried out.
     pub skipped: Vec<String>,
     /// What looked wrong and was accepted.
@@ -184,7 +186,11 @@ pub fn record(told: &Recording, files: &Files, lookup: &dyn Lookup) -> Result<Re
         (job, row.left_out.iter().map(ToString::to_string).collect())
     });
     let not_done = kit.operations.iter().filter(|operation| skipped.contains(&Key::new(&operation.operation)));
+    let ordered = spoken_for(lookup);
+    let ordered_for =
+        |job: &Key| ordered.iter().any(|spoken| spoken.machine == bench.machine.machine && spoken.jobs.contains(job));
     Ok(Record {
+        kept: jobs.iter().filter(|job| ordered_for(job)).map(ToString::to_string).collect(),
         left_out: left_out.collect(),
         skipped: not_done.map(|operation| operation.operation.clone()).collect(),
         rows,
@@ -382,6 +388,7 @@ impl Doubts<'_> {
         self.hours(&log, &mut questions);
         self.parcels(&mut questions);
         self.behind(&mut questions);
+        self.used(&mut questions);
         questions
     }
 
@@ -417,6 +424,23 @@ impl Doubts<'_> {
 
     fn place(&self, entry: &LogEntry) -> String {
         self.bench.lookup.place(entry.at)
+    }
+
+    /// What was used can only come off the shelf if the tables know the part, in its own kind of unit.
+    fn used(&self, questions: &mut Vec<String>) {
+        for (part, quantity) in &self.told.used {
+            match self.bench.lookup.part(part) {
+                None => questions.push(format!("--used {part}: the table parts has no such number; is it right?")),
+                Some(row) => {
+                    let unit = row.unit.unwrap_or(Unit::Each);
+                    if quantity.to(unit).is_none() {
+                        questions.push(format!(
+                            "--used {part}={quantity}: the part is counted in {unit}, so the shelf would stay as it is; give the amount in that"
+                        ));
+                    }
+                }
+            }
+        }
     }
 
     fn calendar(&self, questions: &mut Vec<String>) {
