@@ -225,6 +225,20 @@ fn what_a_stand_in_lacks_is_bought_besides_where_that_costs_less() {
 }
 
 #[test]
+fn no_more_comes_off_the_shelf_than_is_needed_though_several_would_do() {
+    let equal = ("equivalents", "part,other\nA-2,Q-2\n");
+    for stock in [
+        "part,quantity,bin\nA-1,5,tin\nQ-2,5,box\nB-1,9,jar\n",
+        "part,quantity,bin\nQ-2,5,box\nA-1,5,tin\nB-1,9,jar\n",
+        "part,quantity,bin\nQ-2,1,box\nA-1,1,tin\nB-1,9,jar\n",
+    ] {
+        let taken = from_shelf(&hollow(&[equal, ("stock", stock)]).plan);
+        assert_eq!(taken.len(), 2, "{taken:?}");
+        assert!(taken.iter().any(|lot| lot == "3 × B-1 of jar"), "{taken:?}");
+    }
+}
+
+#[test]
 fn a_stand_in_that_lacks_what_the_kit_counts_on_is_passed_over_where_the_part_itself_costs_less() {
     let stock = ("stock", "part,quantity,bin\nA-1,1,tin\n");
     for offers in

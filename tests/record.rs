@@ -181,7 +181,11 @@ fn what_was_left_out_stays_on_the_shelf_unlogged_and_on_order() {
     }
     assert!(texts["stock"].contains("G-1,3,tin"));
     assert_eq!(texts["orders"], ORDERS);
-    assert_eq!(rows(&texts["worklog"], ",open,reseal"), ["2024-11-20,motor,,,,open,reseal,,,,,lid;seal"], "for later");
+    assert_eq!(
+        rows(&texts["worklog"], ",open,reseal"),
+        ["2024-11-20,motor,,,,open,reseal,,,,,lid;seal;bearing"],
+        "later"
+    );
     let (status, said) = record(folder.path(), &["upgrade", "--on", "motor", "--except", "pumpp"]);
     assert_eq!(status, 2);
     assert!(said.contains("did you mean 'pump'?"), "{said}");
@@ -293,6 +297,78 @@ fn the_rest_of_a_job_half_done_is_asked_for_by_itself_and_its_parts_stay_kept_un
 }
 
 #[test]
+fn an_order_for_the_rest_of_a_job_remembers_what_it_is_for_until_the_rest_is_recorded() {
+    let folder = folder();
+    fs::write(folder.path().join("orders.csv"), "order,date,supplier,part,packs\n").expect("written");
+    fs::write(folder.path().join("offers.csv"), "supplier,part,price\nnear,I-2,9.00\n").expect("written");
+    record(folder.path(), &["upgrade", "--on", "motor", "--except", "impeller", "--accept"]);
+    let (_, said) =
+        run(folder.path(), &["order", "upgrade", "--on", "motor", "--rest", "--place", "--date", "2024-11-22"]);
+    assert!(said.contains("2024-01 with near"), "{said}");
+    let orders = texts(folder.path())["orders"].clone();
+    assert_eq!(rows(&orders, "motor,upgrade"), ["2024-01,2024-11-22,near,I-2,1,9.00,1,motor,upgrade,yes"], "{orders}");
+    // The impeller is called for by the row of the new pump, so its fit is not in doubt.
+    let waiting = || {
+        let (_, text) = run(folder.path(), &["waiting", "--json"]);
+        let text: String = text.chars().filter(|c| !c.is_whitespace()).collect();
+        text
+    };
+    let says = "\"job\":\"therestofupgrade\",\"options\":[],\"ready\":false,\"complete\":true";
+    assert!(waiting().contains(says), "{}", waiting());
+    // The sheet for the rest ends with the record of the rest.
+    let sheet = folder.path().join("rest.html");
+    let file = sheet.to_string_lossy().into_owned();
+    run(folder.path(), &["sheet", "upgrade", "--on", "motor", "--rest", "-o", &file]);
+    let page = fs::read_to_string(&sheet).expect("a sheet");
+    assert!(page.contains("kitwright record upgrade --on motor --rest --date"), "{page}");
+    // Recorded, it is waited for no more.
+    let (_, said) = record(folder.path(), &["upgrade", "--on", "motor", "--rest", "--accept"]);
+    assert!(said.contains("No longer waited for order 2024-01: 1 × I-2"), "{said}");
+    assert!(waiting().contains("\"jobs\":[]"), "{}", waiting());
+}
+
+#[test]
+fn an_order_for_a_renewal_without_a_job_is_waited_for_until_the_renewal_is_recorded() {
+    let folder = folder();
+    let orders = "order,date,supplier,part,packs,machine,renew\n2024-01,2024-11-01,near,S-1,1,motor,seal\n\
+        2024-02,2024-11-01,near,S-1,1,motor,seal;pump\n";
+    fs::write(folder.path().join("orders.csv"), orders).expect("written");
+    let (_, said) = record(folder.path(), &["--renew", "seal", "--on", "motor", "--accept"]);
+    assert!(said.contains("No longer waited for order 2024-01: 1 × S-1"), "{said}");
+    assert!(!said.contains("order 2024-02"), "the pump is still to be renewed: {said}");
+}
+
+#[test]
+fn an_inspection_that_was_left_out_is_offered_again_as_an_inspection() {
+    let folder = folder();
+    let (_, said) = record(folder.path(), &["reseal", "--on", "motor", "--except", "bearing", "--accept"]);
+    assert!(said.contains("Left for later bearing: reseal is half done"), "{said}");
+    let (_, rest) = run(folder.path(), &["kit", "reseal", "--on", "motor", "--rest", "--json"]);
+    let rest: String = rest.chars().filter(|c| !c.is_whitespace()).collect();
+    assert!(rest.contains("\"position\":\"bearing\",\"assembly\":\"\",\"name\":\"\",\"action\":\"inspect\""), "{rest}");
+    assert!(rest.contains("\"operation\":\"open\""), "it has to be got at: {rest}");
+    // The order of the job remembers it; other work on the machine does not end that.
+    let (_, other) = run(folder.path(), &["order", "--renew", "pump", "--on", "motor"]);
+    assert!(other.contains("The shelf keeps what the rest of reseal on motor needs of it"), "{other}");
+    let (_, said) = record(folder.path(), &["reseal", "--on", "motor", "--rest", "--accept"]);
+    assert!(rows(&texts(folder.path())["worklog"], ",inspected and left in").len() == 1, "{said}");
+    let (_, said) = run(folder.path(), &["kit", "reseal", "--on", "motor", "--rest"]);
+    assert!(said.contains("nothing of reseal was left out"), "{said}");
+}
+
+#[test]
+fn the_rest_of_two_jobs_is_written_down_for_the_job_that_owed_it() {
+    let folder = folder();
+    record(folder.path(), &["upgrade", "reseal", "--on", "motor", "--except", "impeller", "seal", "--accept"]);
+    let args = ["upgrade", "reseal", "--on", "motor", "--rest", "--except", "impeller", "--accept"];
+    let (_, said) = record(folder.path(), &args);
+    assert!(said.contains("Left for later impeller: upgrade is half done"), "{said}");
+    let log = texts(folder.path())["worklog"].clone();
+    assert!(rows(&log, "motor,seal,S-1").iter().all(|row| row.contains(",reseal,")), "{log}");
+    assert!(rows(&log, ",impeller").iter().all(|row| row.contains(",upgrade,")), "{log}");
+}
+
+#[test]
 fn an_operation_that_was_not_carried_out_uses_up_nothing_and_frees_nothing() {
     let folder = folder();
     let (status, said) = record(folder.path(), &["reseal", "--on", "motor", "--except", "open"]);
@@ -304,7 +380,7 @@ fn an_operation_that_was_not_carried_out_uses_up_nothing_and_frees_nothing() {
     let texts = texts(folder.path());
     assert_eq!(texts["stock"], STOCK);
     assert!(rows(&texts["worklog"], "2024-11-20,motor,,,,open").is_empty());
-    assert_eq!(rows(&texts["worklog"], ",reseal,,"), ["2024-11-20,motor,,,,,reseal,,,,,lid;ring;seal"]);
+    assert_eq!(rows(&texts["worklog"], ",reseal,,"), ["2024-11-20,motor,,,,,reseal,,,,,lid;ring;seal;bearing"]);
 }
 
 #[test]

@@ -304,6 +304,29 @@ fn the_command_to_record_it_says_all_that_was_asked() {
 }
 
 #[test]
+fn only_a_long_step_may_be_broken_across_pages_and_its_lists_stay_whole() {
+    let seals = |many: usize| {
+        let rows: String = (0..many).map(|n| format!("seal-{n},S-{n},1,lid\n")).collect();
+        let catalog = read(&[
+            ("machines", "machine,model\nmill,M\n"),
+            ("models", "model\nM\n"),
+            ("jobs", "job\nopen-up\n"),
+            ("job_lines", "job,operation\nopen-up,lift\n"),
+            ("operations", "operation,opens\nlift,lid\n"),
+            ("positions", &format!("position,part,quantity,joint\n{rows}")),
+        ]);
+        made(&ask(&["open-up"], "mill"), &catalog).expect("a sheet").2
+    };
+    assert!(!seals(4).contains("step long"));
+    let long = seals(12);
+    assert_eq!(long.matches("class=\"step long\"").count(), 2, "on the way in and out");
+    // Every list is a part with its heading, and the head of the step is one with what stands under it.
+    assert_eq!(long.matches("class=\"fate\"").count(), long.matches("class=\"part\"><p class=\"fate\"").count());
+    assert_eq!(long.matches("class=\"top\"><h3>").count(), 2);
+    assert!(long.contains(".top { break-inside: avoid; break-after: avoid; }"));
+}
+
+#[test]
 fn a_kit_that_no_operation_leads_to_is_laid_out_all_the_same() {
     let catalog = read(&[
         ("machines", "machine,model\nmower,K3\n"),

@@ -226,3 +226,52 @@ fn a_motor_bought_without_a_history_gets_its_pump_and_its_log() {
     bench.json("undo --yes", &[0]);
     assert_eq!((bench.table("worklog"), bench.table("stock")), (log, shelved));
 }
+
+#[test]
+fn a_job_half_done_owes_only_what_was_left_out_until_that_is_recorded_too() {
+    let bench = Bench(copy_of_the_demo());
+    bench.json("order cooling-pump --on dinghy --date 2026-11-02 --place", &[0]);
+    let (_, waiting, _) = bench.run("waiting --date 2026-11-02");
+    assert!(waiting.contains("cooling-pump on dinghy"), "{waiting}");
+
+    // Half done: a grommet of the water tube and something to look at are left for another day.
+    let kit = bench.json("kit cooling-pump --on dinghy", &[0]);
+    let inspected = kit["positions"].as_array().expect("positions").iter().find(|row| row["action"] == "inspect");
+    let inspected = inspected.expect("something to look at")["position"].as_str().expect("a name").to_owned();
+    let line = format!(
+        "record cooling-pump --on dinghy --date 2026-11-20 --hours 413 --except water-tube-grommet-lower {inspected} --accept --yes"
+    );
+    let record = bench.json(&line, &[0, 3]);
+    let mut left: Vec<&str> = record["left_out"].as_array().expect("a list").iter().filter_map(Value::as_str).collect();
+    left.sort_unstable();
+    let mut owed = vec!["water-tube-grommet-lower", inspected.as_str()];
+    owed.sort_unstable();
+    assert_eq!(left, owed);
+
+    // The rest is the grommet and the look, and nothing of the pump.
+    let rest = bench.json("kit cooling-pump --on dinghy --rest", &[0, 3]);
+    let parts = names(&rest["lines"], "part");
+    assert!(parts.contains(&"TV-1187-01".to_owned()), "{parts:?}");
+    assert!(!parts.contains(&"TV-1180-04".to_owned()), "{parts:?}");
+    let action = |position: &str| {
+        let planned = rest["positions"].as_array().expect("positions").iter().find(|row| row["position"] == position);
+        planned.map_or(Value::Null, |planned| planned["action"].clone())
+    };
+    assert_eq!((action("water-tube-grommet-lower"), action(&inspected)), ("renew".into(), "inspect".into()));
+    assert!(!names(&rest["operations"], "operation").contains(&"drill-weep-hole".to_owned()));
+    let (_, waiting, _) = bench.run("waiting --date 2026-11-20");
+    assert!(waiting.contains("the rest of cooling-pump on dinghy"), "{waiting}");
+
+    // Ordered, laid out and recorded as the rest; then nothing is owed.
+    bench.json("order cooling-pump --on dinghy --rest --date 2026-11-21 --place", &[0, 3]);
+    let sheet = bench.root().join("rest.html");
+    bench.run(&format!("sheet cooling-pump --on dinghy --rest -o {}", sheet.display()));
+    let html = fs::read_to_string(&sheet).expect("a sheet");
+    assert!(html.contains("TV-1187-01") && html.contains("kitwright record cooling-pump --on dinghy --rest"));
+    bench.json("record cooling-pump --on dinghy --rest --date 2026-11-23 --hours 414 --accept --yes", &[0, 3]);
+    let (_, waiting, _) = bench.run("waiting --date 2026-11-23");
+    assert!(!waiting.contains("cooling-pump"), "{waiting}");
+    let (status, _, err) = bench.run("kit cooling-pump --on dinghy --rest");
+    assert_eq!(status, 2);
+    assert!(err.contains("nothing of cooling-pump was left out"), "{err}");
+}

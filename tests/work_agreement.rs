@@ -78,7 +78,6 @@ fn told(ask: &naive::Ask, accept: bool) -> Recording {
         today: day.clone(),
         day,
         hours: None,
-        rest_of: Vec::new(),
         except: Vec::new(),
         found: String::new(),
         used: Vec::new(),

@@ -466,23 +466,29 @@ impl Built {
     }
 }
 
-/// Leaves on the shelf what was taken for a need that something bought for what comes along with it meets anyway.
+/// Leaves on the shelf what was taken beyond a need, the lots named last first: taking it costs nothing, so the search
+/// itself does not mind.
 fn leave_on_the_shelf(problem: &Problem, choice: &mut Choice, given: &mut [Decimal]) {
-    let brings_along = |need: usize| problem.packs.iter().any(|pack| pack.holds.along.iter().any(|a| a.with == need));
-    for (lot, flows) in problem.lots.iter().zip(&mut choice.from_lots) {
+    for (lot, flows) in problem.lots.iter().zip(&mut choice.from_lots).rev() {
+        // What comes along with it may be counted on.
         if !lot.holds.along.is_empty() {
             continue;
         }
-        for (need, served) in flows.iter_mut() {
-            let Some(serves) = lot.holds.itself.iter().find(|serves| serves.need == *need) else { continue };
-            let over = given[*need] - problem.needs[*need].amount;
-            if over <= Decimal::ZERO || !brings_along(*need) {
-                continue;
-            }
-            let times = over.checked_div(serves.worth).unwrap_or_default().floor();
-            let back = times.saturating_mul(serves.worth).min(*served);
+        for (index, served) in flows.iter_mut() {
+            let Some(serves) = lot.holds.itself.iter().find(|serves| serves.need == *index) else { continue };
+            let need = &problem.needs[*index];
+            let over = (given[*index] - need.amount).max(Decimal::ZERO);
+            let back = match (need.piece, need.counted) {
+                (true, _) if over < *served => Decimal::ZERO,
+                (true, _) => *served,
+                (false, true) => {
+                    let whole = over.checked_div(serves.worth).unwrap_or_default().floor();
+                    whole.saturating_mul(serves.worth).min(*served)
+                }
+                (false, false) => over.min(*served),
+            };
             *served -= back;
-            given[*need] -= back;
+            given[*index] -= back;
         }
         flows.retain(|(_, served)| !served.is_zero());
     }

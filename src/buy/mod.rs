@@ -3,6 +3,7 @@
 //! Plain functions of values over [`crate::catalog::Lookup`]. This room prints nothing and writes no file: what is to
 //! be written it gives as rows for the tables.
 
+mod alike;
 pub mod answer;
 pub mod cheapest;
 pub mod market;

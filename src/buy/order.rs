@@ -1,5 +1,6 @@
 //! From an ask to an order plan: the kit, the shelf less what is spoken for, and the market.
 
+use super::alike;
 use super::answer::{OrderPlan, Unsourced};
 use super::cheapest::Patience;
 use super::market::{Market, Refused, Terms};
@@ -100,9 +101,9 @@ fn maybe_number<S: serde::Serializer>(value: &Option<Decimal>, serializer: S) ->
 /// Terms that cannot be met, prices that cannot be added up, or a solver that fails.
 pub fn order(ask: &OrderAsk, kit: &Kit, lookup: &dyn Lookup, patience: &mut Patience) -> Result<Ordered, Refused> {
     let mut remarks = Vec::new();
-    let renew = ask.ask.positions();
+    let (jobs, renew) = (&ask.ask.told().jobs, ask.ask.positions());
     let mut keeping = Keeping { terms: &ask.terms, lookup, patience: &mut *patience, remarks: &mut remarks };
-    let (mut shelf, kept_for) = shelf_for(kit, &renew, &ask.held, &ask.keep_for, &mut keeping);
+    let (mut shelf, kept_for) = shelf_for(kit, jobs, &renew, &ask.held, &ask.keep_for, &mut keeping);
     let bench = bench_of(kit, lookup)?;
     let needs = needs_of(kit, &bench, &mut remarks);
     let untouched = shelf.clone();
@@ -123,6 +124,10 @@ pub fn order(ask: &OrderAsk, kit: &Kit, lookup: &dyn Lookup, patience: &mut Pati
         None
     };
     remark_on_hollow(&needs, &plan, lookup, &mut remarks);
+    remarks.extend(alike::passed_over(
+        plan.unsourced.iter().chain(if_worn.iter().flat_map(|plan| &plan.unsourced)),
+        lookup,
+    ));
     remark_on_the_ask(ask, [Some(&plan), if_worn.as_ref()].into_iter().flatten(), lookup, &mut remarks);
     Ok(Ordered { plan, if_worn, compare, kept_for, remarks })
 }
@@ -141,7 +146,7 @@ pub fn least_total(
 ) -> Result<OrderPlan, Refused> {
     let mut remarks = Vec::new();
     let mut keeping = Keeping { terms, lookup, patience: &mut *patience, remarks: &mut remarks };
-    let (mut shelf, _) = shelf_for(kit, &ask.positions(), &[], &[], &mut keeping);
+    let (mut shelf, _) = shelf_for(kit, &ask.told().jobs, &ask.positions(), &[], &[], &mut keeping);
     let bench = bench_of(kit, lookup)?;
     let needs = needs_of(kit, &bench, &mut remarks);
     plan(&needs, &mut shelf, terms, lookup, patience, Near::PassedOver)
@@ -158,7 +163,7 @@ pub fn on_hand(ask: &Ask, kit: &Kit, today: &Date, lookup: &dyn Lookup) -> Resul
     let terms = Terms::open(today);
     let mut remarks = Vec::new();
     let mut keeping = Keeping { terms: &terms, lookup, patience: &mut patience, remarks: &mut remarks };
-    let (mut shelf, _) = shelf_for(kit, &ask.positions(), &[], &[], &mut keeping);
+    let (mut shelf, _) = shelf_for(kit, &ask.told().jobs, &ask.positions(), &[], &[], &mut keeping);
     let bench = bench_of(kit, lookup)?;
     let needs = needs_of(kit, &bench, &mut remarks);
     let plan = Planner::new(&needs, lookup).finish(&mut shelf, &Market::default(), &terms, &mut patience)?;
@@ -208,6 +213,7 @@ struct Keeping<'a, 'b, 'c> {
 /// Lays out the shelf for a kit: less what other kits need of it, with what is on its way for this one.
 fn shelf_for<'a>(
     kit: &Kit,
+    jobs: &[Key],
     renew: &[Key],
     held: &[(PartNumber, Quantity)],
     keep_for: &[Spoken],
@@ -215,7 +221,6 @@ fn shelf_for<'a>(
 ) -> (Shelf<'a>, Vec<Spoken>) {
     let lookup = keeping.lookup;
     let machine = Key::new(&kit.machine);
-    let jobs: Vec<Key> = kit.jobs.iter().map(|job| Key::new(job)).collect();
     let mut shelf = Shelf::new(lookup);
     for (part, quantity) in held {
         shelf.put(part, *quantity, Place::InHand);
@@ -229,7 +234,7 @@ fn shelf_for<'a>(
             kept_for.push(keep.clone());
         }
     }
-    let beside = kept_for.into_iter().filter_map(|spoken| spoken.beside(&machine, &jobs, renew));
+    let beside = kept_for.into_iter().filter_map(|spoken| spoken.beside(&machine, jobs, renew));
     let mut kept_for: Vec<Spoken> = beside.collect();
     kept_for.retain(|spoken| match set_aside(spoken, &lines, &mut shelf, keeping.terms, lookup, keeping.patience) {
         Ok(()) => true,
@@ -239,7 +244,7 @@ fn shelf_for<'a>(
             false
         }
     });
-    let this = Spoken { jobs, renew: renew.to_vec(), ..Spoken::job(machine, Key::new("")) };
+    let this = Spoken { jobs: jobs.to_vec(), renew: renew.to_vec(), ..Spoken::job(machine, Key::new("")) };
     expect(&this, &lines, &mut shelf);
     (shelf, kept_for)
 }

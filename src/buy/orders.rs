@@ -1,8 +1,8 @@
 //! The orders that were placed: what came of each line, and what is still to come.
 
 use crate::catalog::{Lookup, OrderLine};
-use crate::kit::{Ask, Instead, left_out, rest_of};
-use crate::measure::{Key, PartNumber, Quantity};
+use crate::kit::{Ask, Instead, Owed, left_out, rest_of};
+use crate::measure::{Key, Quantity};
 use rust_decimal::Decimal;
 
 /// A line of an order with what came of it.
@@ -83,8 +83,8 @@ pub struct Spoken {
     pub since: String,
     /// The job is half done: only the positions that are renewed, and the parts chosen for them, are left of it.
     pub rest: bool,
-    /// Those of the parts that a row of the tables calls for.
-    pub called_for: Vec<(Key, PartNumber)>,
+    /// What the jobs half done still owe.
+    pub owed: Vec<Owed>,
 }
 
 impl Spoken {
@@ -99,7 +99,7 @@ impl Spoken {
             instead: Vec::new(),
             since: String::new(),
             rest: false,
-            called_for: Vec::new(),
+            owed: Vec::new(),
         }
     }
 
@@ -113,15 +113,15 @@ impl Spoken {
             reuse: self.reuse.clone(),
             instead: self.instead.clone(),
             insist: true,
-            called_for: self.called_for.clone(),
+            owed: self.owed.clone(),
+            rest_of: None,
         }
     }
 
     /// Takes out what an ask is about itself; `None` where nothing is left.
     pub fn beside(mut self, machine: &Key, jobs: &[Key], renew: &[Key]) -> Option<Self> {
         if self.machine == *machine {
-            let mut left = self.renew.iter().chain(self.instead.iter().map(|instead| &instead.position));
-            if self.rest && left.all(|position| renew.contains(position)) {
+            if self.rest && self.ask().positions().iter().all(|position| renew.contains(position)) {
                 return None;
             }
             let before = self.jobs.len();
@@ -169,7 +169,10 @@ impl Spoken {
         add(&mut self.options, other.options);
         add(&mut self.renew, other.renew);
         add(&mut self.reuse, other.reuse);
+        // What was chosen for a position later is what counts.
+        self.instead.retain(|known| other.instead.iter().all(|new| new.position != known.position));
         add(&mut self.instead, other.instead);
+        add(&mut self.owed, other.owed);
         self.since = std::mem::take(&mut self.since).min(other.since);
     }
 
@@ -195,12 +198,24 @@ pub fn spoken_for(lookup: &dyn Lookup) -> Vec<Spoken> {
         let mut jobs = row.jobs.clone();
         jobs.extend(row.job.iter().filter(|job| !row.jobs.contains(job)).cloned());
         let asked = !jobs.is_empty();
+        if row.rest == Some(true) {
+            if let Some(mut new) = rest(row, machine, jobs, lookup) {
+                while let Some(known) = rests.iter().position(|known| known.overlaps(&new)) {
+                    let mut known = rests.remove(known);
+                    known.join(new);
+                    new = known;
+                }
+                rests.push(new);
+            }
+            continue;
+        }
         let done: Vec<Key> = jobs.iter().filter(|job| is_done(machine, job, &since, lookup)).cloned().collect();
         jobs.retain(|job| !done.contains(job));
         for job in done {
             let known = |rest: &Spoken| rest.machine == *machine && rest.jobs.contains(&job);
             if !rests.iter().any(known) {
-                rests.extend(rest(row, machine, job, lookup));
+                let owed = left_out(machine, &job, lookup).iter().any(|left| left.date.as_str() >= since.as_str());
+                rests.extend(owed.then(|| rest(row, machine, vec![job], lookup)).flatten());
             }
         }
         let mut renew = row.renew.clone();
@@ -219,7 +234,7 @@ pub fn spoken_for(lookup: &dyn Lookup) -> Vec<Spoken> {
             instead: instead.collect(),
             since,
             rest: false,
-            called_for: Vec::new(),
+            owed: Vec::new(),
         };
         while let Some(known) = kits.iter().position(|known| known.overlaps(&new)) {
             let mut known = kits.remove(known);
@@ -233,26 +248,28 @@ pub fn spoken_for(lookup: &dyn Lookup) -> Vec<Spoken> {
     kits
 }
 
-/// What is left of a job that was ordered for and is half done.
-fn rest(row: &OrderLine, machine: &Key, job: Key, lookup: &dyn Lookup) -> Option<Spoken> {
-    let since = row.date.as_str();
-    if !left_out(machine, &job, lookup).iter().any(|left| left.date.as_str() >= since) {
-        return None;
-    }
+/// What is left of jobs that were ordered for and are half done.
+fn rest(row: &OrderLine, machine: &Key, jobs: Vec<Key>, lookup: &dyn Lookup) -> Option<Spoken> {
     let instead =
         row.instead.iter().map(|need| Instead { position: need.position.clone(), change: need.change.clone() });
     let spoken = Spoken {
+        jobs,
         options: row.options.clone(),
         instead: instead.collect(),
-        since: since.to_owned(),
-        ..Spoken::job(machine.clone(), job)
+        since: row.date.as_str().to_owned(),
+        ..Spoken::job(machine.clone(), Key::new(""))
     };
-    let left = rest_of(&spoken.ask(), lookup).ok()??;
+    // What was renewed besides the whole job was renewed with it; what was asked for with the rest is still to come.
+    let of_rest = row.rest == Some(true);
+    let besides = if of_rest { (row.renew.clone(), row.reuse.clone()) } else { (Vec::new(), Vec::new()) };
+    let ask = Ask { renew: besides.0, reuse: besides.1, ..spoken.ask() };
+    let left = rest_of(&ask, lookup).ok()??;
     Some(Spoken {
         options: Vec::new(),
         renew: left.renew,
+        reuse: left.reuse,
         instead: left.instead,
-        called_for: left.called_for,
+        owed: left.owed,
         rest: true,
         ..spoken
     })

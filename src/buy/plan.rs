@@ -1,5 +1,6 @@
 //! The order plan: the kit matched with the shelf, and the rest bought for the least total.
 
+use super::alike::Alike;
 use super::answer::{FromStock, NearMatch, OnTheWay, OrderPlan, Parcel, ParcelLine, Unsourced};
 use super::cheapest::{self, Along, Choice, Content, Holds, NoChoice, Patience, Problem, Progress, Serves, Wanted};
 use super::market::{Bid, Market, Refused, Terms};
@@ -742,6 +743,8 @@ impl<'a> Planner<'a> {
 
     fn unsourced(&self, on_sale: &HashSet<usize>, market: &Market) -> Vec<Unsourced> {
         let mut unsourced: Vec<Unsourced> = Vec::new();
+        let open = |index: &usize| self.near && !on_sale.contains(index) && !self.is_met(*index);
+        let alike = Alike::find((0..self.needs.len()).filter(open).map(|index| &self.needs[index].part), self.lookup);
         for (index, need) in self.needs.iter().enumerate() {
             if on_sale.contains(&index) || self.is_met(index) {
                 continue;
@@ -757,14 +760,14 @@ impl<'a> Planner<'a> {
                 quantity: left,
                 unit: need.unit,
                 as_needed: need.amount.is_zero(),
-                near: if self.near { self.near(need, market) } else { Vec::new() },
+                near: if self.near { self.near(need, market, &alike) } else { Vec::new() },
             });
         }
         unsourced
     }
 
     /// What comes near a part that nobody offers: other suppliers, later or earlier numbers, the same type and size.
-    fn near(&self, need: &Need, market: &Market) -> Vec<NearMatch> {
+    fn near(&self, need: &Need, market: &Market, alike: &Alike) -> Vec<NearMatch> {
         const MOST: usize = 4;
         let lookup = self.lookup;
         let mut near: Vec<NearMatch> = Vec::new();
@@ -788,15 +791,9 @@ impl<'a> Planner<'a> {
                 add(&row.old, format!("{supplier} has this earlier number, which does not simply stand in for it"));
             }
         }
-        let Some(wanted) = lookup.part(&need.part) else { return near };
-        if wanted.size.is_empty() || wanted.part_type.is_none() {
-            return near;
-        }
-        for number in lookup.part_numbers() {
-            let same = number != need.part
-                && lookup.part(&number).is_some_and(|row| row.part_type == wanted.part_type && row.size == wanted.size);
-            if let Some(supplier) = sellers(&number).filter(|_| same) {
-                add(&number, format!("{supplier} has it: the same type and size by the table parts; see that it fits"));
+        for number in alike.to(&need.part) {
+            if let Some(supplier) = sellers(number) {
+                add(number, format!("{supplier} has it: the same type and size by the table parts; see that it fits"));
             }
         }
         near

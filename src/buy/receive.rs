@@ -223,10 +223,13 @@ impl Desk<'_> {
             if open.is_zero() || left.is_zero() {
                 continue;
             }
-            if let Some(day) = self.came_before(line, left) {
+            // What came of this line a moment ago is part of the same parcel.
+            let before = if self.touched.contains(place) { None } else { self.came_before(line, left) };
+            if let Some(day) = before {
                 self.questions.push(format!(
-                    "{} of {spelled} were booked already{day}; is this a second parcel with as many, or the same one again? The number of its delivery note tells: --slip NUMBER",
-                    Quantity::new(left, unit)
+                    "{} of {} were booked already{day}; is this a second parcel with as many, or the same one again? The number of its delivery note tells: --slip NUMBER",
+                    Quantity::new(left, unit),
+                    line.row.part
                 ));
             }
             let taken = open.min(left);
@@ -314,9 +317,11 @@ impl Desk<'_> {
     /// The open lines for which a number was sent that replaces, equals or may be swapped with the one ordered.
     fn substituted(&self, part: &PartNumber) -> Vec<usize> {
         let stands_in = |line: &Placed| self.related(&line.row.part, part, line.row.machine.as_ref());
-        let open: Vec<usize> = (0..self.lines.len())
-            .filter(|place| self.lines[*place].is_open() && stands_in(&self.lines[*place]))
-            .collect();
+        let mut open: Vec<usize> = (0..self.lines.len()).filter(|place| stands_in(&self.lines[*place])).collect();
+        // Where nothing is open it is more than was ordered, but no stranger.
+        if open.iter().any(|place| self.lines[*place].is_open()) {
+            open.retain(|place| self.lines[*place].is_open());
+        }
         // One number stands in for one other, not for several at once.
         let Some(first) = open.first().map(|place| self.lines[*place].row.part.clone()) else { return open };
         open.into_iter().filter(|place| self.lines[*place].row.part == first).collect()

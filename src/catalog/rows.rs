@@ -457,6 +457,8 @@ tables! {
         reuse: Vec<Key>,
         /// Parts of the person's choice: position=part.
         instead: Vec<Need>,
+        /// Yes: only what was left out when the jobs were recorded was ordered for.
+        rest: Option<bool>,
         /// When it came; of several parcels, the last.
         received: Option<Date>,
         /// How much came, in all parcels.

@@ -236,7 +236,7 @@ impl Wanted {
             reuse: keys(&self.reuse),
             instead: self.instead.clone(),
             insist: self.insist,
-            called_for: Vec::new(),
+            ..Ask::default()
         };
         if self.rest { only_the_rest(&ask, lookup) } else { Ok(ask) }
     }

@@ -141,25 +141,11 @@ impl Progress for Bar {
 }
 
 /// The catalog, or what keeps it from being read.
-#[allow(dead_code, reason = "for commands whose work must not be done twice")]
 pub(crate) enum Opened {
     /// The catalog, and notes for standard error.
     Catalog(Box<Memory>, String),
     /// Every fault, ready to be printed.
     Faulty(String),
-}
-
-/// Reads the catalog that the arguments, the environment or the place name, for work that must not be done twice.
-#[allow(dead_code, reason = "for commands whose work must not be done twice")]
-pub(crate) fn open(catalog: &Catalog) -> anyhow::Result<Opened> {
-    let tables = read(catalog)?;
-    if !tables.faults.is_empty() {
-        return Ok(Opened::Faulty(faults(&tables.faults)));
-    }
-    let mut notes = likely_slips(&tables.notices);
-    let catalog = Box::new(tables.catalog());
-    notes.push_str(&next(&catalog));
-    Ok(Opened::Catalog(catalog, notes))
 }
 
 /// What to type in next while a table that a first kit needs is empty, as one line.

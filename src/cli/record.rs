@@ -6,8 +6,8 @@ use super::page::{Page, count};
 use super::proposal::{Decision, as_json, decide, show};
 use super::today::day;
 use super::{Answer, Ended};
-use crate::catalog::Lookup;
-use crate::kit::Ask;
+use crate::catalog::{Lookup, Need};
+use crate::kit::{Ask, Instead};
 use crate::measure::{Date, Key, PartNumber, Quantity, json_number, plain};
 use crate::tables::FileDifference;
 use crate::work::fitted::missing_by_number;
@@ -25,7 +25,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &RecordAsk, json: bool) -> anyhow::Res
     let mut told = told(ask)?;
     if ask.rest {
         match only_the_rest(&told.ask, &*bench.catalog) {
-            Ok(rest) => told.rest_of = std::mem::replace(&mut told.ask, rest).jobs,
+            Ok(rest) => told.ask = rest,
             Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
         }
     }
@@ -70,11 +70,10 @@ fn told(ask: &RecordAsk) -> anyhow::Result<Recording> {
             reuse: keys(&ask.reuse),
             instead: ask.instead.clone(),
             insist: ask.insist,
-            called_for: Vec::new(),
+            ..Ask::default()
         },
         day: ask.date.clone().unwrap_or_else(|| today.clone()),
         hours: ask.hours,
-        rest_of: Vec::new(),
         except: keys(&ask.except),
         found: ask.found.trim().to_owned(),
         used: ask.used.clone(),
@@ -95,14 +94,28 @@ fn log_file(bench: &Workbench, told: &Recording) -> String {
 /// What is written down, in few words.
 fn what(told: &Recording, recorded: &Record) -> String {
     let kit = &recorded.kit;
-    let rest = || told.rest_of.iter().map(ToString::to_string).collect::<Vec<_>>().join(" + ");
-    let jobs = match (kit.jobs.is_empty(), told.rest_of.is_empty()) {
-        (true, true) => "renewal".to_owned(),
-        (true, false) => format!("the rest of {}", rest()),
-        (false, _) => kit.jobs.join(" + "),
+    let jobs = match &told.ask.rest_of {
+        Some(whole) => {
+            let jobs = whole.jobs.iter().map(ToString::to_string).collect::<Vec<_>>();
+            format!("the rest of {}", jobs.join(" + "))
+        }
+        None if kit.jobs.is_empty() => "renewal".to_owned(),
+        None => kit.jobs.join(" + "),
     };
     let hours = told.hours.map_or_else(String::new, |hours| format!(" at {} hours", plain(hours)));
     format!("{jobs} on {}, {}{hours}", kit.machine, told.day)
+}
+
+/// The options, and the parts of one's own choice, without which what is left would be another.
+fn chosen(told: &Recording, positions: &[String]) -> String {
+    let ask = told.ask.told();
+    let options = ask.options.iter().map(|option| format!(" --with {option}"));
+    let of_these = |instead: &&Instead| positions.iter().any(|position| Key::new(position) == instead.position);
+    let instead = ask.instead.iter().filter(of_these).map(|instead| {
+        let need = Need { position: instead.position.clone(), change: instead.change.clone() };
+        format!(" --instead {need}")
+    });
+    options.chain(instead).collect()
 }
 
 fn page(told: &Recording, recorded: &Record, differences: &[FileDifference]) -> String {
@@ -154,10 +167,15 @@ fn page(told: &Recording, recorded: &Record, differences: &[FileDifference]) -> 
     if !recorded.left_out.is_empty() || !recorded.skipped.is_empty() {
         page.heading("Left for later");
         for (job, positions) in &recorded.left_out {
+            let kept = match recorded.kept.contains(job) {
+                true => "its parts stay kept for it".to_owned(),
+                false => format!("order ... --keep-for '{job}@{}' leaves its parts on the shelf", kit.machine),
+            };
             let text = format!(
-                "{}: {job} is half done; kitwright kit {job} --on {} --rest asks for it, and its parts stay kept for it",
+                "{}: {job} is half done; kitwright kit {job} --on {}{} --rest asks for it, and {kept}",
                 positions.join(", "),
-                kit.machine
+                kit.machine,
+                chosen(told, positions)
             );
             page.text(&text, "  ", "    ");
         }

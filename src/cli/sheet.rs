@@ -3,7 +3,7 @@
 use super::args::{Catalog, SheetAsk};
 use super::page::{Page, count};
 use super::today::day;
-use super::worked_out::worked_out;
+use super::worked_out::{WorkedOut, with_kit};
 use super::written::write;
 use super::{Answer, Ended};
 use crate::buy::order::on_hand;
@@ -16,12 +16,12 @@ use serde_json::{Value, json};
 const MOST_ON_PAPER: usize = 12;
 
 pub(crate) fn run(catalog: &Catalog, ask: &SheetAsk, json: bool) -> anyhow::Result<Answer> {
+    with_kit(catalog, &ask.wanted, |out| lay_out(out, ask, json))
+}
+
+fn lay_out(out: WorkedOut, ask: &SheetAsk, json: bool) -> anyhow::Result<Answer> {
     let today = day(ask.date.as_ref())?;
-    let out = match worked_out(catalog, &ask.wanted)? {
-        Ok(out) => out,
-        Err(refused) => return Ok(refused),
-    };
-    let lookup = &*out.catalog;
+    let lookup = out.lookup;
     let (plan, remarks) = match on_hand(&out.ask, &out.kit, &today, lookup) {
         Ok(on_hand) => on_hand,
         Err(why) => return Ok(Answer::refused(format!("{}error: {why}\n", out.notes))),

@@ -3,7 +3,7 @@
 use super::args::{Catalog, WayInAsk};
 use super::page::count;
 use super::today::day;
-use super::worked_out::worked_out;
+use super::worked_out::{WorkedOut, with_kit};
 use super::written::write;
 use super::{Answer, Ended};
 use crate::buy::answer::OrderPlan;
@@ -15,13 +15,13 @@ use serde_json::json;
 const ACROSS: usize = 3;
 
 pub(crate) fn run(catalog: &Catalog, ask: &WayInAsk, json: bool) -> anyhow::Result<Answer> {
-    let out = match worked_out(catalog, &ask.wanted)? {
-        Ok(out) => out,
-        Err(refused) => return Ok(refused),
-    };
+    with_kit(catalog, &ask.wanted, |out| draw(out, ask, json))
+}
+
+fn draw(out: WorkedOut, ask: &WayInAsk, json: bool) -> anyhow::Result<Answer> {
     // Where things lie is not drawn, so the shelf is not looked at.
-    let sheet = sheet(&out.ask, &out.kit, &OrderPlan::default(), &[], &day(None)?, &*out.catalog);
-    let drawn = sheet.map_or_else(String::new, |sheet| picture(&sheet, &*out.catalog, ACROSS, Detail::Full));
+    let sheet = sheet(&out.ask, &out.kit, &OrderPlan::default(), &[], &day(None)?, out.lookup);
+    let drawn = sheet.map_or_else(String::new, |sheet| picture(&sheet, out.lookup, ACROSS, Detail::Full));
     if drawn.is_empty() {
         let why = "there is nothing to draw: the tables name no operation for this";
         return Ok(Answer { out: String::new(), err: format!("{}{why}\n", out.notes), ended: Ended::NotFound });

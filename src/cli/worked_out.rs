@@ -2,36 +2,35 @@
 
 use super::Answer;
 use super::args::{Catalog, Wanted};
-use super::catalog_folder::{Opened, open};
-use crate::catalog::Memory;
+use super::catalog_folder::with_catalog;
+use crate::catalog::Lookup;
 use crate::kit::{Ask, Kit};
 use crate::work::checked::checked;
 
 /// A kit with the catalog that it comes from.
-pub(crate) struct WorkedOut {
-    pub catalog: Box<Memory>,
+pub(crate) struct WorkedOut<'c> {
+    pub lookup: &'c dyn Lookup,
     pub ask: Ask,
     pub kit: Kit,
     /// What to say on standard error.
     pub notes: String,
 }
 
-/// Works a kit out, or says why there is none.
-pub(crate) fn worked_out(catalog: &Catalog, wanted: &Wanted) -> anyhow::Result<Result<WorkedOut, Answer>> {
-    let (catalog, mut notes) = match open(catalog)? {
-        Opened::Catalog(catalog, notes) => (catalog, notes),
-        Opened::Faulty(faults) => return Ok(Err(Answer::refused(faults))),
-    };
-    let ask = match wanted.ask(&*catalog) {
-        Ok(ask) => ask,
-        Err(why) => return Ok(Err(Answer::refused(format!("{notes}error: {why}\n")))),
-    };
-    let kit = match checked(&ask, &*catalog) {
-        Ok(kit) => kit,
-        Err(why) => return Ok(Err(Answer::refused(format!("{notes}error: {why}\n")))),
-    };
-    for option in &kit.unknown_options {
-        notes.push_str(&format!("note: no line of these jobs asks about the option '{option}'\n"));
-    }
-    Ok(Ok(WorkedOut { catalog, ask, kit, notes }))
+/// Works a kit out and goes on from it, or says why there is none. As with [`with_catalog`], the work may be done twice.
+pub(crate) fn with_kit(
+    catalog: &Catalog,
+    wanted: &Wanted,
+    work: impl Fn(WorkedOut) -> anyhow::Result<Answer>,
+) -> anyhow::Result<Answer> {
+    with_catalog(catalog, |lookup, mut notes| {
+        let ask = wanted.ask(lookup);
+        let (ask, kit) = match ask.and_then(|ask| checked(&ask, lookup).map(|kit| (ask, kit))) {
+            Ok(worked_out) => worked_out,
+            Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
+        };
+        for option in &kit.unknown_options {
+            notes.push_str(&format!("note: no line of these jobs asks about the option '{option}'\n"));
+        }
+        work(WorkedOut { lookup, ask, kit, notes })
+    })
 }

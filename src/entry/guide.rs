@@ -216,6 +216,7 @@ const EXAMPLES: &[(&str, &[(&str, &str)])] = &[
             ("renew", "bowl-gasket"),
             ("reuse", "bowl-clip"),
             ("instead", "bowl-gasket=40-218"),
+            ("rest", "yes"),
             ("received", "2026-03-08"),
             ("received_quantity", "2"),
             ("received_part", "40-218"),

@@ -1,5 +1,5 @@
 use crate::catalog::Change;
-use crate::measure::{Key, PartNumber, shorten};
+use crate::measure::{Key, shorten};
 use crate::near::nearest;
 use serde::Serialize;
 use std::fmt;
@@ -21,17 +21,65 @@ pub struct Ask {
     pub instead: Vec<Instead>,
     /// Jobs that are not for this machine are worked out all the same.
     pub insist: bool,
-    /// Parts among those of the person's choice that a row of the tables calls for at that position, so that their fit is
-    /// established by it: what is left of a job half done may be such.
-    pub called_for: Vec<(Key, PartNumber)>,
+    /// What jobs half done still owe, in place of their lines.
+    pub owed: Vec<Owed>,
+    /// The ask as it was told, where this one is for what is left of its jobs ([`crate::kit::rest_of`]).
+    pub rest_of: Option<Box<Ask>>,
 }
 
 impl Ask {
+    /// Gives the ask as it was told.
+    pub fn told(&self) -> &Ask {
+        self.rest_of.as_deref().unwrap_or(self)
+    }
+
     /// Gives the positions that the person named: to renew besides, or with a part of their own choice.
     pub fn positions(&self) -> Vec<Key> {
-        let chosen = self.instead.iter().map(|instead| &instead.position);
+        let owed = self.owed.iter().filter_map(|owed| owed.work.position());
+        let chosen = self.instead.iter().map(|instead| &instead.position).chain(owed);
         let beside = chosen.filter(|position| !self.renew.contains(position));
         self.renew.iter().chain(beside).cloned().collect()
+    }
+}
+
+/// Work that was left out of a job when it was recorded.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Owed {
+    /// What is to be done.
+    pub work: Work,
+    /// A line of the job asks for it; otherwise what the job changes does, or the way in.
+    pub own: bool,
+    /// Since when it is owed, for a person.
+    pub text: String,
+    /// The row that says so.
+    pub place: String,
+}
+
+/// What is to be done of a job.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Work {
+    /// A position is to hold what the job, or what goes with it, wants there.
+    Change {
+        /// The position.
+        position: Key,
+        /// What it is to hold.
+        change: Change,
+        /// A row of the tables calls for that part there, so that its fit is established.
+        called: bool,
+    },
+    /// A position was only on the way: what becomes of it is for its rule to say.
+    LookAt(Key),
+    /// An operation that the job includes.
+    Operation(Key),
+}
+
+impl Work {
+    /// Gives the position that it is done at.
+    pub fn position(&self) -> Option<&Key> {
+        match self {
+            Work::Change { position, .. } | Work::LookAt(position) => Some(position),
+            Work::Operation(_) => None,
+        }
     }
 }
 

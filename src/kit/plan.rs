@@ -24,7 +24,7 @@ pub fn work_out(ask: &Ask, lookup: &dyn Lookup) -> Result<Kit, Refusal> {
     let machine = find_machine(ask, lookup)?;
     let bench = Bench::new(machine, lookup);
     let (jobs, insisted) = find_jobs(ask, &bench)?;
-    if jobs.is_empty() && ask.renew.is_empty() && ask.instead.is_empty() {
+    if jobs.is_empty() && ask.renew.is_empty() && ask.instead.is_empty() && ask.owed.is_empty() {
         let jobs = lookup.job_keys().iter().map(ToString::to_string).collect();
         return Err(Refusal::NothingAsked { jobs });
     }
@@ -37,6 +37,22 @@ pub fn work_out(ask: &Ask, lookup: &dyn Lookup) -> Result<Kit, Refusal> {
     let outcomes = rounds.run();
     refuse_reuse(ask, &outcomes, &rounds)?;
     Ok(Finisher { bench: &bench, ask, jobs: &jobs, rounds, outcomes }.finish(insisted))
+}
+
+/// The rounds of an ask by themselves, for whoever wants to know what they wanted where.
+///
+/// # Errors
+/// As [`work_out`].
+pub(super) fn with_rounds<T>(
+    ask: &Ask,
+    lookup: &dyn Lookup,
+    see: impl FnOnce(&Rounds, &Bench) -> T,
+) -> Result<T, Refusal> {
+    let bench = Bench::new(find_machine(ask, lookup)?, lookup);
+    let (jobs, _) = find_jobs(ask, &bench)?;
+    let mut rounds = Rounds::start(&bench, ask, &jobs);
+    rounds.run();
+    Ok(see(&rounds, &bench))
 }
 
 fn find_machine(ask: &Ask, lookup: &dyn Lookup) -> Result<crate::catalog::Machine, Refusal> {

@@ -1,12 +1,11 @@
 //! What of a job half done is left: positions that were left out when it was written down, and that nobody has seen to
 //! since.
 
-use super::answer::{PlannedPosition, Role};
-use super::ask::{Ask, Instead, Refusal};
-use super::plan::work_out;
-use crate::catalog::{At, Change, Lookup};
-use crate::kit::Action;
-use crate::measure::{Key, LogDate, PartNumber, Quantity};
+use super::ask::{Ask, Owed, Refusal, Work};
+use super::plan::with_rounds;
+use crate::catalog::{Applies, At, Fitted, JobLine, LogEntry, Lookup, Scoped};
+use crate::measure::{Key, LogDate};
+use std::collections::HashMap;
 
 /// A position that was left out of a job.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -19,71 +18,104 @@ pub struct LeftOut {
     pub at: At,
 }
 
-/// Lists the positions that were left out of a job on a machine and that no row of the log names since.
+/// Lists the positions that were left out of a job on a machine, when they last were, and that no row of the log names
+/// since.
 pub fn left_out(machine: &Key, job: &Key, lookup: &dyn Lookup) -> Vec<LeftOut> {
     let log = lookup.log_of(machine);
-    let mut left: Vec<(usize, LeftOut)> = Vec::new();
-    for (place, entry) in log.iter().enumerate().filter(|(_, entry)| entry.job.as_ref() == Some(job)) {
+    let of_job = |(_, entry): &(usize, &LogEntry)| entry.job.as_ref() == Some(job);
+    let mut order: Vec<&Key> = Vec::new();
+    let mut last: HashMap<&Key, (usize, &LogEntry)> = HashMap::new();
+    for (row, entry) in log.iter().enumerate().filter(of_job) {
         for position in &entry.left_out {
-            left.retain(|(_, known)| known.position != *position);
-            left.push((place, LeftOut { position: position.clone(), date: entry.date.clone(), at: entry.at }));
+            let known = last.entry(position).or_insert_with(|| {
+                order.push(position);
+                (row, entry)
+            });
+            if (&known.1.date, known.0) < (&entry.date, row) {
+                *known = (row, entry);
+            }
         }
     }
-    left.retain(|(place, left)| {
-        let names = |entry: &crate::catalog::LogEntry| entry.position.as_ref() == Some(&left.position);
-        let mut rows = log.iter().enumerate();
-        !rows.any(|(row, entry)| names(entry) && (&entry.date, row) > (&left.date, *place))
-    });
-    left.into_iter().map(|(_, left)| left).collect()
+    let seen_to = |position: &Key, (row, left): (usize, &LogEntry)| {
+        // To look at it for another job is not to do the work.
+        let names = |entry: &LogEntry| {
+            entry.position.as_ref() == Some(position)
+                && (entry.job.as_ref() == Some(job) || entry.part != Fitted::Blank)
+        };
+        log.iter().enumerate().any(|(other, entry)| names(entry) && (&entry.date, other) > (&left.date, row))
+    };
+    let left = order.into_iter().filter_map(|position| Some((position, *last.get(position)?)));
+    left.filter(|(position, left)| !seen_to(position, *left))
+        .map(|(position, (_, left))| LeftOut { position: position.clone(), date: left.date.clone(), at: left.at })
+        .collect()
 }
 
-/// Turns an ask for jobs that are half done into one for what is left of them: no job, but the positions that were left
-/// out, each with the part that its job puts there. `None` where nothing was left out.
+/// Lists the operations of a job's own lines that no row of the log names with it, where other rows tell which of its
+/// operations were carried out.
+fn operations_left(machine: &Key, job: &Key, lookup: &dyn Lookup, holds: impl Fn(&JobLine) -> bool) -> Vec<(Key, At)> {
+    let log = lookup.log_of(machine);
+    let done =
+        || log.iter().filter(|entry| entry.job.as_ref() == Some(job)).filter_map(|entry| entry.operation.as_ref());
+    if done().next().is_none() {
+        return Vec::new();
+    }
+    let lines = lookup.job_lines(job);
+    let named = lines.iter().filter(|line| holds(line)).filter_map(|line| Some((line.operation.clone()?, line.at)));
+    named.filter(|(operation, _)| !done().any(|known| known == operation)).collect()
+}
+
+/// Turns an ask for jobs that are half done into one for what is left of them: no job, but what it wants at the positions
+/// that were left out, and the operations of its lines that were not carried out. `None` where nothing was left out.
 ///
 /// # Errors
 /// The jobs cannot be worked out.
 pub fn rest_of(ask: &Ask, lookup: &dyn Lookup) -> Result<Option<Ask>, Refusal> {
-    let kit = work_out(ask, lookup)?;
-    let machine = ask.machine.clone().unwrap_or_else(|| Key::new(&kit.machine));
-    let mut rest = Ask { jobs: Vec::new(), options: Vec::new(), ..ask.clone() };
-    let mut any = false;
-    for job in &ask.jobs {
-        for LeftOut { position, .. } in left_out(&machine, job, lookup) {
-            any = true;
-            if rest.instead.iter().any(|instead| instead.position == position) {
-                continue;
+    let owed = with_rounds(ask, lookup, |rounds, bench| {
+        let machine = &bench.machine.machine;
+        let holds = |line: &JobLine| {
+            line.option.as_ref().is_none_or(|option| option.met(&ask.options))
+                && line.scope().applies(&bench.machine) == Applies::Yes
+        };
+        let mut owed: Vec<Owed> = Vec::new();
+        let mut add = |work: Work, own: bool, text: String, at: At| {
+            if owed.iter().all(|known| known.work != work) {
+                owed.push(Owed { work, own, text, place: lookup.place(at) });
             }
-            let planned = kit.positions.iter().find(|planned| Key::new(&planned.position) == position);
-            let change = planned.and_then(change_at);
-            if change != Some(Change::LeaveEmpty) && !rest.renew.contains(&position) {
-                rest.renew.push(position.clone());
+        };
+        for job in &ask.jobs {
+            for LeftOut { position, at, .. } in left_out(machine, job, lookup) {
+                let (work, own) = rounds.wanted_at(&position).unwrap_or((Work::LookAt(position), false));
+                add(work, own, format!("it was left out of {job}"), at);
             }
-            if let (Some(Change::Fit { part, .. }), Some(Role::Companion)) =
-                (&change, planned.and_then(|planned| planned.role))
-            {
-                rest.called_for.push((position.clone(), part.clone()));
+            for (operation, at) in operations_left(machine, job, lookup, holds) {
+                add(Work::Operation(operation), true, format!("{job} includes it, and the log does not name it"), at);
             }
-            rest.instead.extend(change.map(|change| Instead { position, change }));
         }
+        owed
+    })?;
+    if owed.is_empty() {
+        return Ok(None);
     }
-    Ok(any.then_some(rest))
+    let is_owed = |position: &Key| owed.iter().any(|owed| owed.work.position() == Some(position));
+    let mut rest = Ask { jobs: Vec::new(), options: Vec::new(), rest_of: Some(Box::new(ask.clone())), ..ask.clone() };
+    rest.instead.retain(|instead| !is_owed(&instead.position));
+    rest.renew.retain(|position| !is_owed(position));
+    rest.owed = owed;
+    Ok(Some(rest))
 }
 
-/// The part that a job or what goes with it puts at a position, where that is not what its rule renews there anyway.
-fn change_at(planned: &PlannedPosition) -> Option<Change> {
-    if planned.action == Action::LeaveOut {
-        return Some(Change::LeaveEmpty);
+/// The ask for each job by itself, so that what several call for can be written down for the one that does. Empty where
+/// there is but one.
+pub fn each_alone(ask: &Ask, lookup: &dyn Lookup) -> Vec<(Key, Ask)> {
+    let told = ask.told();
+    if told.jobs.len() < 2 {
+        return Vec::new();
     }
-    if !matches!(planned.role, Some(Role::New | Role::Companion)) {
-        return None;
-    }
-    let first = planned.parts.first()?;
-    let start = PartNumber::new(first.chain.first()?)?;
-    let sits = planned.current.iter().flat_map(|current| current.split(';')).filter_map(PartNumber::new);
-    if sits.into_iter().any(|part| part == start) {
-        return None;
-    }
-    let alone = planned.parts.len() == 1 && first.chain.len() == 1 && !first.set;
-    let quantity = alone.then(|| Quantity::new(first.quantity, first.unit));
-    Some(Change::Fit { part: start, quantity })
+    let alone = |job: &Key| {
+        let key = lookup.jobs(job).first().map_or_else(|| job.clone(), |row| row.job.clone());
+        let alone = Ask { jobs: vec![job.clone()], insist: true, reuse: Vec::new(), ..told.clone() };
+        let alone = if ask.rest_of.is_some() { rest_of(&alone, lookup).ok()?? } else { alone };
+        Some((key, alone))
+    };
+    told.jobs.iter().filter_map(alone).collect()
 }

@@ -1,7 +1,7 @@
 //! The rounds: from the job's lines to everything that must come apart, change or be renewed.
 
 use super::action::{Action, rule_for};
-use super::ask::{Ask, Instead};
+use super::ask::{Ask, Instead, Owed, Work};
 use super::bench::{Bench, Place, Sitting};
 use super::disagreement;
 use super::gap::{GapKind, Gaps, Subject};
@@ -77,6 +77,8 @@ pub(crate) struct Rounds<'a> {
     pub targets: Vec<Target>,
     target_of: HashMap<Key, usize>,
     forced: Named,
+    /// Positions that are disturbed because work at them is owed.
+    look_at: Vec<Key>,
     operations: Named,
     pub sets: Vec<SetToBuy>,
     /// Positions that a job line names.
@@ -109,6 +111,7 @@ impl<'a> Rounds<'a> {
             targets: Vec::new(),
             target_of: HashMap::new(),
             forced: Named::default(),
+            look_at: Vec::new(),
             operations: Named::default(),
             sets: Vec::new(),
             own: HashSet::new(),
@@ -144,11 +147,87 @@ impl<'a> Rounds<'a> {
                 Change::Renew => rounds.add_forced(position, true, reason),
             };
         }
-        rounds.called_parts.extend(ask.called_for.iter().cloned());
         for position in &ask.renew {
             rounds.add_forced(position, true, Reason::asked("your own wish (--renew)", ""));
         }
+        for owed in &ask.owed {
+            rounds.take_owed(owed);
+        }
+        if let Some(whole) = &ask.rest_of {
+            rounds.doubt_options(whole);
+        }
         rounds
+    }
+
+    /// The log does not keep the options of a job, so what is left of it is worked out with those that are named now.
+    fn doubt_options(&mut self, whole: &Ask) {
+        for job in &whole.jobs {
+            let lines = self.bench.lookup.job_lines(job);
+            let mut asked: Vec<&Key> = lines.iter().filter_map(|line| Some(&line.option.as_ref()?.name)).collect();
+            asked.dedup();
+            let open: Vec<String> =
+                asked.into_iter().filter(|name| !whole.options.contains(name)).map(ToString::to_string).collect();
+            if !open.is_empty() {
+                self.doubt(format!(
+                    "the log does not say with which options {job} was begun; if it was with one of these, name it (--with): {}",
+                    open.join(", ")
+                ));
+            }
+        }
+    }
+
+    fn take_owed(&mut self, owed: &Owed) {
+        let reason = Reason::asked(owed.text.clone(), owed.place.clone());
+        match &owed.work {
+            Work::Change { position, change, called } => match change {
+                Change::Fit { part, quantity } => {
+                    if *called {
+                        self.called_parts.insert((position.clone(), part.clone()));
+                    }
+                    self.add_target(position, Some(part), *quantity, owed.own, reason);
+                }
+                Change::LeaveEmpty => {
+                    self.add_target(position, None, None, owed.own, reason);
+                }
+                Change::Renew => {
+                    self.add_forced(position, owed.own, reason);
+                }
+            },
+            Work::LookAt(position) => {
+                note(self.position_reasons.entry(position.clone()).or_default(), reason);
+                let place = self.bench.place(position);
+                if place.rows.is_empty() && !place.is_on_machine() {
+                    self.gaps.raise(GapKind::PositionUnknown, Subject::Position(position.clone()), || {
+                        let hint = meant(position.as_str(), &self.bench.lookup.position_keys());
+                        format!(
+                            "the log names it under left_out, but there is no row for it in positions{hint} ({})",
+                            owed.place
+                        )
+                    });
+                }
+                self.add_way_in(&place);
+                self.look_at.push(position.clone());
+            }
+            Work::Operation(operation) => {
+                self.add_operation(operation, reason);
+            }
+        }
+    }
+
+    /// What the job, or what goes with it, wants at a position, and whether one of its lines does; `None` where the
+    /// position is only on the way.
+    pub fn wanted_at(&self, position: &Key) -> Option<(Work, bool)> {
+        let own = self.own.contains(position);
+        let (change, called) = match self.target(position) {
+            Some(Target { part: Some(part), quantity, .. }) => {
+                let called = self.called_parts.contains(&(position.clone(), part.clone()));
+                (Change::Fit { part: part.clone(), quantity: *quantity }, called)
+            }
+            Some(Target { part: None, .. }) => (Change::LeaveEmpty, false),
+            None if self.is_forced(position) => (Change::Renew, false),
+            None => return None,
+        };
+        Some((Work::Change { position: position.clone(), change, called }, own))
     }
 
     fn take_line(&mut self, job: &Key, line: &JobLine, ask: &Ask) {
@@ -458,7 +537,7 @@ impl<'a> Rounds<'a> {
                 }
             }
         }
-        for position in &self.forced.order {
+        for position in self.forced.order.iter().chain(&self.look_at) {
             let place = bench.place(position);
             others.insert(place.order(), place);
         }

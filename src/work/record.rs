@@ -4,10 +4,12 @@
 
 use super::fitted::{Done, LeftOver, Otherwise, done, without};
 use crate::buy::needs::needs_of;
-use crate::buy::orders::{Placed, placed};
+use crate::buy::orders::{Placed, placed, spoken_for};
 use crate::catalog::{Fitted as Cell, LogEntry, Lookup};
-use crate::kit::{Action, Ask, Bench, Kit, PlannedOperation, Refusal, Unknown, audit, work_out};
-use crate::measure::{Date, Key, PartNumber, Quantity, plain};
+use crate::kit::{
+    Action, Ask, Bench, Kit, PlannedOperation, PlannedPosition, Refusal, Unknown, audit, each_alone, work_out,
+};
+use crate::measure::{Date, Key, PartNumber, Quantity, Unit, plain};
 use crate::tables::{Edit, FileEdits};
 use rust_decimal::Decimal;
 use std::collections::HashSet;
@@ -22,8 +24,6 @@ pub struct Recording {
     pub day: Date,
     /// The hours that the machine had run.
     pub hours: Option<Decimal>,
-    /// The jobs of which only the rest was done: the ask names its positions, and no job.
-    pub rest_of: Vec<Key>,
     /// Positions of the kit that were left as they were, and operations that were not carried out.
     pub except: Vec<Key>,
     /// What was found.
@@ -66,6 +66,8 @@ pub struct Record {
     pub done_once: Vec<String>,
     /// The positions that are left for later, by job: each job is half done until the log names them.
     pub left_out: Vec<(String, Vec<String>)>,
+    /// Those of them for which an order was placed, so that the shelf keeps what is left of them.
+    pub kept: Vec<String>,
     /// The operations that were not carried out.
     pub skipped: Vec<String>,
     /// What looked wrong and was accepted.
@@ -154,7 +156,7 @@ pub fn record(told: &Recording, files: &Files, lookup: &dyn Lookup) -> Result<Re
     };
     let bench = Bench::new(machine.into_owned(), lookup);
     let (except, skipped) = left_out(told, &kit)?;
-    let jobs = jobs(told, &kit);
+    let jobs = jobs(told, &kit, lookup);
     let otherwise = Otherwise {
         except: except.clone(),
         skipped: skipped.clone(),
@@ -184,7 +186,11 @@ pub fn record(told: &Recording, files: &Files, lookup: &dyn Lookup) -> Result<Re
         (job, row.left_out.iter().map(ToString::to_string).collect())
     });
     let not_done = kit.operations.iter().filter(|operation| skipped.contains(&Key::new(&operation.operation)));
+    let ordered = spoken_for(lookup);
+    let ordered_for =
+        |job: &Key| ordered.iter().any(|spoken| spoken.machine == bench.machine.machine && spoken.jobs.contains(job));
     Ok(Record {
+        kept: jobs.iter().filter(|job| ordered_for(job)).map(ToString::to_string).collect(),
         left_out: left_out.collect(),
         skipped: not_done.map(|operation| operation.operation.clone()).collect(),
         rows,
@@ -199,8 +205,10 @@ pub fn record(told: &Recording, files: &Files, lookup: &dyn Lookup) -> Result<Re
 }
 
 /// The jobs that are written down, as their own table spells them.
-fn jobs(told: &Recording, kit: &Kit) -> Vec<Key> {
-    if kit.jobs.is_empty() { told.rest_of.clone() } else { kit.jobs.iter().map(|job| Key::new(job)).collect() }
+fn jobs(told: &Recording, kit: &Kit, lookup: &dyn Lookup) -> Vec<Key> {
+    let Some(whole) = &told.ask.rest_of else { return kit.jobs.iter().map(|job| Key::new(job)).collect() };
+    let spelled = |job: &Key| lookup.jobs(job).first().map_or_else(|| job.clone(), |row| row.job.clone());
+    whole.jobs.iter().map(spelled).collect()
 }
 
 /// Sorts what was left out into positions and operations of the kit.
@@ -269,17 +277,13 @@ impl Rows<'_> {
         for planned in &self.kit.positions {
             let position = Key::new(&planned.position);
             let calls = |kit: &Kit| {
-                let same = |known: &crate::kit::PlannedPosition| {
-                    known.position == planned.position && known.action == planned.action
-                };
+                let same =
+                    |known: &PlannedPosition| known.position == planned.position && known.action == planned.action;
                 kit.positions.iter().any(same)
             };
             let row = LogRow { position: Some(position.clone()), job: self.job(&alone, calls), ..LogRow::default() };
             if self.except.contains(&position) {
-                // What was only to be looked at is not owed by the job.
-                if matches!(planned.action, Action::Renew | Action::LeaveOut) {
-                    left.push((row.job, position));
-                }
+                left.push((row.job, position));
                 continue;
             }
             match planned.action {
@@ -325,14 +329,8 @@ impl Rows<'_> {
 
     /// The kit of each job by itself, so that each row can be written down for the job that called for it.
     fn single_kits(&self) -> Vec<(Key, Kit)> {
-        if self.kit.jobs.len() < 2 {
-            return Vec::new();
-        }
-        let alone = |job: Key| {
-            let ask = Ask { jobs: vec![job.clone()], insist: true, reuse: Vec::new(), ..self.told.ask.clone() };
-            work_out(&ask, self.lookup).ok().map(|kit| (job, kit))
-        };
-        self.kit.jobs.iter().map(|job| Key::new(job)).filter_map(alone).collect()
+        let alone = each_alone(&self.told.ask, self.lookup);
+        alone.into_iter().filter_map(|(job, ask)| Some((job, work_out(&ask, self.lookup).ok()?))).collect()
     }
 
     fn job(&self, alone: &[(Key, Kit)], calls: impl Fn(&Kit) -> bool) -> Option<Key> {
@@ -353,13 +351,19 @@ fn waiting_lines(
         kit.positions.iter().map(|planned| Key::new(&planned.position)).filter(|key| !except.contains(key)).collect();
     let later = without(kit, &kept, &HashSet::new());
     let needs = needs_of(&later, bench, &mut Vec::new());
+    let is_renewed = |planned: &&PlannedPosition| planned.action == Action::Renew;
+    let renewed: HashSet<Key> =
+        kit.positions.iter().filter(is_renewed).map(|planned| Key::new(&planned.position)).collect();
     let wanted_later = |part: &PartNumber| {
         needs.iter().any(|need| !need.positions.is_empty() && need.accepts.iter().any(|known| known.part == *part))
     };
     placed(bench.lookup)
         .into_iter()
         .filter(|line| line.is_open() && line.row.machine.as_ref() == Some(&bench.machine.machine))
-        .filter(|line| line.row.job.as_ref().is_some_and(|job| jobs.contains(job)))
+        .filter(|line| match &line.row.job {
+            Some(job) => jobs.contains(job),
+            None => !line.row.renew.is_empty() && line.row.renew.iter().all(|position| renewed.contains(position)),
+        })
         .partition(|line| !told.leave_waiting && !wanted_later(&line.row.part))
 }
 
@@ -384,6 +388,7 @@ impl Doubts<'_> {
         self.hours(&log, &mut questions);
         self.parcels(&mut questions);
         self.behind(&mut questions);
+        self.used(&mut questions);
         questions
     }
 
@@ -419,6 +424,23 @@ impl Doubts<'_> {
 
     fn place(&self, entry: &LogEntry) -> String {
         self.bench.lookup.place(entry.at)
+    }
+
+    /// What was used can only come off the shelf if the tables know the part, in its own kind of unit.
+    fn used(&self, questions: &mut Vec<String>) {
+        for (part, quantity) in &self.told.used {
+            match self.bench.lookup.part(part) {
+                None => questions.push(format!("--used {part}: the table parts has no such number; is it right?")),
+                Some(row) => {
+                    let unit = row.unit.unwrap_or(Unit::Each);
+                    if quantity.to(unit).is_none() {
+                        questions.push(format!(
+                            "--used {part}={quantity}: the part is counted in {unit}, so the shelf would stay as it is; give the amount in that"
+                        ));
+                    }
+                }
+            }
+        }
     }
 
     fn calendar(&self, questions: &mut Vec<String>) {

@@ -437,17 +437,24 @@ pub fn sheet(
 /// The command that writes down what this sheet lists, with all that was asked of the kit.
 fn record_command(ask: &Ask, kit: &Kit) -> String {
     let mut words = vec!["kitwright".to_owned(), "record".to_owned()];
-    words.extend(kit.jobs.iter().map(|job| quoted(job)));
+    let told = ask.told();
+    match &ask.rest_of {
+        Some(whole) => words.extend(whole.jobs.iter().map(|job| quoted(job.as_str()))),
+        None => words.extend(kit.jobs.iter().map(|job| quoted(job))),
+    }
     words.extend(["--on".to_owned(), quoted(&kit.machine)]);
+    if ask.rest_of.is_some() {
+        words.push("--rest".to_owned());
+    }
     let mut option = |name: &str, value: &str| words.extend([name.to_owned(), quoted(value)]);
-    ask.options.iter().for_each(|with| option("--with", with.as_str()));
-    ask.renew.iter().for_each(|position| option("--renew", position.as_str()));
-    ask.reuse.iter().for_each(|position| option("--reuse", position.as_str()));
-    for instead in &ask.instead {
+    told.options.iter().for_each(|with| option("--with", with.as_str()));
+    told.renew.iter().for_each(|position| option("--renew", position.as_str()));
+    told.reuse.iter().for_each(|position| option("--reuse", position.as_str()));
+    for instead in &told.instead {
         let need = Need { position: instead.position.clone(), change: instead.change.clone() };
         option("--instead", &need.to_string());
     }
-    if !kit.insisted.is_empty() {
+    if !kit.insisted.is_empty() || (ask.rest_of.is_some() && told.insist) {
         words.push("--insist".to_owned());
     }
     words.join(" ")

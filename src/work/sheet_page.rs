@@ -261,7 +261,8 @@ fn strip(sheet: &Sheet) -> Markup {
 
 fn strip_step(step: &StripStep, sheet: &Sheet) -> Markup {
     html! {
-        div.step {
+        div.step.long[step.touched.len() > MANY] {
+            div.top {
             h3 {
                 span.no { (step.number) }
                 span.title { (title(&step.name, &step.operation)) }
@@ -275,6 +276,7 @@ fn strip_step(step: &StripStep, sheet: &Sheet) -> Markup {
             (step_cautions(&step.cautions, step.number, sheet))
             @if !step.how.is_empty() { p.how { (step.how) } }
             @if !step.opens.is_empty() { p.opens { "Opens " b { (step.opens.join(", ")) } } }
+            }
             div.groups[step.touched.len() > FEW] { (touched_list(&step.touched)) }
         }
     }
@@ -282,6 +284,9 @@ fn strip_step(step: &StripStep, sheet: &Sheet) -> Markup {
 
 /// So many items stand one below the other; more are set in two columns.
 const FEW: usize = 3;
+
+/// A step of more items than this may be broken across pages between its lists, so that no page is left half empty.
+const MANY: usize = 9;
 
 fn title<'t>(name: &'t str, key: &'t str) -> &'t str {
     if name.is_empty() { key } else { name }
@@ -320,8 +325,12 @@ fn touched_list(touched: &[Touched]) -> Markup {
         @for (fate, heading) in fates {
             @let of_fate: Vec<&Touched> = touched.iter().filter(|touched| touched.fate == fate).collect();
             @if !of_fate.is_empty() {
-                p.fate { (heading) }
-                ul.list { @for touched in of_fate { li { (tick()) div { (touched_line(touched)) } } } }
+                div.part {
+                    p.fate { (heading) }
+                    ul.list.many[of_fate.len() > FEW] {
+                        @for touched in of_fate { li { (tick()) div { (touched_line(touched)) } } }
+                    }
+                }
             }
         }
     }
@@ -400,7 +409,9 @@ fn refit(sheet: &Sheet) -> Markup {
 
 fn refit_step(step: &RefitStep) -> Markup {
     html! {
-        div.step {
+        @let items = step.fits.len() + step.uses.len() + step.returns.len();
+        div.step.long[items + step.torques.len() > MANY] {
+            div.top {
             h3 {
                 span.no { (step.number) }
                 span.title { "Back from: " (title(&step.name, &step.operation)) }
@@ -414,20 +425,26 @@ fn refit_step(step: &RefitStep) -> Markup {
                 p.caution { b { "! " (step.cautions.join(", ")) } ": as at strip step " (step.undoes) }
             }
             @if !step.how.is_empty() { p.how { (step.how) } }
-            @let items = step.fits.len() + step.uses.len() + step.returns.len();
+            }
             div.groups[items > FEW] {
                 (fits(&step.fits))
                 @if !step.uses.is_empty() {
-                    p.fate { "Use" }
-                    ul.list {
-                        @for used in &step.uses {
-                            li { (tick()) div { b { (used.amount) } " " (used.what) " " b.number { (used.part) } } }
+                    div.part {
+                        p.fate { "Use" }
+                        ul.list.many[step.uses.len() > FEW] {
+                            @for used in &step.uses {
+                                li { (tick()) div { b { (used.amount) } " " (used.what) " " b.number { (used.part) } } }
+                            }
                         }
                     }
                 }
                 @if !step.returns.is_empty() {
-                    p.fate { "Goes back" }
-                    ul.list { @for touched in &step.returns { li { (tick()) div { (touched_line(touched)) } } } }
+                    div.part {
+                        p.fate { "Goes back" }
+                        ul.list.many[step.returns.len() > FEW] {
+                            @for touched in &step.returns { li { (tick()) div { (touched_line(touched)) } } }
+                        }
+                    }
                 }
             }
             (torques(&step.torques))
@@ -438,8 +455,9 @@ fn refit_step(step: &RefitStep) -> Markup {
 fn fits(fits: &[Fit]) -> Markup {
     html! {
         @if !fits.is_empty() {
+            div.part {
             p.fate { "New" }
-            ul.list {
+            ul.list.many[fits.len() > FEW] {
                 @for fit in fits {
                     li {
                         (tick())
@@ -459,6 +477,7 @@ fn fits(fits: &[Fit]) -> Markup {
                     }
                 }
             }
+            }
         }
     }
 }
@@ -466,6 +485,7 @@ fn fits(fits: &[Fit]) -> Markup {
 fn torques(torques: &[Tightening]) -> Markup {
     html! {
         @if !torques.is_empty() {
+            div.part {
             p.fate { "Tighten" }
             ul.list {
                 @for torque in torques {
@@ -487,6 +507,7 @@ fn torques(torques: &[Tightening]) -> Markup {
                         }
                     }
                 }
+            }
             }
         }
     }

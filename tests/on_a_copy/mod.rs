@@ -1,5 +1,7 @@
 //! The program run on a copy of the demo, and what the tables hold before and after.
 
+#![allow(dead_code, reason = "each test takes what it needs")]
+
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;

@@ -1,0 +1,192 @@
+//! What is left of a job half done: as much of it, and no more, as the whole job would have put there.
+
+#![allow(clippy::expect_used, clippy::panic)]
+
+mod on_a_copy;
+
+use on_a_copy::{demo, run};
+use serde_json::Value;
+use std::fs;
+use std::path::Path;
+
+fn catalog(tables: &[(&str, &str)]) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    for (name, text) in tables {
+        fs::write(folder.path().join(format!("{name}.csv")), text).expect("written");
+    }
+    folder
+}
+
+/// Two joints, a ring in one and a gasket in the other; what a job does there is for the test to say.
+fn two_joints(more: &[(&str, &str)]) -> tempfile::TempDir {
+    let mut tables = vec![
+        ("models", "model\nM1\n"),
+        ("machines", "machine,model,year\nm,M1,2000\n"),
+        ("parts", "part,type\nP1,o-ring\nP2,o-ring\nP3,o-ring\nG1,gasket\nG9,gasket\n"),
+        ("positions", "position,part,quantity,joint,reached_by\nring,P1,1,j,open\ngask,G1,1,k,open2\n"),
+        ("operations", "operation,name,opens\nopen,Open,j\nopen2,Open the other,k\nwash,Wash it,\n"),
+    ];
+    tables.extend(more);
+    catalog(&tables)
+}
+
+fn kit(root: &Path, arguments: &[&str]) -> Value {
+    let all: Vec<&str> = ["kit"].iter().chain(arguments).chain(&["--json"]).copied().collect();
+    let (_, said) = run(root, &all);
+    let begin = said.find('{').unwrap_or_else(|| panic!("{said}"));
+    let mut read = serde_json::Deserializer::from_str(&said[begin..]).into_iter::<Value>();
+    read.next().expect("an object").expect("JSON")
+}
+
+fn line<'k>(kit: &'k Value, part: &str) -> Option<&'k Value> {
+    kit["lines"].as_array().expect("lines").iter().find(|line| line["part"] == part)
+}
+
+fn record(root: &Path, arguments: &[&str]) {
+    let all: Vec<&str> =
+        ["record"].iter().chain(arguments).chain(&["--on", "m", "--date", "2026-02-03", "--yes"]).copied().collect();
+    let (status, said) = run(root, &all);
+    assert!(status == 0 || status == 3, "{said}");
+}
+
+#[test]
+fn a_line_that_was_left_out_keeps_its_quantity() {
+    for supersessions in ["old,new\n", "old,new\nP1,P2\n"] {
+        let folder = two_joints(&[
+            ("jobs", "job\njb\n"),
+            ("job_lines", "job,position,part,quantity\njb,ring,P1,3\njb,gask,,\n"),
+            ("supersessions", supersessions),
+        ]);
+        let whole = kit(folder.path(), &["jb", "--on", "m"]);
+        record(folder.path(), &["jb", "--except", "ring"]);
+        let rest = kit(folder.path(), &["jb", "--on", "m", "--rest"]);
+        let part = if supersessions.contains("P2") { "P2" } else { "P1" };
+        assert_eq!(line(&rest, part).expect("the ring")["quantity"], 3, "{rest}");
+        assert_eq!(line(&rest, part), line(&whole, part));
+        assert!(line(&rest, "G1").is_none(), "{rest}");
+    }
+}
+
+#[test]
+fn what_a_done_part_calls_for_is_owed_as_it_was_called_for() {
+    let folder = two_joints(&[
+        ("jobs", "job\njb\n"),
+        ("job_lines", "job,position,part\njb,gask,G9\n"),
+        ("retrofits", "part,position,verdict,needs\nG9,gask,fits-with,ring=P3*3\n"),
+        ("supersessions", "old,new\nP3,P2\n"),
+    ]);
+    record(folder.path(), &["jb", "--except", "ring"]);
+    let rest = kit(folder.path(), &["jb", "--on", "m", "--rest"]);
+    let ring = line(&rest, "P2").expect("the ring");
+    assert_eq!((&ring["quantity"], &ring["role"]), (&3.into(), &"companion".into()), "{rest}");
+    assert_eq!(rest["gaps"], Value::Array(Vec::new()), "{rest}");
+}
+
+#[test]
+fn what_arrives_inside_a_part_that_is_left_is_not_ordered_besides() {
+    let folder = demo();
+    let whole = kit(folder.path(), &["cooling-pump", "--on", "dinghy"]);
+    let positions = whole["positions"].as_array().expect("positions");
+    let renewed = positions.iter().filter(|planned| planned["role"] != Value::Null || planned["action"] == "leave-out");
+    let mut arguments = vec!["record", "cooling-pump", "--on", "dinghy", "--date", "2026-11-25", "--yes"];
+    for planned in renewed {
+        arguments.extend(["--except", planned["position"].as_str().expect("a name")]);
+    }
+    let (status, said) = run(folder.path(), &arguments);
+    assert!(status == 0 || status == 3, "{said}");
+    let rest = kit(folder.path(), &["cooling-pump", "--on", "dinghy", "--rest"]);
+    let needed = |kit: &Value| -> Vec<(String, String, String)> {
+        let of = |line: &Value| (line["part"].to_string(), line["quantity"].to_string(), line["role"].to_string());
+        let lines = kit["lines"].as_array().expect("lines").iter();
+        lines.filter(|line| line["role"] != "consumable").map(of).collect()
+    };
+    assert_eq!(needed(&rest), needed(&whole));
+}
+
+#[test]
+fn the_latest_day_says_what_is_left_wherever_it_stands_in_the_log() {
+    let folder = two_joints(&[
+        ("jobs", "job\njb\n"),
+        ("job_lines", "job,position,part\njb,ring,\njb,gask,\n"),
+        (
+            "worklog",
+            "date,machine,position,part,job,left_out\n2025-05-02,m,gask,G1,jb,ring\n2024-01-01,m,gask,G1,jb,ring\n2024-06-01,m,ring,P1,,\n",
+        ),
+    ]);
+    let rest = kit(folder.path(), &["jb", "--on", "m", "--rest"]);
+    assert!(line(&rest, "P1").is_some(), "{rest}");
+}
+
+#[test]
+fn each_of_two_jobs_keeps_what_is_left_of_it() {
+    let folder = two_joints(&[("jobs", "job\nja\njb\n"), ("job_lines", "job,position,part\nja,ring,\njb,gask,\n")]);
+    record(folder.path(), &["ja", "jb", "--except", "ring", "--except", "gask"]);
+    let (status, said) = run(
+        folder.path(),
+        &["record", "ja", "jb", "--rest", "--on", "m", "--date", "2026-02-04", "--except", "gask", "--yes"],
+    );
+    assert!(status == 0 || status == 3, "{said}");
+    let (status, said) = run(folder.path(), &["kit", "ja", "--on", "m", "--rest"]);
+    assert_eq!(status, 2, "{said}");
+    let rest = kit(folder.path(), &["jb", "--on", "m", "--rest"]);
+    assert!(line(&rest, "G1").is_some() && line(&rest, "P1").is_none(), "{rest}");
+}
+
+#[test]
+fn an_operation_of_the_job_that_was_not_carried_out_is_asked_for_again() {
+    let folder =
+        two_joints(&[("jobs", "job\njb\n"), ("job_lines", "job,position,part,operation\njb,ring,,\njb,,,wash\n")]);
+    record(folder.path(), &["jb", "--except", "wash"]);
+    let rest = kit(folder.path(), &["jb", "--on", "m", "--rest"]);
+    let operations: Vec<&str> = rest["operations"]
+        .as_array()
+        .expect("operations")
+        .iter()
+        .filter_map(|step| step["operation"].as_str())
+        .collect();
+    assert_eq!(operations, ["wash"], "{rest}");
+}
+
+#[test]
+fn options_that_the_log_does_not_keep_are_asked_after() {
+    let folder = two_joints(&[
+        ("jobs", "job\njb\n"),
+        ("job_lines", "job,option,position,part,quantity\njb,,gask,,\njb,BIG,ring,P2,3\njb,not BIG,ring,,\n"),
+    ]);
+    record(folder.path(), &["jb", "--with", "BIG", "--except", "ring"]);
+    let said = kit(folder.path(), &["jb", "--on", "m", "--rest"])["doubts"].to_string();
+    assert!(said.contains("--with") && said.contains("BIG"), "{said}");
+    let rest = kit(folder.path(), &["jb", "--on", "m", "--rest", "--with", "BIG"]);
+    assert_eq!(line(&rest, "P2").expect("the ring")["quantity"], 3, "{rest}");
+}
+
+#[test]
+fn a_look_at_it_for_another_job_does_not_do_what_was_left_out() {
+    let folder = two_joints(&[
+        ("jobs", "job\njb\n"),
+        ("job_lines", "job,position,part\njb,ring,\njb,gask,\n"),
+        (
+            "worklog",
+            "date,machine,position,part,job,left_out,finding\n2025-05-02,m,gask,G1,jb,ring,\n2025-06-01,m,ring,,jc,,inspected and left in\n",
+        ),
+    ]);
+    assert!(line(&kit(folder.path(), &["jb", "--on", "m", "--rest"]), "P1").is_some());
+    let (_, state) = run(folder.path(), &["state", "m"]);
+    assert!(state.contains("half done"), "{state}");
+}
+
+#[test]
+fn what_was_used_is_questioned_where_the_shelf_could_not_follow() {
+    let folder = two_joints(&[
+        ("jobs", "job\njb\n"),
+        ("job_lines", "job,position,part\njb,ring,\n"),
+        ("parts", "part,type,unit\nP1,o-ring,\nG1,gasket,\nF1,engine oil,L\n"),
+        ("operations", "operation,name,opens,uses\nopen,Open,j,F1=0.35 L\n"),
+        ("stock", "part,quantity\nF1,1 L\n"),
+    ]);
+    for (used, why) in [("F1=2", "counted in L"), ("F1=1kg", "counted in L"), ("ZZ=1", "no such number")] {
+        let (status, said) =
+            run(folder.path(), &["record", "jb", "--on", "m", "--date", "2026-02-03", "--used", used, "--yes"]);
+        assert!(status == 2 && said.contains(why), "{used}: {said}");
+    }
+}
