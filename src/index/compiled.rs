@@ -10,9 +10,9 @@ use super::store::Store;
 use super::turn::Turn;
 use super::words::{Extras, Fields, Words};
 use crate::catalog::{
-    At, Caution, Contains, Dimension, Equivalent, Found, Job, JobLine, Joint, LogEntry, Lookup, Machine, Measurement,
-    Memory, Offer, Operation, OrderLine, Part, PartType, Position, Retrofit, Row, Rows, Seat, Stock, Supersession,
-    Supplier,
+    Applies, At, Caution, Contains, Dimension, Equivalent, Found, Job, JobLine, Joint, LogEntry, Lookup, Machine,
+    Measurement, Memory, Offer, Operation, OrderLine, Part, PartType, Position, Retrofit, Row, Rows, Scope, Seat,
+    Stock, Supersession, Supplier,
 };
 use crate::measure::{Key, PartNumber};
 use crate::tables;
@@ -71,15 +71,17 @@ impl Compiled {
         (self.store, self.places)
     }
 
-    /// Gives the parts that any row names for a model, as long as they are not too many to be looked at one by one.
-    pub(super) fn parts_on_model(&self, model: &Key) -> Option<HashSet<PartNumber>> {
+    /// Gives the parts that a row which may be for a machine lists there or declares for it, as long as the rows of its
+    /// model are not too many to be looked at for one question.
+    pub(super) fn parts_on(&self, machine: &Machine) -> Option<HashSet<PartNumber>> {
         const MOST: usize = 20_000;
         let mut parts = HashSet::new();
-        for model in [Some(model), None] {
+        for model in [Some(&machine.model), None] {
             for share in 0..SHARES {
-                let named: Vec<(At, PartNumber)> = self.values(of_model(model, share), Tag::OnModel);
-                let standing = named.into_iter().filter(|(at, _)| self.place(*at).is_some());
-                parts.extend(standing.map(|(_, part)| part));
+                let named: Vec<(At, PartNumber, Scope)> = self.values(of_model(model, share), Tag::OnModel);
+                let may_be = |at: At, scope: &Scope| scope.applies(machine) != Applies::No && self.place(at).is_some();
+                let standing = named.into_iter().filter(|(at, _, scope)| may_be(*at, scope));
+                parts.extend(standing.map(|(_, part, _)| part));
                 if parts.len() > MOST {
                     return None;
                 }
