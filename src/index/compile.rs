@@ -540,10 +540,14 @@ fn read_pieces(
 }
 
 fn parse(sheet: &Sheet<'_>, pieces: &[(Piece, u32)], wording: Option<&Wording>) -> Parsed {
-    let mut parsed = Parsed::default();
+    // About two bytes of records come of each byte of table.
+    let length = pieces.iter().map(|(piece, _)| piece.span.len()).sum::<usize>();
+    let mut parsed = Parsed { bytes: Vec::with_capacity(length * 2), ..Parsed::default() };
+    let mut rows = Rows::default();
+    let mut faults = Vec::new();
+    let mut record = Vec::new();
     for (piece, id) in pieces {
-        let mut rows = Rows::default();
-        let mut faults = Vec::new();
+        rows.clear();
         // Within a piece lines are counted from 0, so that a piece that moves stays as it is.
         let piece = Piece { span: piece.span.clone(), line: 0 };
         sheet.read(&piece, *id, &mut rows, &mut faults);
@@ -562,7 +566,9 @@ fn parse(sheet: &Sheet<'_>, pieces: &[(Piece, u32)], wording: Option<&Wording>) 
             bytes.extend_from_slice(record);
             marks.push((hash, tag, bytes.len()));
         };
-        records(&rows, &mut Sink { put: &mut put, bytes: Vec::new() });
+        let mut sink = Sink { put: &mut put, bytes: record };
+        records(&rows, &mut sink);
+        record = sink.bytes;
     }
     parsed
 }
