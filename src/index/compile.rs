@@ -255,7 +255,9 @@ fn changed(
     let (store, places) = compiled.into_store();
     let (old_sums, old_chains) = (manifest.sums, manifest.chains);
     if !taken.links.is_empty() {
-        let mut links = Chains::read(&stores, old_chains)?.links(|piece| places.of(piece).is_some());
+        let old = Chains::read(&stores, old_chains)?;
+        let mut links = old.links(|piece| places.of(piece).is_some());
+        old.held()?;
         links.append(&mut taken.links);
         manifest.chains = Chains::of(&links).write(&stores)?;
     }

@@ -99,6 +99,16 @@ impl Compiled {
         })
     }
 
+    /// Asks the chains; where they cannot be read, [`Compiled::failed`] says so.
+    fn with_chains<T>(&self, ask: impl FnOnce(&Chains) -> T) -> T {
+        let chains = self.chains();
+        let answer = ask(chains);
+        if let Err(trouble) = chains.held() {
+            self.fail(trouble.to_string());
+        }
+        answer
+    }
+
     fn is_there(&self, piece: u32) -> bool {
         self.places.of(piece).is_some()
     }
@@ -106,7 +116,7 @@ impl Compiled {
     /// Follows what every number became to the end, whatever the machine, and shows each step. A circle is left after
     /// 64 steps.
     pub fn follow_every_chain(&self, look: impl FnMut(Step<'_>)) {
-        self.chains().follow_every(|piece| self.is_there(piece), look);
+        self.with_chains(|chains| chains.follow_every(|piece| self.is_there(piece), look));
     }
 
     /// Does a search; where the words cannot be read, [`Compiled::failed`] says so.
@@ -354,10 +364,10 @@ impl Lookup for Compiled {
         self.found(of_part(new), Tag::SupersessionTo, |row: &Supersession| row.new == *new)
     }
     fn later_numbers(&self, old: &PartNumber) -> Vec<PartNumber> {
-        self.chains().later(old, |piece| self.is_there(piece))
+        self.with_chains(|chains| chains.later(old, |piece| self.is_there(piece)))
     }
     fn earlier_numbers(&self, new: &PartNumber) -> Vec<PartNumber> {
-        self.chains().earlier(new, |piece| self.is_there(piece))
+        self.with_chains(|chains| chains.earlier(new, |piece| self.is_there(piece)))
     }
     fn retrofits_at(&self, position: &Key) -> Found<'_, Retrofit> {
         self.found(of_key(position), Tag::RetrofitAt, |row: &Retrofit| row.position == *position)
