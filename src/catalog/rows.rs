@@ -107,6 +107,11 @@ macro_rules! tables {
                 vec![ $( $Row::table(), )* ]
             }
 
+            /// Takes all rows out; the room for them is kept.
+            pub(crate) fn clear(&mut self) {
+                $( self.$table.clear(); )*
+            }
+
             /// Reads a row into the table of that name; `false` where there is no such table.
             pub fn read(&mut self, table: &str, at: At, cells: &mut dyn Cells) -> bool {
                 match table {

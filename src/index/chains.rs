@@ -1,16 +1,14 @@
-//! Which number became which, for all numbers at once: small enough to be read whole, so that chains are followed
-//! without looking up row after row.
+//! Which number became which, for all numbers at once, in one file, so that chains are followed without looking up row
+//! after row.
 //!
 //! Holds numbers alone. What a row says beyond them (scope, quantity, what else it needs) stands in its record.
 
 use super::Trouble;
-use super::put::put;
+use super::checked::Summed;
 use super::records::of_part;
 use crate::measure::PartNumber;
 use std::collections::HashMap;
-use std::fs;
 use std::path::Path;
-use xxhash_rust::xxh3::xxh3_128;
 
 /// A row of supersessions: the piece of table that it stands in, the old and the new number.
 pub(super) type Link = (u32, PartNumber, PartNumber);
@@ -22,9 +20,9 @@ const LONGEST: usize = 64;
 ///
 /// The bytes are kept as they were read: counts of numbers, rows and letters; then for each number its hash, where
 /// its letters end, and where its rows that lead on and back end; then rows as number and piece; then the letters.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Default)]
 pub(super) struct Chains {
-    bytes: Vec<u8>,
+    bytes: Summed,
     numbers: usize,
     rows: usize,
 }
@@ -104,24 +102,25 @@ impl Chains {
             }
         }
         hashed.iter().for_each(|(_, part)| bytes.extend_from_slice(part.folded().as_bytes()));
-        Chains { bytes, numbers: hashed.len(), rows: links.len() }
+        Chains { bytes: Summed::new(bytes), numbers: hashed.len(), rows: links.len() }
     }
 
     /// Writes the graph beside the stores and gives its sum, by which it is named.
     pub fn write(&self, stores: &Path) -> Result<u128, Trouble> {
-        let sum = xxh3_128(&self.bytes);
-        put(&stores.join(name(sum)), &self.bytes)?;
-        Ok(sum)
+        Ok(self.bytes.write(stores, name)?)
     }
 
     pub fn read(stores: &Path, sum: u128) -> Result<Self, Trouble> {
-        let bytes = fs::read(stores.join(name(sum)))?;
+        let bytes = Summed::open(stores, &name(sum), sum).ok_or_else(unreadable)?;
         let mut chains = Chains { bytes, numbers: 0, rows: 0 };
-        if xxh3_128(&chains.bytes) != sum {
-            return Err(Trouble::Unreadable("its chains of numbers cannot be read".to_owned()));
-        }
         (chains.numbers, chains.rows) = (chains.value(0) as usize, chains.value(4) as usize);
+        chains.held()?;
         Ok(chains)
+    }
+
+    /// Fails where anything read so far was not as it was written: then no answer given so far holds.
+    pub fn held(&self) -> Result<(), Trouble> {
+        if self.bytes.is_spoilt() { Err(unreadable()) } else { Ok(()) }
     }
 
     /// Gives the rows as they were put in, without those in pieces that are gone.
@@ -182,13 +181,12 @@ impl Chains {
     }
 
     fn value(&self, at: usize) -> u32 {
-        let bytes = self.bytes.get(at..).and_then(|bytes| bytes.first_chunk::<4>());
-        bytes.map_or(0, |bytes| u32::from_le_bytes(*bytes))
+        self.bytes.get(at..at + 4).first_chunk::<4>().map_or(0, |bytes| u32::from_le_bytes(*bytes))
     }
 
     fn hash(&self, number: usize) -> u64 {
-        let bytes = self.bytes.get(HEAD + 8 * number..).and_then(|bytes| bytes.first_chunk::<8>());
-        bytes.map_or(0, |bytes| u64::from_le_bytes(*bytes))
+        let at = HEAD + 8 * number;
+        self.bytes.get(at..at + 8).first_chunk::<8>().map_or(0, |bytes| u64::from_le_bytes(*bytes))
     }
 
     /// Gives where what belongs to a number begins and ends, in the list of ends that stands here.
@@ -211,13 +209,17 @@ impl Chains {
     fn text(&self, number: usize) -> &str {
         let span = self.span(HEAD + 8 * self.numbers, number);
         let letters = HEAD + 20 * self.numbers + 16 * self.rows;
-        let bytes = self.bytes.get(letters + span.start..letters + span.end).unwrap_or_default();
+        let bytes = self.bytes.get(letters + span.start..letters + span.end);
         std::str::from_utf8(bytes).unwrap_or_default()
     }
 
     fn number(&self, number: usize) -> Option<PartNumber> {
         PartNumber::new(self.text(number))
     }
+}
+
+fn unreadable() -> Trouble {
+    Trouble::Unreadable("its chains of numbers cannot be read".to_owned())
 }
 
 /// The name of the file with this sum.
@@ -255,6 +257,19 @@ mod tests {
         let mut steps = 0;
         chains.follow_every(|piece| piece == 3, |_| steps += 1);
         assert_eq!(steps, 2 * LONGEST);
+        assert!(chains.held().is_ok());
+        let path = folder.path().join(name(sum));
+        let written = std::fs::read(&path).unwrap();
+        for at in 0..written.len() {
+            let mut flipped = written.clone();
+            flipped[at] ^= 8;
+            std::fs::write(&path, &flipped).unwrap();
+            let held = Chains::read(folder.path(), sum).and_then(|chains| {
+                chains.later(&part("a 1"), |_| true);
+                chains.held()
+            });
+            assert!(held.is_err(), "byte {at}");
+        }
         let mut again = chains.links(|piece| piece != 3);
         again.sort();
         assert_eq!(again.len(), 3);

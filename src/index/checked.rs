@@ -8,6 +8,7 @@ use super::Trouble;
 use super::put::{begin, put};
 use super::records::{decode, encode};
 use serde::{Deserialize, Serialize};
+use std::cell::Cell;
 use std::collections::BTreeMap;
 use std::fs;
 use std::io;
@@ -33,6 +34,78 @@ pub(super) struct Sums(BTreeMap<String, FileSums>);
 struct FileSums {
     length: usize,
     blocks: Vec<u64>,
+}
+
+/// The bytes of a file that keeps the sums of its own blocks behind them; a block is held to its sum when it is first
+/// read.
+#[derive(Debug)]
+pub(super) struct Summed {
+    bytes: OwnedBytes,
+    length: usize,
+    /// The sums of the blocks that have not been read yet.
+    unread: Vec<Cell<Option<u64>>>,
+    is_spoilt: Cell<bool>,
+}
+
+impl Default for Summed {
+    fn default() -> Self {
+        Summed::new(Vec::new())
+    }
+}
+
+impl Summed {
+    /// Takes bytes that have just been made.
+    pub fn new(bytes: Vec<u8>) -> Self {
+        let length = bytes.len();
+        Summed { bytes: OwnedBytes::new(bytes), length, unread: Vec::new(), is_spoilt: Cell::new(false) }
+    }
+
+    /// Writes the bytes and their sums into a folder, under a name that is made of the sum of those.
+    pub fn write(&self, folder: &Path, name: impl Fn(u128) -> String) -> io::Result<u128> {
+        let body = self.bytes.get(..self.length).unwrap_or_default();
+        let mut tail: Vec<u8> = body.chunks(BLOCK).flat_map(|block| xxh3_64(block).to_le_bytes()).collect();
+        tail.extend_from_slice(&(body.len() as u64).to_le_bytes());
+        let sum = xxh3_128(&tail);
+        put(&folder.join(name(sum)), &[body, &tail].concat())?;
+        Ok(sum)
+    }
+
+    /// Opens the file that was written with this sum; `None` where it is not as it was.
+    pub fn open(folder: &Path, name: &str, sum: u128) -> Option<Self> {
+        let file = MmapDirectory::open(folder).ok()?.get_file_handle(Path::new(name)).ok()?;
+        let bytes = file.read_bytes(0..file.len()).ok()?;
+        let length = usize::try_from(u64::from_le_bytes(*bytes.last_chunk::<8>()?)).ok()?;
+        let tail = bytes.get(length..)?;
+        let sums = tail.get(..tail.len().checked_sub(8)?)?;
+        if xxh3_128(tail) != sum || sums.len() != length.div_ceil(BLOCK) * 8 {
+            return None;
+        }
+        let unread = sums.as_chunks::<8>().0.iter().map(|sum| Cell::new(Some(u64::from_le_bytes(*sum)))).collect();
+        Some(Summed { bytes, length, unread, is_spoilt: Cell::new(false) })
+    }
+
+    /// Gives bytes; none where there are not so many, or a block of them is not as it was written.
+    pub fn get(&self, range: Range<usize>) -> &[u8] {
+        let Some(bytes) = self.bytes.get(range.clone()).filter(|_| range.end <= self.length) else {
+            self.is_spoilt.set(true);
+            return &[];
+        };
+        if !self.unread.is_empty() {
+            for block in range.start / BLOCK..range.end.div_ceil(BLOCK) {
+                let Some(sum) = self.unread.get(block).and_then(Cell::take) else { continue };
+                let whole = self.bytes.get(block * BLOCK..((block + 1) * BLOCK).min(self.length)).unwrap_or_default();
+                if xxh3_64(whole) != sum {
+                    self.is_spoilt.set(true);
+                }
+            }
+        }
+        if self.is_spoilt.get() { &[] } else { bytes }
+    }
+
+    /// Tells whether anything that was asked for could not be given.
+    pub fn is_spoilt(&self) -> bool {
+        self.is_spoilt.get()
+    }
 }
 
 impl FileSums {

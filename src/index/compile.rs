@@ -255,7 +255,9 @@ fn changed(
     let (store, places) = compiled.into_store();
     let (old_sums, old_chains) = (manifest.sums, manifest.chains);
     if !taken.links.is_empty() {
-        let mut links = Chains::read(&stores, old_chains)?.links(|piece| places.of(piece).is_some());
+        let old = Chains::read(&stores, old_chains)?;
+        let mut links = old.links(|piece| places.of(piece).is_some());
+        old.held()?;
         links.append(&mut taken.links);
         manifest.chains = Chains::of(&links).write(&stores)?;
     }
@@ -540,10 +542,14 @@ fn read_pieces(
 }
 
 fn parse(sheet: &Sheet<'_>, pieces: &[(Piece, u32)], wording: Option<&Wording>) -> Parsed {
-    let mut parsed = Parsed::default();
+    // About two bytes of records come of each byte of table.
+    let length = pieces.iter().map(|(piece, _)| piece.span.len()).sum::<usize>();
+    let mut parsed = Parsed { bytes: Vec::with_capacity(length * 2), ..Parsed::default() };
+    let mut rows = Rows::default();
+    let mut faults = Vec::new();
+    let mut record = Vec::new();
     for (piece, id) in pieces {
-        let mut rows = Rows::default();
-        let mut faults = Vec::new();
+        rows.clear();
         // Within a piece lines are counted from 0, so that a piece that moves stays as it is.
         let piece = Piece { span: piece.span.clone(), line: 0 };
         sheet.read(&piece, *id, &mut rows, &mut faults);
@@ -562,7 +568,9 @@ fn parse(sheet: &Sheet<'_>, pieces: &[(Piece, u32)], wording: Option<&Wording>) 
             bytes.extend_from_slice(record);
             marks.push((hash, tag, bytes.len()));
         };
-        records(&rows, &mut Sink { put: &mut put, bytes: Vec::new() });
+        let mut sink = Sink { put: &mut put, bytes: record };
+        records(&rows, &mut sink);
+        record = sink.bytes;
     }
     parsed
 }

@@ -10,9 +10,9 @@ use super::store::Store;
 use super::turn::Turn;
 use super::words::{Extras, Fields, Words};
 use crate::catalog::{
-    At, Caution, Contains, Dimension, Equivalent, Found, Job, JobLine, Joint, LogEntry, Lookup, Machine, Measurement,
-    Memory, Offer, Operation, OrderLine, Part, PartType, Position, Retrofit, Row, Rows, Seat, Stock, Supersession,
-    Supplier,
+    Applies, At, Caution, Contains, Dimension, Equivalent, Found, Job, JobLine, Joint, LogEntry, Lookup, Machine,
+    Measurement, Memory, Offer, Operation, OrderLine, Part, PartType, Position, Retrofit, Row, Rows, Scope, Seat,
+    Stock, Supersession, Supplier,
 };
 use crate::measure::{Key, PartNumber};
 use crate::tables;
@@ -71,15 +71,17 @@ impl Compiled {
         (self.store, self.places)
     }
 
-    /// Gives the parts that any row names for a model, as long as they are not too many to be looked at one by one.
-    pub(super) fn parts_on_model(&self, model: &Key) -> Option<HashSet<PartNumber>> {
+    /// Gives the parts that a row which may be for a machine lists there or declares for it, as long as the rows of its
+    /// model are not too many to be looked at for one question.
+    pub(super) fn parts_on(&self, machine: &Machine) -> Option<HashSet<PartNumber>> {
         const MOST: usize = 20_000;
         let mut parts = HashSet::new();
-        for model in [Some(model), None] {
+        for model in [Some(&machine.model), None] {
             for share in 0..SHARES {
-                let named: Vec<(At, PartNumber)> = self.values(of_model(model, share), Tag::OnModel);
-                let standing = named.into_iter().filter(|(at, _)| self.place(*at).is_some());
-                parts.extend(standing.map(|(_, part)| part));
+                let named: Vec<(At, PartNumber, Scope)> = self.values(of_model(model, share), Tag::OnModel);
+                let may_be = |at: At, scope: &Scope| scope.applies(machine) != Applies::No && self.place(at).is_some();
+                let standing = named.into_iter().filter(|(at, _, scope)| may_be(*at, scope));
+                parts.extend(standing.map(|(_, part, _)| part));
                 if parts.len() > MOST {
                     return None;
                 }
@@ -97,6 +99,16 @@ impl Compiled {
         })
     }
 
+    /// Asks the chains; where they cannot be read, [`Compiled::failed`] says so.
+    fn with_chains<T>(&self, ask: impl FnOnce(&Chains) -> T) -> T {
+        let chains = self.chains();
+        let answer = ask(chains);
+        if let Err(trouble) = chains.held() {
+            self.fail(trouble.to_string());
+        }
+        answer
+    }
+
     fn is_there(&self, piece: u32) -> bool {
         self.places.of(piece).is_some()
     }
@@ -104,7 +116,7 @@ impl Compiled {
     /// Follows what every number became to the end, whatever the machine, and shows each step. A circle is left after
     /// 64 steps.
     pub fn follow_every_chain(&self, look: impl FnMut(Step<'_>)) {
-        self.chains().follow_every(|piece| self.is_there(piece), look);
+        self.with_chains(|chains| chains.follow_every(|piece| self.is_there(piece), look));
     }
 
     /// Does a search; where the words cannot be read, [`Compiled::failed`] says so.
@@ -352,10 +364,10 @@ impl Lookup for Compiled {
         self.found(of_part(new), Tag::SupersessionTo, |row: &Supersession| row.new == *new)
     }
     fn later_numbers(&self, old: &PartNumber) -> Vec<PartNumber> {
-        self.chains().later(old, |piece| self.is_there(piece))
+        self.with_chains(|chains| chains.later(old, |piece| self.is_there(piece)))
     }
     fn earlier_numbers(&self, new: &PartNumber) -> Vec<PartNumber> {
-        self.chains().earlier(new, |piece| self.is_there(piece))
+        self.with_chains(|chains| chains.earlier(new, |piece| self.is_there(piece)))
     }
     fn retrofits_at(&self, position: &Key) -> Found<'_, Retrofit> {
         self.found(of_key(position), Tag::RetrofitAt, |row: &Retrofit| row.position == *position)

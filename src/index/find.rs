@@ -111,8 +111,8 @@ struct Slip {
     meant: String,
 }
 
-/// Finds parts. Where it is known which parts any row names for the model of the machine asked for, only they and what
-/// they became are looked at.
+/// Finds parts. Where it is known which parts rows name for the machine asked for, they, what its log names and what
+/// all those became are all that can sit there, and no row is looked at for each hit.
 pub(super) fn find(
     words: &Words,
     question: &Question,
@@ -420,8 +420,11 @@ impl Finder<'_> {
         }
         if let (Some(machine), Some(listed)) = (&question.on, &self.listed) {
             let parts = listed.iter().cloned().chain(logged_on(machine, self.lookup));
-            let parts: HashSet<PartNumber> = parts.flat_map(|part| with_later(&part, self.lookup)).collect();
-            let terms = parts.iter().map(|part| Term::from_field_text(fields.number, part.folded()));
+            let parts = all_with_later(parts, self.lookup);
+            let mut folded: Vec<&str> = parts.iter().map(PartNumber::folded).collect();
+            // In the order in which the words keep them, neighbours are read together.
+            folded.sort_unstable();
+            let terms = folded.into_iter().map(|part| Term::from_field_text(fields.number, part));
             filters.push(Asked::Terms(terms.collect()));
         }
         filters
@@ -623,7 +626,7 @@ impl Finder<'_> {
     }
 
     fn collect(&self, query: &Asked, question: &Question) -> tantivy::Result<Found> {
-        let Some(machine) = &question.on else {
+        let Some(machine) = question.on.as_ref().filter(|_| self.listed.is_none()) else {
             let top = best(query, &self.searcher, question.limit)?;
             let mut hits = Vec::new();
             for (score, order, address) in top.hits {
@@ -640,7 +643,8 @@ impl Finder<'_> {
             let Some(number) = self.number_at(order, address)? else { continue };
             if can_sit_on(&number, machine, &logged, self.lookup) {
                 let hit = self.hit(&number, score);
-                *types.entry(self.spell_type(&hit.part_type)).or_default() += 1;
+                // As the words keep it, so that a type without a row is counted under one name.
+                *types.entry(self.spell_type(Key::new(&hit.part_type).folded())).or_default() += 1;
                 found.total += 1;
                 if found.hits.len() < question.limit {
                     found.hits.push(hit);
@@ -697,29 +701,30 @@ fn tokens(text: &str) -> Vec<String> {
     tokens
 }
 
-/// Gives a number and all that may have become it.
-fn with_earlier(part: &PartNumber, lookup: &dyn Lookup) -> Vec<PartNumber> {
-    reached(part, |number| lookup.earlier_numbers(number))
-}
-
-/// Gives a number and all that it may become.
-fn with_later(part: &PartNumber, lookup: &dyn Lookup) -> Vec<PartNumber> {
-    reached(part, |number| lookup.later_numbers(number))
-}
-
-fn reached(part: &PartNumber, next: impl Fn(&PartNumber) -> Vec<PartNumber>) -> Vec<PartNumber> {
-    let mut seen = HashSet::from([part.clone()]);
-    let mut numbers = vec![part.clone()];
-    let mut at = 0;
-    while let Some(number) = numbers.get(at).cloned() {
-        at += 1;
-        for other in next(&number) {
-            if seen.insert(other.clone()) {
-                numbers.push(other);
-            }
+/// Gives numbers and all that they may become.
+fn all_with_later(parts: impl Iterator<Item = PartNumber>, lookup: &dyn Lookup) -> HashSet<PartNumber> {
+    let mut all: HashSet<PartNumber> = HashSet::new();
+    let mut waiting: Vec<PartNumber> = parts.collect();
+    while let Some(part) = waiting.pop() {
+        if !all.contains(&part) {
+            waiting.extend(lookup.later_numbers(&part));
+            all.insert(part);
         }
     }
-    numbers
+    all
+}
+
+/// Gives a number and all that may have become it.
+fn with_earlier(part: &PartNumber, lookup: &dyn Lookup) -> HashSet<PartNumber> {
+    let mut all = HashSet::new();
+    let mut waiting = vec![part.clone()];
+    while let Some(part) = waiting.pop() {
+        if !all.contains(&part) {
+            waiting.extend(lookup.earlier_numbers(&part));
+            all.insert(part);
+        }
+    }
+    all
 }
 
 /// Gives the parts that the tables allow at a position, of whatever machine: those listed, what they became, and what
@@ -729,7 +734,7 @@ fn can_sit_at(position: &Key, lookup: &dyn Lookup) -> HashSet<PartNumber> {
     let listed = listed.iter().filter_map(|row| row.part.part().cloned());
     let retrofits = lookup.retrofits_at(position);
     let declared = retrofits.iter().filter(|row| row.verdict != Verdict::No).map(|row| row.part.clone());
-    listed.chain(declared).flat_map(|part| with_later(&part, lookup)).collect()
+    all_with_later(listed.chain(declared), lookup)
 }
 
 /// Gives the parts that the log of a machine says were fitted.

@@ -112,7 +112,7 @@ pub trait Search {
 
 impl Search for Compiled {
     fn find(&self, question: &Question) -> Result<Found, Trouble> {
-        let listed = question.on.as_ref().and_then(|machine| self.parts_on_model(&machine.model));
+        let listed = question.on.as_ref().and_then(|machine| self.parts_on(machine));
         self.with_words(|words| find::find(words, question, self, listed))
     }
 

@@ -1,6 +1,6 @@
 //! What is kept of each row, under which keys, and in which bytes.
 
-use crate::catalog::{Rows, Scope};
+use crate::catalog::{Rows, Scope, Verdict};
 use crate::measure::{Key, PartNumber};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -135,7 +135,7 @@ pub(super) fn records(rows: &Rows, sink: &mut Sink<'_>) {
         }
         if let Some(part) = row.part.part() {
             sink.put(Tag::WithPart, &named, [of_part(part)]);
-            sink.put(Tag::OnModel, &(row.at, part), models_of(&row.scope, &row.position));
+            sink.put(Tag::OnModel, &(row.at, part, &row.scope), models_of(&row.scope, &row.position));
         }
     }
     for row in &rows.operations {
@@ -157,7 +157,9 @@ pub(super) fn records(rows: &Rows, sink: &mut Sink<'_>) {
         sink.put(Tag::RetrofitCallingFor, row, called);
         sink.put(Tag::RetrofitAt, row, [of_key(&row.position)]);
         sink.put(Tag::RetrofitOf, row, [of_part(&row.part)]);
-        sink.put(Tag::OnModel, &(row.at, &row.part), models_of(&row.scope, &row.position));
+        if row.verdict != Verdict::No {
+            sink.put(Tag::OnModel, &(row.at, &row.part, &row.scope), models_of(&row.scope, &row.position));
+        }
     }
     for row in &rows.contains {
         sink.put(Tag::ContentOf, row, [of_part(&row.part)]);

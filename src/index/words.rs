@@ -11,6 +11,7 @@ use crate::wording::{each_word, stem};
 use std::cell::{OnceCell, RefCell};
 use std::collections::{HashMap, HashSet};
 use std::path::Path;
+use std::rc::Rc;
 use tantivy::collector::DocSetCollector;
 use tantivy::indexer::{LogMergePolicy, NoMergePolicy};
 use tantivy::query::TermQuery;
@@ -140,16 +141,39 @@ const MOST_STEMS: usize = 1 << 16;
 thread_local! {
     /// A catalog says the same few words again and again, so their stems are kept.
     static STEMS: RefCell<HashMap<String, String>> = RefCell::default();
+
+    /// Nor does it have many sizes.
+    static SIZES: RefCell<HashMap<String, Rc<[u64]>>> = RefCell::default();
+}
+
+/// Gives the lengths in a size, none where it is not one.
+fn lengths_of(size: &str) -> Rc<[u64]> {
+    SIZES.with_borrow_mut(|known| {
+        if let Some(lengths) = known.get(size) {
+            return Rc::clone(lengths);
+        }
+        if known.len() >= MOST_STEMS {
+            known.clear();
+        }
+        let read: Rc<[u64]> = lengths(size).unwrap_or_default().into();
+        known.insert(size.to_owned(), Rc::clone(&read));
+        read
+    })
 }
 
 /// Words behind one another, as they stand and as their stems, with spaces between.
-#[derive(Default)]
 struct Said {
     words: String,
     stems: String,
 }
 
 impl Said {
+    fn with_room(letters: usize) -> Self {
+        // A word of several runs is given joined as well.
+        let room = letters + letters / 4 + 8;
+        Said { words: String::with_capacity(room), stems: String::with_capacity(room) }
+    }
+
     fn add(&mut self, text: &str) {
         let spaced = |text: &mut String, word: &str| {
             if !text.is_empty() {
@@ -263,30 +287,36 @@ impl Words {
         let kind = part.part_type.as_ref().map_or("", |kind| kind.folded());
         document.add_text(fields.kind, kind);
         document.add_text(fields.status, part.status.map_or("available", |status| status.as_str()));
-        let mut head = Said::default();
-        head.add(part.name.split(',').next().unwrap_or_default());
-        document.add_text(fields.lead, &head.stems);
-        document.add_text(fields.head, &head.stems);
-        let mut said = Said::default();
-        // Words end at commas, as they do in the head.
-        said.add(&part.name.replace(',', " "));
+        let more = [&part.size, &part.material, &part.maker, &part.note];
+        let mut said =
+            Said::with_room(part.name.len() + kind.len() + more.iter().map(|text| text.len()).sum::<usize>());
+        let mut name = part.name.split(',');
+        said.add(name.next().unwrap_or_default());
+        document.add_text(fields.lead, &said.stems);
+        document.add_text(fields.head, &said.stems);
+        name.for_each(|text| said.add(text));
         said.add(kind);
         document.add_text(fields.title, &said.stems);
-        for text in [&part.size, &part.material, &part.maker, &part.note] {
+        for text in more {
             said.add(text);
         }
         document.add_text(fields.stem, &said.stems);
         document.add_text(fields.word, &said.words);
-        let typed = lengths(&part.size).unwrap_or_default();
-        let mut slotted: HashSet<u64> = (0..MOST_SLOTS).zip(&typed).map(|(slot, at)| in_slot(slot, *at)).collect();
+        let typed = lengths_of(&part.size);
+        let mut slotted: Vec<u64> = (0..MOST_SLOTS).zip(&*typed).map(|(slot, at)| in_slot(slot, *at)).collect();
         // A measured length has no place in a size, so it stands behind those that have.
         let measured = extras.lengths.iter().filter(|length| !typed.contains(length));
         slotted.extend(measured.map(|length| in_slot(MOST_SLOTS, *length)));
+        slotted.sort_unstable();
+        slotted.dedup();
         for length in slotted {
             document.add_u64(fields.length, length);
         }
-        for piece in pieces.iter().chain(&extras.pieces).collect::<HashSet<_>>() {
-            document.add_u64(fields.piece, u64::from(*piece));
+        let mut pieces: Vec<u32> = pieces.iter().chain(&extras.pieces).copied().collect();
+        pieces.sort_unstable();
+        pieces.dedup();
+        for piece in pieces {
+            document.add_u64(fields.piece, u64::from(piece));
         }
         document
     }

@@ -17,6 +17,9 @@ impl Key {
     /// Makes a key of a text; the space around it does not count.
     pub fn new(text: &str) -> Self {
         let shown = text.trim();
+        if shown.bytes().all(|b| b.is_ascii() && !b.is_ascii_uppercase()) {
+            return Key { shown: shown.into(), folded: None };
+        }
         let folded = shown.to_lowercase();
         Key { folded: (folded != shown).then(|| folded.into()), shown: shown.into() }
     }

@@ -17,7 +17,15 @@ impl PartNumber {
     /// Makes a part number of a text; `None` where nothing is left of it to compare, as in `-` or `...`.
     pub fn new(text: &str) -> Option<Self> {
         let shown = text.trim();
-        let folded: String = shown.chars().filter(|c| !is_separator(*c)).flat_map(char::to_lowercase).collect();
+        let mut folded = String::with_capacity(shown.len());
+        for c in shown.chars() {
+            // Most of most numbers is plain letters and figures, which need no tables of the world's letters.
+            if c.is_ascii_alphanumeric() {
+                folded.push(c.to_ascii_lowercase());
+            } else if !is_separator(c) {
+                folded.extend(c.to_lowercase());
+            }
+        }
         if folded.is_empty() {
             return None;
         }

@@ -224,17 +224,17 @@ pub(super) struct RowCells<'r, 'b> {
 
 impl RowCells<'_, '_> {
     pub fn fill(&mut self) {
-        self.texts = self
-            .header
-            .places
-            .iter()
-            .map(|place| match place.map(|index| self.record.cell(index)) {
-                None => Cow::Borrowed(""),
-                // `inspect` has let only UTF-8 through, so nothing is replaced here.
-                Some(Cow::Borrowed(bytes)) => String::from_utf8_lossy(bytes.trim_ascii()),
-                Some(Cow::Owned(bytes)) => Cow::Owned(String::from_utf8_lossy(bytes.trim_ascii()).into_owned()),
-            })
-            .collect();
+        let record = self.record;
+        self.texts.clear();
+        self.texts.extend(self.header.places.iter().map(|place| match place.map(|index| record.cell(index)) {
+            None => Cow::Borrowed(""),
+            // `inspect` has let only UTF-8 through, so nothing is replaced here.
+            Some(Cow::Borrowed(bytes)) => match std::str::from_utf8(bytes.trim_ascii()) {
+                Ok(text) => Cow::Borrowed(text),
+                Err(_) => String::from_utf8_lossy(bytes.trim_ascii()),
+            },
+            Some(Cow::Owned(bytes)) => Cow::Owned(String::from_utf8_lossy(bytes.trim_ascii()).into_owned()),
+        }));
     }
 }
 

@@ -125,6 +125,8 @@ impl<'b> Sheet<'b> {
     pub fn read(&self, piece: &Piece, file: u32, rows: &mut Rows, faults: &mut Vec<Fault>) {
         let bytes = self.bytes.get(..piece.span.end).unwrap_or(self.bytes);
         let mut unread: Vec<Unread> = Vec::new();
+        // Taken from row to row, so that room is made for them once.
+        let mut texts = Vec::new();
         for record in Splitter::at(bytes, self.header.delimiter, piece.span.start, piece.line) {
             if record.is_empty() || record.is_remark() {
                 continue;
@@ -138,11 +140,12 @@ impl<'b> Sheet<'b> {
                 header: &self.header,
                 definition: &self.definition,
                 record: &record,
-                texts: Vec::new(),
+                texts,
                 unread: &mut unread,
             };
             cells.fill();
             rows.read(self.definition.name, At { file, line: record.line }, &mut cells);
+            texts = cells.texts;
         }
         faults.extend(unread.into_iter().map(|unread| Fault {
             file: self.name.clone(),

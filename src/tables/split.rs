@@ -102,13 +102,15 @@ pub(crate) struct Splitter<'a> {
     /// Where the cells of a faulty record begin, and its fault: a later line that comes upon one of them ends as it did.
     spoilt: Vec<usize>,
     spoilt_by: QuoteFault,
+    /// How many cells the record before had: most have as many.
+    width: usize,
 }
 
 impl<'a> Splitter<'a> {
     /// Starts behind a byte-order mark, if there is one.
     pub fn new(bytes: &'a [u8], delimiter: u8) -> Self {
         let at = if bytes.starts_with(BYTE_ORDER_MARK) { BYTE_ORDER_MARK.len() } else { 0 };
-        Splitter { bytes, delimiter, at, line: 1, spoilt: Vec::new(), spoilt_by: QuoteFault::Unclosed }
+        Splitter { bytes, delimiter, at, line: 1, spoilt: Vec::new(), spoilt_by: QuoteFault::Unclosed, width: 0 }
     }
 
     /// Starts where a record is known to begin, on a known line.
@@ -127,7 +129,7 @@ impl<'a> Splitter<'a> {
 
     /// Finds the end of the line that holds `at`: where its text ends, and where the next line begins.
     fn line_end(&self, at: usize) -> (usize, usize) {
-        let end = self.bytes[at..].iter().position(|b| matches!(b, b'\n' | b'\r')).map_or(self.bytes.len(), |i| at + i);
+        let end = memchr::memchr2(b'\n', b'\r', &self.bytes[at..]).map_or(self.bytes.len(), |i| at + i);
         (end, self.behind_line_end(end))
     }
 
@@ -202,7 +204,7 @@ impl<'a> Iterator for Splitter<'a> {
             return None;
         }
         let line = self.line;
-        let mut cells = Vec::new();
+        let mut cells = Vec::with_capacity(self.width);
         let mut at = start;
         // A remark ends with its line, whatever quotation marks it holds.
         if self.byte(self.skip_spaces(start)) == Some(b'#') {
@@ -212,9 +214,7 @@ impl<'a> Iterator for Splitter<'a> {
             cells.push(Cell { content: start..end, whole: start..end, doubled: false });
             return Some(Record { bytes: self.bytes, line, span: start..end, next, cells, fault: None });
         }
-        let mut begun = Vec::new();
         loop {
-            begun.push(at);
             let known = self.spoilt.binary_search(&at).is_ok();
             match if known { Err(self.spoilt_by) } else { self.cell(at) } {
                 Ok((cell, end)) => {
@@ -226,6 +226,7 @@ impl<'a> Iterator for Splitter<'a> {
                     let next = self.behind_line_end(end);
                     self.at = next;
                     self.line += self.lines_in(start..end) + 1;
+                    self.width = cells.len();
                     return Some(Record { bytes: self.bytes, line, span: start..end, next, cells, fault: None });
                 }
                 Err(fault) => {
@@ -233,8 +234,8 @@ impl<'a> Iterator for Splitter<'a> {
                     let (end, next) = self.line_end(start);
                     self.at = next;
                     self.line += 1;
-                    if !known && self.spoilt.last() < begun.last() {
-                        self.spoilt = begun;
+                    if !known && self.spoilt.last() < Some(&at) {
+                        self.spoilt = cells.iter().map(|cell| cell.whole.start).chain([at]).collect();
                         self.spoilt_by = fault;
                     }
                     // Where a cell of this line ran on into the next ones, its quotation mark is the one to look at.
