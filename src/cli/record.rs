@@ -169,10 +169,12 @@ fn page(told: &Recording, recorded: &Record, differences: &[FileDifference]) -> 
         for (job, positions) in &recorded.left_out {
             let kept = match recorded.kept.contains(job) {
                 true => "its parts stay kept for it".to_owned(),
-                false => format!("order ... --keep-for '{job}@{}' leaves its parts on the shelf", kit.machine),
+                false => {
+                    format!("ordering for other work, --keep-for '{job}@{}' leaves its parts on the shelf", kit.machine)
+                }
             };
             let text = format!(
-                "{}: {job} is half done; kitwright kit {job} --on {}{} --rest asks for it, and {kept}",
+                "{}: {job} is half done; kitwright kit {job} --on {}{} --rest asks for it; {kept}",
                 positions.join(", "),
                 kit.machine,
                 chosen(told, positions)
