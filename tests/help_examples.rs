@@ -3,19 +3,13 @@
 
 #![allow(clippy::expect_used, clippy::panic)]
 
+#[allow(dead_code, reason = "the examples run in a folder beside others, and so by a `run` of their own")]
+mod on_a_copy;
+
+use on_a_copy::put_demo_into;
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
-
-fn copy(from: &Path, to: &Path) {
-    fs::create_dir_all(to).expect("made");
-    for file in fs::read_dir(from).expect("the demo") {
-        let file = file.expect("a file");
-        if file.path().is_file() {
-            fs::copy(file.path(), to.join(file.file_name())).expect("copied");
-        }
-    }
-}
 
 fn run(here: &Path, arguments: &[String]) -> (i32, String) {
     let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
@@ -84,10 +78,10 @@ fn every_command_shows_an_example_that_works_on_the_demo() {
                 continue;
             }
             let here = shelf.path().join("demo");
-            copy(Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/demo")), &here);
+            put_demo_into(&here, |_| true);
             // What another owner shared, who holds one part to be of another material.
             let other = shelf.path().join("other");
-            copy(&here, &other);
+            put_demo_into(&other, |_| true);
             assert_eq!(run(&other, &words(&["set", "parts", "91-2110", "material=FKM", "--yes"])).0, 0);
             assert_eq!(run(&other, &words(&["share", "cooling-pump", "-o", "../pump-from-a-friend"])).0, 0);
             let (_, help) = run(&here, &words(&[&command, "--help"]));

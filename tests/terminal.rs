@@ -63,6 +63,16 @@ fn a_row_is_typed_step_by_step_with_completion_mended_at_its_field_and_written_a
 }
 
 #[test]
+fn what_was_shown_with_the_question_is_not_printed_again_with_the_answer() {
+    let folder = demo();
+    let mut at = sit_down(folder.path(), &["set", "parts", "91-2110", "material=FKM"]);
+    at.exp_string("FKM").expect("the difference is shown");
+    answer(&mut at, "[y/N] ", "y\r");
+    let rest = at.exp_eof().expect("it ends");
+    assert!(rest.contains("Written.") && !rest.contains("FKM"), "{rest}");
+}
+
+#[test]
 fn one_who_stops_or_says_no_has_written_nothing_and_gets_back_what_was_typed() {
     let folder = demo();
     let before = tables(folder.path());

@@ -8,7 +8,7 @@ use super::page::Page;
 use super::proposal::{Decision, as_json, decide, show};
 use super::{Answer, Ended};
 use crate::catalog::{Lookup, Table};
-use crate::entry::where_named::Thing;
+use crate::entry::where_named::{Thing, parted_by_commas};
 use crate::entry::{
     Bundle, Existing, Held, JointAsk, LeftOut, Names, Question, Vocabulary, alike, cells, example, joint_rows,
     points_to, read_part, row, unknown_names,
@@ -256,6 +256,12 @@ impl Adding<'_> {
                 }
             }
         }
+        for (column, text) in &mut cells {
+            let known = |thing: Thing, name: &str| self.names.holds(thing, name);
+            if let Some(parted) = parted_by_commas(table.name, column, text, &known) {
+                *text = parted;
+            }
+        }
         let new = make(table, &cells)?;
         self.draft.table = table.name;
         if table.name == "parts"
@@ -276,6 +282,15 @@ impl Adding<'_> {
         self.draft.bundle.remarks.extend(unknown_names(&new, &self.names));
         self.draft.bundle.add(new, &self.bench.sheets);
         Ok(())
+    }
+
+    /// The operations of --after, which may be parted by commas.
+    fn after(&self) -> Vec<String> {
+        let known = |thing: Thing, name: &str| self.names.holds(thing, name);
+        let parted =
+            |text: &String| parted_by_commas("operations", "needs", text, &known).unwrap_or_else(|| text.clone());
+        let all = self.ask.joint.after.iter().map(parted);
+        all.flat_map(|text| text.split(';').map(|name| name.trim().to_owned()).collect::<Vec<_>>()).collect()
     }
 
     fn joint(&mut self, words: &[String]) -> Result<(), String> {
@@ -329,7 +344,7 @@ impl Adding<'_> {
             model: self.model()?,
             holds,
             opened_by: self.ask.joint.opened_by.clone().unwrap_or_default(),
-            after: self.ask.joint.after.clone(),
+            after: self.after(),
             cautions: self.given("cautions").unwrap_or_default().to_owned(),
             dry: match self.given("dry").map(str::to_lowercase).as_deref() {
                 None | Some("" | "no") => false,
@@ -533,10 +548,10 @@ fn finish(bench: &SheetBench, ask: &AddAsk, draft: Draft, json: bool) -> anyhow:
     headline(&mut page, &draft);
     show(&mut page, &files);
     doubts(&mut page, &draft);
-    let shown = page.into_text();
+    let mut shown = page.into_text();
     let nothing_to_do = draft.bundle.is_empty() && stands;
     let decision =
-        if !stands || nothing_to_do { Decision::Leave } else { decide(ask.consent, json, &shown, "Write it?") };
+        if !stands || nothing_to_do { Decision::Leave } else { decide(ask.consent, json, &mut shown, "Write it?") };
     let written = decision == Decision::Write;
     if written {
         let what = draft.bundle.rows.last().map_or_else(|| draft.table.to_owned(), title);

@@ -396,7 +396,7 @@ pub(crate) struct MeasureAsk {
     #[arg(long, value_name = "DATE", value_parser = parse_date)]
     pub date: Option<Date>,
     /// Anything else.
-    #[arg(long, value_name = "TEXT", default_value = "")]
+    #[arg(long, value_name = "TEXT", default_value = "", hide_default_value = true)]
     pub note: String,
     /// Judge the reading, and do not log it.
     #[arg(long)]
@@ -563,7 +563,7 @@ pub(crate) struct RecordAsk {
     #[arg(long, value_name = "POSITION=PART", value_parser = parse_instead)]
     pub instead: Vec<Instead>,
     /// What was found.
-    #[arg(long, value_name = "TEXT", default_value = "")]
+    #[arg(long, value_name = "TEXT", default_value = "", hide_default_value = true)]
     pub found: String,
     /// So much of this was used up by the work, where the kit does not say or says otherwise.
     #[arg(long, value_name = "PART=QTY", value_parser = parse_arrival)]
@@ -914,7 +914,7 @@ pub(crate) struct ReceiveAsk {
     #[arg(long, value_name = "BIN")]
     pub bin: Option<String>,
     /// The number of the delivery note, which tells one part delivery from another.
-    #[arg(long, value_name = "NUMBER", default_value = "")]
+    #[arg(long, value_name = "NUMBER", default_value = "", hide_default_value = true)]
     pub slip: String,
     /// Book it although something about it was questioned.
     #[arg(long)]

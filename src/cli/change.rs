@@ -72,9 +72,12 @@ fn propose(
         page.heading("Still named here, and then described nowhere");
         page.text(&left.join(", "), "  ", "  ");
     }
-    let text = page.into_text();
-    let decision =
-        if edits.is_empty() { Decision::Leave } else { decide(consent, json, &text, "Write this into your tables?") };
+    let mut text = page.into_text();
+    let decision = if edits.is_empty() {
+        Decision::Leave
+    } else {
+        decide(consent, json, &mut text, "Write this into your tables?")
+    };
     if decision == Decision::Write {
         bench.workbench.change(what, &edits)?;
     }

@@ -51,9 +51,12 @@ pub(crate) fn run(
     let mut page = Page::default();
     tell(&mut page, &merge, &decided, &name);
     proposal::show(&mut page, &files);
-    let text = page.into_text();
-    let decision =
-        if files.is_empty() { Decision::Leave } else { decide(consent, json, &text, "Write this into your tables?") };
+    let mut text = page.into_text();
+    let decision = if files.is_empty() {
+        Decision::Leave
+    } else {
+        decide(consent, json, &mut text, "Write this into your tables?")
+    };
     if decision == Decision::Write {
         workbench.change(&format!("importing {name}"), &edits)?;
     }

@@ -62,10 +62,10 @@ pub(crate) fn run(
     let list = List { name: &name, encoding, by: divided.by, table, lines: &lines, columns: &columns, intake: &intake };
     let edits = edits(&list, &bench, ask.overwrite);
     let files = bench.workbench.preview(&edits)?;
-    let shown = page(&list, ask.overwrite);
+    let mut shown = page(&list, ask.overwrite);
     let nothing = edits.is_empty();
     let decision =
-        if nothing { Decision::Leave } else { decide(consent, json, &shown, "Write this into your tables?") };
+        if nothing { Decision::Leave } else { decide(consent, json, &mut shown, "Write this into your tables?") };
     let written = decision == Decision::Write;
     let settled = columns.columns.iter().any(|column| column.ours.is_some());
     // What the columns mean is taken back together with the rows that came of it.

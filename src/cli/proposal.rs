@@ -37,10 +37,11 @@ impl Decision {
     }
 }
 
-/// Asks on the terminal whether what was shown is to be written. `shown` is printed first if the question is asked.
+/// Asks on the terminal whether what was shown is to be written. `shown` is printed first if the question is asked, and
+/// is blank afterwards where the answer goes to the same terminal, for one reading is enough.
 ///
 /// Answers for other programs (`json`) are never asked for.
-pub(crate) fn decide(consent: Consent, json: bool, shown: &str, question: &str) -> Decision {
+pub(crate) fn decide(consent: Consent, json: bool, shown: &mut String, question: &str) -> Decision {
     if consent.yes {
         return Decision::Write;
     }
@@ -53,6 +54,9 @@ pub(crate) fn decide(consent: Consent, json: bool, shown: &str, question: &str) 
     let mut err = anstream::AutoStream::auto(io::stderr());
     let _ = write!(err, "{shown}\n{question} [y/N] ");
     let _ = err.flush();
+    if io::stdout().is_terminal() {
+        shown.clear();
+    }
     let mut said = String::new();
     match io::stdin().lock().read_line(&mut said) {
         Ok(_) if matches!(said.trim().to_lowercase().as_str(), "y" | "yes") => Decision::Write,

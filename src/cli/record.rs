@@ -35,8 +35,8 @@ pub(crate) fn run(catalog: &Catalog, ask: &RecordAsk, json: bool) -> anyhow::Res
         Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
     };
     let differences = bench.preview(&recorded.edits)?;
-    let shown = page(&told, &recorded, &differences);
-    let decision = decide(ask.consent, json, &shown, "Write it down?");
+    let mut shown = page(&told, &recorded, &differences);
+    let decision = decide(ask.consent, json, &mut shown, "Write it down?");
     let what = what(&told, &recorded);
     if decision == Decision::Write {
         bench.change(&format!("the record of {what}"), &recorded.edits)?;

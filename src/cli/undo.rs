@@ -23,8 +23,8 @@ pub(crate) fn run(catalog: &Catalog, ask: &UndoAsk, json: bool) -> anyhow::Resul
     let mut page = Page::default();
     page.answer(&format!("the last change: {} ({})", last.what, day(&last)), true);
     show(&mut page, &files);
-    let shown = page.into_text();
-    let decision = decide(ask.consent, json, &shown, "Take it back?");
+    let mut shown = page.into_text();
+    let decision = decide(ask.consent, json, &mut shown, "Take it back?");
     if decision == Decision::Write {
         take_back(&lock, &root, &last)?;
     }

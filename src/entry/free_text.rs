@@ -51,9 +51,18 @@ static MONEY_BEHIND: Pattern = LazyLock::new(|| {
 static MONEY_EACH: Pattern = LazyLock::new(|| pattern(r"\b\d+[.,]\d{2}\s*(?:each|per piece|/\s?pc\b)"));
 static QUANTITY: Pattern = LazyLock::new(|| {
     pattern(
-        r"(?i)(?:\b(?:qty|quantity|menge|anzahl)\b\.?\s*:?\s*\d+(?:[.,]0+)?|\b\d+(?:[.,]0+)?\s*(?:off|pcs|pce|pc|pieces?|ea|each|stk|stück|(?-i:ST|St))\b\.?|\b(?:pack|packet|bag|box|set)\s+of\s+\d+\b|\(\s*(?:x\s?\d+|\d+\s?x|\d+)\s*\))",
+        r"(?i)(?:\b(?:qty|quantity|menge|anzahl)\b\.?\s*:?\s*\d+(?:[.,]0+)?|\b\d+(?:[.,]0+)?\s*(?:off|pcs|pce|pc|pieces?|ea|each|reqd|req'd|stk|stück|(?-i:ST|St))\b\.?|\b(?:pack|packet|bag|box|set)\s+of\s+\d+\b|\(\s*(?:x\s?\d+|\d+\s?x|\d+)\s*\))",
     )
 });
+/// What holds a paste or an oil, behind how much it holds: `400 g tube`.
+static HOLDER_BEHIND: Pattern = LazyLock::new(|| {
+    pattern(
+        r"(?i)\b\d+(?:[.,]\d+)?\s?(?:g|kg|ml|cl|l|litres?|liters?|oz)\s(?:tube|bottle|can|tin|cartridge|sachet|pot|jar)\b",
+    )
+});
+/// `4x` as a word of its own, and `x4` behind everything else.
+static TIMES_ALONE: Pattern = LazyLock::new(|| pattern(r"(?:^|[\s,;])(\d{1,3}[xX])(?:[\s,;]*$|[,;])"));
+static TIMES_BEHIND: Pattern = LazyLock::new(|| pattern(r"[\s,;]([xX]\d{1,3})(?:[\s,;]|$)"));
 static TIMES: Pattern = LazyLock::new(|| pattern(r"^\s*(\d{1,3})\s?[xX*]\s+"));
 static FIGURE: Pattern = LazyLock::new(|| {
     pattern(
@@ -62,7 +71,7 @@ static FIGURE: Pattern = LazyLock::new(|| {
 });
 static LABEL: Pattern = LazyLock::new(|| {
     pattern(
-        r"(?i)(?:\bp/n|\bpn|\bpart\s*(?:no|nr|num|number|#)|\b(?:art|artikel|article|best|order|teile)\.?\s*-?\s*(?:no|nr|number)|\bart\.|\bitem|\bcode|\bréf\.?|\bno|\bnr|\boem|#)\s*[.:#]*\s*([A-Za-z0-9][A-Za-z0-9./_-]*)",
+        r"(?i)(?:\bp/n|\bpn|\bpart\s*(?:no|nr|num|number|#)|\b(?:art|artikel|article|best|order|teile)\.?\s*-?\s*(?:no|nr|number)|\bart\.|\bitem|\bcode|\bsku|\bréf\.?|\bno|\bnr|\boem|#)\s*[.:#]*\s*([A-Za-z0-9][A-Za-z0-9./_-]*)",
     )
 });
 static STANDARD: Pattern = LazyLock::new(|| {
@@ -102,6 +111,7 @@ static OTHER_UNIT: Pattern = LazyLock::new(|| {
         r"^\d+(?:[.,]\d+)?(?i:v|w|a|ah|ml|cl|l|g|kg|bar|psi|°c|c|k|nm|n|hp|kw|cc|ohm|kohm|mm|cm|m|in|km|hz|rpm|t|grit)$",
     )
 });
+static COUNTED: Pattern = LazyLock::new(|| pattern(r"^(?:\d{1,2}-[a-z]{3,}|\d+/\d+[WVA]|\d{1,3}[xX]|[xX]\d{1,3})$"));
 static VISCOSITY: Pattern = LazyLock::new(|| pattern(r"^\d{1,2}[Ww]-?\d{0,2}$"));
 /// What is made to a standard. Source of the titles: from memory.
 const BY_STANDARD: &[(&str, &str)] = &[
@@ -133,13 +143,21 @@ static TOKEN: Pattern = LazyLock::new(|| pattern(r"[^\s,;:()=\x01\x22]+"));
 
 /// Reads a line. `known` tells whether a number stands in the table parts.
 pub fn read_part(line: &str, words: &Vocabulary, known: &dyn Fn(&PartNumber) -> bool) -> PartReading {
-    let mut draft = Draft { text: tidy(line), reading: PartReading::default() };
+    let mut draft = Draft { text: tidy(line), reading: PartReading::default(), number_at: None };
     draft.take_labelled_figure();
     let labelled = draft.take_labelled_number();
     draft.take_quantities(known);
-    let standards: Vec<Range<usize>> = STANDARD.find_iter(&draft.text).map(|hit| hit.range()).collect();
+    let standards: Vec<Range<usize>> = STANDARD
+        .find_iter(&draft.text)
+        // `BS-1014` opens or ends a line as the number of a part; a standard is written `BS 1014`.
+        .filter(|hit| {
+            let hyphened = ["BS-", "EN-", "NF-"].iter().any(|start| hit.as_str().starts_with(start));
+            !hyphened || (hit.start() > 0 && hit.end() < draft.text.len())
+        })
+        .map(|hit| hit.range())
+        .collect();
     let kinds_before_sizes = words.find(&draft.text);
-    let sizes = draft.sizes(&standards);
+    let mut sizes = draft.sizes(&standards);
     let materials = materials::find(&draft.text);
     // Types are sought where neither sizes nor numbers stand, for a phrase ends at them.
     let mut bare = draft.text.clone();
@@ -158,9 +176,19 @@ pub fn read_part(line: &str, words: &Vocabulary, known: &dyn Fn(&PartNumber) -> 
     }
     let kind = draft.pick_kind(&kinds, &sizes);
     let kind = draft.by_standard(kind, &standards, words);
+    let kind = draft.by_material(kind, &materials, words);
+    let kind = draft.by_side(kind, words);
+    draft.ask_of_a_set_screw(kind.as_ref());
+    if kind.is_none() {
+        draft.offer_near_types(&bare, words);
+    }
+    let named = kind.as_ref().map(|found| &found.kind);
+    draft.read_for_kind(&mut sizes, named, labelled.is_some() || numbers.iter().any(|number| number.score >= STRONG));
     let size_span = draft.pick_size(&sizes, kind.as_ref().map(|found| &found.kind), words);
     let numbers = candidates(&without(&draft.text, size_span.as_slice()), &standards, &materials);
     draft.pick_number(labelled, numbers, known);
+    draft.ask_for_the_rest_of_a_size(&sizes, &standards, kind.as_ref().map(|found| &found.kind));
+    draft.ask_of_a_prefix(&materials, words, known);
     draft.pick_material(&materials, kind.as_ref(), size_span.as_ref());
     if let Some(span) = &size_span {
         mask(&mut draft.text, span);
@@ -173,6 +201,8 @@ struct Draft {
     /// The line, with what was taken out masked.
     text: String,
     reading: PartReading,
+    /// Where the number stood, unless it was labelled as one.
+    number_at: Option<Range<usize>>,
 }
 
 /// Puts one spelling in the place of many signs, so that the patterns need only one.
@@ -253,6 +283,11 @@ impl Draft {
     fn take_labelled_number(&mut self) -> Option<String> {
         let hits: Vec<(Range<usize>, String)> = LABEL
             .captures_iter(&self.text)
+            // `#112` is the mark on a jet; a number of a part is longer.
+            .filter(|hit| {
+                let mark = hit.get(0).is_some_and(|whole| whole.as_str().starts_with('#'));
+                !mark || hit.get(1).is_some_and(|number| number.as_str().len() > 3)
+            })
             .filter_map(|hit| {
                 Some((hit.get(0)?.range(), hit.get(1)?.as_str().trim_end_matches(['.', '-', '/']).to_owned()))
             })
@@ -282,6 +317,14 @@ impl Draft {
                 self.leave_out(what, &span);
             }
         }
+        if let Some(span) = HOLDER_BEHIND.find(&self.text).map(|hit| hit.range()) {
+            self.leave_out("quantity", &span);
+        }
+        let alone = TIMES_ALONE.captures(&self.text).and_then(|hit| Some(hit.get(1)?.range()));
+        if let Some(span) = alone.filter(|span| span.start > 0) {
+            self.leave_out("quantity", &span);
+        }
+        self.take_times_behind();
         // `4x 91-3045` and `2 x 91-2044` count pieces; `10 x 14 x 1.5` does not.
         let times = TIMES.find(&self.text).map(|hit| hit.range());
         if let Some(span) = times {
@@ -297,6 +340,20 @@ impl Draft {
             if named || (!figure && (tight || !dimensions)) {
                 self.leave_out("quantity", &span);
             }
+        }
+    }
+
+    /// Takes the count of `M5x25 x6`; in `10 x12 x1` the figures belong together, and so they do in `24 x3`.
+    fn take_times_behind(&mut self) {
+        let Some(span) = TIMES_BEHIND.captures(&self.text).and_then(|hit| Some(hit.get(1)?.range())) else { return };
+        let in_front = self.text.get(..span.start).unwrap_or_default().trim_end();
+        let word = in_front.rsplit([' ', ',', ';']).next().unwrap_or_default();
+        let figure = word.trim_end_matches(['m', '"']).ends_with(|c: char| c.is_ascii_digit());
+        let inner = word.trim_start_matches(['M', 'm']).find(['x', 'X']).is_some_and(|at| at > 0);
+        let apart = in_front.strip_suffix(word).is_some_and(|rest| rest.ends_with(" x ") || rest.ends_with(" X "));
+        let number = likeness(word, 1).is_some_and(|score| score >= STRONG);
+        if !figure || inner || apart || number || in_front.ends_with([',', ';']) {
+            self.leave_out("quantity", &span);
         }
     }
 
@@ -365,6 +422,146 @@ impl Draft {
         Some(FoundKind { kind: found, span: kind.map_or(span, |kind| kind.span), words: 1, phrase: 0 })
     }
 
+    /// Takes the type that a material makes of another: an impeller of rubber is a rubber impeller.
+    fn by_material(
+        &mut self,
+        kind: Option<FoundKind>,
+        materials: &[FoundMaterial],
+        words: &Vocabulary,
+    ) -> Option<FoundKind> {
+        let found = kind?;
+        let name = found.kind.name.as_str();
+        // A moulded gasket is of rubber; of cork or paper it is a flat one.
+        let noun = if name == "moulded gasket" { "gasket" } else { name };
+        let plain = matches!(name, "moulded gasket" | "impeller" | "seal");
+        let better = materials.iter().filter(|_| plain).find_map(|material| {
+            let word = self.text.get(material.span.clone())?;
+            words.named(&format!("{word} {noun}")).filter(|kind| kind.name != found.kind.name)
+        });
+        let Some(better) = better else { return Some(found) };
+        self.reading.part_type = better.name.to_string();
+        Some(FoundKind { kind: better, ..found })
+    }
+
+    /// Takes the circlip of a bore where `int.` or `internal` stands apart from the word circlip.
+    fn by_side(&mut self, kind: Option<FoundKind>, words: &Vocabulary) -> Option<FoundKind> {
+        static INTERNAL: Pattern = LazyLock::new(|| pattern(r"(?i)\b(?:int\.|internal\b)"));
+        let found = kind?;
+        let inside = found.kind.name.as_str() == "circlip" && INTERNAL.is_match(&self.text);
+        let Some(internal) = inside.then(|| words.named("internal circlip")).flatten() else { return Some(found) };
+        self.reading.part_type = internal.name.to_string();
+        Some(FoundKind { kind: internal, ..found })
+    }
+
+    /// A set screw is a screw without a head in one country, and a bolt threaded up to its head in another.
+    fn ask_of_a_set_screw(&mut self, kind: Option<&FoundKind>) {
+        static HEADED: Pattern = LazyLock::new(|| pattern(r"(?i)\b(?:hex|hexagon|hex-head|headed|fully threaded)\b"));
+        static SOCKET: Pattern = LazyLock::new(|| pattern(r"(?i)\b(?:socket|point|grub)\b"));
+        let grub = kind.is_some_and(|found| found.kind.name.as_str() == "grub screw");
+        if grub && HEADED.is_match(&self.text) && !SOCKET.is_match(&self.text) {
+            let choices = vec!["bolt".to_owned(), "grub screw".to_owned()];
+            self.ask("type", "a set screw may be a bolt threaded up to its head or a grub screw", choices);
+        }
+    }
+
+    /// Names the types that a word without its qualifier may mean: `oil`.
+    fn offer_near_types(&mut self, text: &str, words: &Vocabulary) {
+        let near = words.ending_in_a_word_of(text);
+        if !near.is_empty() {
+            self.ask("type", format!("no type was recognised; near ones are {}", near.join(", ")), near);
+        }
+    }
+
+    /// Reads what only its type makes a size of: `25-40` of a hose clip, `20-35-7` of a shaft seal, `J52` of a circlip.
+    /// A line that holds another number leaves no doubt that `20-35-7` is none.
+    fn read_for_kind(&mut self, sizes: &mut Vec<FoundSize>, kind: Option<&Kind>, numbered: bool) {
+        let Some(kind) = kind else { return };
+        if kind.form == ["least", "most"]
+            && numbered
+            && !sizes.iter().any(|size| size_words::suits(&size.what, Some(kind)) == Suits::Whole)
+            && let Some(pair) = size_words::find_span_of_clip(&self.text)
+        {
+            sizes.retain(|size| size.span.end <= pair.span.start || pair.span.end <= size.span.start);
+            sizes.push(pair);
+        }
+        if kind.form == ["shaft", "housing", "width"] && numbered {
+            for size in sizes.iter_mut() {
+                let text = self.text.get(size.span.clone()).unwrap_or_default();
+                let only_figures = text.chars().all(|c| c.is_ascii_digit() || matches!(c, '-' | '/' | '.'));
+                let three = matches!(&size.what, Shape::Figures(figures) if figures.len() == 3);
+                if only_figures && three && size_words::suits(&size.what, Some(kind)) == Suits::Whole {
+                    size.doubt = None;
+                }
+            }
+        }
+        if (kind.form.len() == 1 || kind.form == ["least", "most"])
+            && sizes.iter().all(|size| matches!(size.what, Shape::Bare(_)))
+            && let Some(size) = size_words::find_lettered(&self.text, kind)
+        {
+            sizes.push(size);
+        }
+    }
+
+    /// Asks where a figure says what it is of, and the size of this type consists of more: `31.5 ID` of an O-ring.
+    fn ask_for_the_rest_of_a_size(&mut self, sizes: &[FoundSize], standards: &[Range<usize>], kind: Option<&Kind>) {
+        static NUMBERED: Pattern = LazyLock::new(|| pattern(r"-\d{3}$"));
+        let asked = self.reading.questions.iter().any(|question| question.column == "size");
+        let Some(kind) = kind.filter(|kind| kind.form.len() > 1 && self.reading.size.is_empty() && !asked) else {
+            return;
+        };
+        // A standard for O-rings gives each size a number: `BS 1806-116`.
+        let by_number = standards
+            .iter()
+            .find_map(|span| self.text.get(span.clone()).filter(|text| NUMBERED.is_match(text)).map(str::to_owned));
+        if let Some(text) = by_number.filter(|_| kind.form == ["bore", "section"]) {
+            self.ask("size", format!("`{text}` may be the number of a size"), vec![]);
+            return;
+        }
+        let labelled = sizes.iter().find_map(|size| {
+            let said = SAID_IN_FRONT.is_match(self.text.get(..size.span.start)?)
+                || SAID_BEHIND.is_match(self.text.get(size.span.end..)?);
+            let said = said && !OUTSIDE.is_match(&self.text);
+            (said && matches!(size.what, Shape::Bare(_))).then(|| shown(&size.what))
+        });
+        if let Some(figure) = labelled {
+            let text = format!("`{figure}` is not the whole size of this type ({})", kind.form.join(" x "));
+            self.ask("size", text, vec![]);
+        }
+    }
+
+    /// Asks whether a short word in capitals in front of the number belongs to it: `ZB 12-44`.
+    fn ask_of_a_prefix(
+        &mut self,
+        materials: &[FoundMaterial],
+        words: &Vocabulary,
+        known: &dyn Fn(&PartNumber) -> bool,
+    ) {
+        static IN_FRONT: Pattern = LazyLock::new(|| pattern(r"(?:^([A-Z])|(?:^|[\s,;:(])([A-Z]{2,3})) $"));
+        /// What stands in capitals before a number and is no part of it.
+        const OTHERS: &[&str] = &[
+            "NO", "NR", "PN", "ID", "OD", "CS", "TC", "LH", "RH", "PCS", "EA", "ST", "STK", "OFF", "DIN", "ISO", "EN",
+            "X", "EUR", "GBP", "USD", "CHF", "OEM", "REF", "ART", "ZP", "ZN", "NEW", "OLD", "FOR", "SET", "KIT", "MM",
+            "IN", "BSP", "NPT", "UNC", "UNF", "BSW", "BSF", "ML", "KG", "CC", "KW", "NM", "BAR", "PSI",
+        ];
+        let number = self.reading.part.clone();
+        if number.is_empty() || PartNumber::new(&number).is_some_and(|part| known(&part)) || number.contains(' ') {
+            return;
+        }
+        let Some(start) = self.number_at.clone().map(|span| span.start) else { return };
+        let in_front = self.text.get(..start).unwrap_or_default();
+        let Some(word) = IN_FRONT.captures(in_front).and_then(|hit| hit.get(1).or(hit.get(2))) else {
+            return;
+        };
+        let taken =
+            materials.iter().any(|material| material.span.start < word.end() && word.start() < material.span.end);
+        if taken || OTHERS.contains(&word.as_str()) || words.holds(word.as_str()) {
+            return;
+        }
+        let whole = format!("{} {number}", word.as_str());
+        self.reading.questions.retain(|question| question.column != "part");
+        self.ask("part", format!("`{}` may belong to the number `{number}`", word.as_str()), vec![whole, number]);
+    }
+
     /// Picks the size; gives where it stands. What is doubtful about it becomes a question.
     fn pick_size(&mut self, sizes: &[FoundSize], kind: Option<&Kind>, words: &Vocabulary) -> Option<Range<usize>> {
         if let Some(span) = kind.and_then(|kind| self.said_of_each_figure(sizes, kind)) {
@@ -430,6 +627,18 @@ impl Draft {
             (Suits::Doubtful(why, choices), _) => {
                 self.reading.size = choices.first().cloned().unwrap_or_default();
                 self.ask("size", why, choices);
+            }
+            // What the figures are of is known only with the type.
+            _ if kind.is_none() && self.reading.questions.iter().any(|question| question.column == "type") => {
+                self.reading.size.clone_from(&text);
+                self.ask("size", format!("`{text}` cannot be judged without a type"), vec![text]);
+            }
+            _ if kind.is_some_and(|kind| kind.name.as_str() == "seal")
+                && matches!(&picked.what, Shape::Figures(figures) if figures.len() == 3) =>
+            {
+                self.reading.size = text;
+                let choices = vec!["shaft seal".to_owned(), "seal".to_owned()];
+                self.ask("type", "a seal with three figures is mostly a shaft seal", choices);
             }
             (_, Some(doubt)) => {
                 self.reading.size.clone_from(&text);
@@ -560,11 +769,15 @@ impl Draft {
             choices.extend(rivals);
             self.ask("part", "the text holds several numbers", choices);
         } else if best.groups > 1 {
-            self.ask("part", format!("`{}` may be one number or several", best.text), vec![best.text.clone()]);
+            let last = best.text.rsplit(' ').next().unwrap_or_default().to_owned();
+            let mut choices = vec![best.text.clone()];
+            choices.extend((best.groups == 2).then_some(last));
+            self.ask("part", format!("`{}` may be one number or several", best.text), choices);
         } else if best.score < STRONG {
             self.ask("part", format!("`{}` is short for a part number", best.text), vec![best.text.clone()]);
         }
         mask(&mut self.text, &best.span);
+        self.number_at = Some(best.span);
     }
 
     fn pick_material(&mut self, found: &[FoundMaterial], kind: Option<&FoundKind>, size: Option<&Range<usize>>) {
@@ -715,7 +928,7 @@ fn candidates(text: &str, standards: &[Range<usize>], materials: &[FoundMaterial
                 at += 1;
             }
             // A short prefix of letters belongs to the group behind it.
-            if groups > 1 && token.chars().all(|c| c.is_ascii_uppercase()) {
+            if groups > 1 && token.len() > 1 && token.chars().all(|c| c.is_ascii_uppercase()) {
                 groups -= 1;
             }
         }
@@ -731,7 +944,7 @@ fn candidates(text: &str, standards: &[Range<usize>], materials: &[FoundMaterial
 
 /// One to three capital letters, or digits: what may be the first group of a number.
 fn opens_number(token: &str) -> bool {
-    let letters = token.len() <= 3 && token.chars().all(|c| c.is_ascii_uppercase()) && token.len() >= 2;
+    let letters = token.len() <= 3 && token.chars().all(|c| c.is_ascii_uppercase());
     let digits = (2..=6).contains(&token.len()) && token.chars().all(|c| c.is_ascii_digit());
     letters || digits
 }
@@ -744,6 +957,10 @@ fn likeness(token: &str, groups: usize) -> Option<i32> {
         || token.contains(MASK)
         || token.chars().any(|c| matches!(c, '"' | '\'' | '%' | '°' | '±' | '€' | '$' | '£' | '@' | 'Ø'))
     {
+        return None;
+    }
+    // `2-stroke` counts, `60/55W` is the power of a bulb, and `4x` a quantity.
+    if COUNTED.is_match(token) {
         return None;
     }
     if OTHER_UNIT.is_match(token) || VISCOSITY.is_match(token) || LETTERED_SIZE.is_match(token) {
@@ -817,6 +1034,48 @@ mod tests {
     fn a_number_with_spaces_is_asked_about_unless_it_is_known() {
         assert_eq!(read("91 2044 O-ring 24x3").questions, []);
         assert_eq!(read("91 2055 O-ring 24x3").questions.len(), 1);
+    }
+
+    #[test]
+    fn capitals_in_front_of_a_number_belong_to_it_or_are_asked_about() {
+        let reading = read("ZB 12-44 sump gasket");
+        let asked: Vec<_> = reading.questions.iter().map(|question| (question.column, &question.choices[..])).collect();
+        assert_eq!(asked, [("part", &["ZB 12-44".to_owned(), "12-44".to_owned()][..])]);
+        let reading = read("W 3310 clutch plate friction 4x");
+        assert_eq!((reading.part.as_str(), reading.left_out[0].text.as_str()), ("W 3310", "4x"));
+        assert_eq!(reading.questions[0].choices, ["W 3310", "3310"]);
+        assert_eq!(read("O-RING 24X3 NBR 91-2044B").questions, []);
+    }
+
+    #[test]
+    fn a_word_that_ends_the_names_of_several_types_offers_them() {
+        let reading = read("90-5003 oil SAE 80 650 ml");
+        assert_eq!(reading.part_type, "");
+        let near = reading.questions.iter().find(|question| question.column == "type").expect("a question");
+        assert!(near.choices.iter().any(|choice| choice == "engine oil"), "{near:?}");
+        assert!(near.choices.iter().any(|choice| choice == "gear oil"), "{near:?}");
+    }
+
+    #[test]
+    fn a_count_behind_a_size_is_no_part_of_name_or_size() {
+        for (line, size) in [
+            ("91-3001 screw M5x25 x2", "M5x25"),
+            ("91-3001 screw M5 x 25 x2", "M5x25"),
+            ("91-2044 O-ring 24 x3", "24x3"),
+        ] {
+            let reading = read(line);
+            assert_eq!((reading.size.as_str(), &reading.questions[..]), (size, &[][..]), "{line}");
+            assert!(!reading.name.contains("x2"), "{reading:?}");
+        }
+        assert_eq!(read("91-4001 gasket pump cover x2").name, "Gasket pump cover");
+        assert_eq!(read("91-2301 sealing washer 10 x14 x1").size, "10x14x1");
+    }
+
+    #[test]
+    fn three_figures_with_hyphens_are_the_size_of_a_seal_only_beside_another_number() {
+        assert_eq!(read("shaft seal 20-35-7 41-08817").questions, []);
+        assert!(!read("shaft seal 20-35-7").questions.is_empty());
+        assert!(!read("shaft seal 35-20-7 41-08817").questions.is_empty());
     }
 
     #[test]

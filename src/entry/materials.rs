@@ -44,7 +44,11 @@ const WORDS: &[(&str, &str)] = &[
     ("coated stainless steel", "coated stainless steel"),
     ("stainless steel", "stainless steel"),
     ("stainless", "stainless steel"),
+    ("s/steel", "stainless steel"),
+    ("st/steel", "stainless steel"),
     ("s/s", "stainless steel"),
+    ("edelstahl", "stainless steel"),
+    ("inox", "stainless steel"),
     ("st.st.", "stainless steel"),
     ("st. st.", "stainless steel"),
     ("coated steel", "coated steel"),
@@ -83,8 +87,21 @@ const WORDS: &[(&str, &str)] = &[
     ("fiber", "fibre"),
     ("paper", "paper"),
     ("felt", "felt"),
+    // Bags and invoices in German and French.
+    ("kupfer", "copper"),
+    ("kupferring", "copper"),
+    ("kupferdichtring", "copper"),
+    ("cuivre", "copper"),
+    ("messing", "brass"),
+    ("laiton", "brass"),
+    ("stahl", "steel"),
+    ("acier", "steel"),
     ("leather", "leather"),
 ];
+
+/// How a screw or a washer is plated; `zinc` is that and no material on a threaded part. Source: common practice, no source.
+const PLATINGS: &[(&str, &str)] =
+    &[("zinc", "zinc plated"), ("zp", "zinc plated"), ("verzinkt", "zinc plated"), ("zingué", "zinc plated")];
 
 /// Finds the materials that a text names.
 pub(super) fn find(text: &str) -> Vec<FoundMaterial> {
@@ -95,6 +112,13 @@ pub(super) fn find(text: &str) -> Vec<FoundMaterial> {
         let behind = text.get(whole.end()..).unwrap_or_default();
         let runs_on =
             behind.starts_with(['-', '.', '/', ',']) && behind.chars().nth(1).is_some_and(char::is_alphanumeric);
+        // `PP-2016` is a number.
+        let numbered = hit.get(2).is_none()
+            && behind.starts_with(['-', '.', '/'])
+            && behind.chars().nth(1).is_some_and(|c| c.is_ascii_digit());
+        if numbered {
+            continue;
+        }
         if hit.get(2).is_some() && runs_on {
             found.push(FoundMaterial { name: code.as_str().to_owned(), span: code.range(), class: false, code: true });
             continue;
@@ -132,7 +156,8 @@ pub(super) fn find(text: &str) -> Vec<FoundMaterial> {
         found.push(FoundMaterial { name: name.to_owned(), span: hit.range(), class: false, code: false });
     }
     let lower = text.to_ascii_lowercase();
-    for (word, name) in WORDS {
+    let words = WORDS.iter().map(|words| (words, false)).chain(PLATINGS.iter().map(|words| (words, true)));
+    for ((word, name), class) in words {
         for (start, _) in lower.match_indices(word) {
             let span = start..start + word.len();
             let inside = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
@@ -140,7 +165,7 @@ pub(super) fn find(text: &str) -> Vec<FoundMaterial> {
                 && (word.ends_with('.') || !inside(lower.get(span.end..).unwrap_or_default().chars().next()));
             let taken = found.iter().any(|other| other.span.start < span.end && span.start < other.span.end);
             if whole && !taken {
-                found.push(FoundMaterial { name: (*name).to_owned(), span, class: false, code: false });
+                found.push(FoundMaterial { name: (*name).to_owned(), span, class, code: false });
             }
         }
     }

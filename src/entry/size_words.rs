@@ -77,6 +77,31 @@ static MEASURED_OUT: Pattern = LazyLock::new(|| {
 });
 static RANGE: Pattern = LazyLock::new(|| pattern(r"\b(\d{1,3}(?:[.,]\d+)?)\s?-\s?(\d{1,3}(?:[.,]\d+)?)\s?mm\b"));
 
+/// Finds what only a hose clip makes a size of: `25-40` and `20/32`, the least and the most that it goes round.
+pub(super) fn find_span_of_clip(text: &str) -> Option<FoundSize> {
+    static PAIR: Pattern =
+        LazyLock::new(|| pattern(r"\b(\d{1,3}(?:[.,]\d+)?)\s?[-/]\s?(\d{1,3}(?:[.,]\d+)?)(?:\s?mm)?\b"));
+    PAIR.captures_iter(text).find_map(|hit| {
+        let span = hit.get(0)?.range();
+        let read: Vec<Figure> = [1, 2].iter().filter_map(|group| Some(figure(hit.get(*group)?.as_str())?.0)).collect();
+        let [least, most] = read.as_slice() else { return None };
+        let wide = Decimal::from(6) < most.mm && least.mm < most.mm && most.mm < least.mm.saturating_mul(3.into());
+        (wide && stands_alone(text, &span)).then_some(FoundSize { span, what: Shape::Figures(read), doubt: None })
+    })
+}
+
+/// Finds the size that a letter announces, such as `J52` and `S-54` of a circlip; elsewhere it is doubtful. The letters of
+/// circlips, S or A for a shaft and J for a bore: from memory, DIN 471 and DIN 472.
+pub(super) fn find_lettered(text: &str, kind: &Kind) -> Option<FoundSize> {
+    static LETTERED: Pattern = LazyLock::new(|| pattern(r"(?:^|[\s,;(])(([ADJS])-?(\d{1,3}))(?:[\s,;)]|$)"));
+    let hit = LETTERED.captures(text)?;
+    let (span, letter) = (hit.get(1)?.range(), hit.get(2)?.as_str());
+    let (read, _) = figure(hit.get(3)?.as_str())?;
+    let told = matches!((kind.name.as_str(), letter), ("circlip", "S" | "A") | ("internal circlip", "J"));
+    let doubt = (!told).then(|| format!("`{}` may be a size", hit.get(1).map_or("", |hit| hit.as_str())));
+    Some(FoundSize { span, what: Shape::Figures(vec![read]), doubt })
+}
+
 /// Finds everything in a text that may be a size; where two overlap, the one that says more.
 pub(super) fn find(text: &str) -> Vec<FoundSize> {
     let mut found: Vec<FoundSize> = Vec::new();
@@ -349,6 +374,10 @@ pub(super) fn suits(what: &Shape, kind: Option<&Kind>) -> Suits {
                 Some(read) if read.rest.len() + 1 == form.len() => Suits::Whole,
                 _ => Suits::Partly,
             },
+            _ if text.contains('x') => Suits::Doubtful(
+                format!("`{text}` is written as a thread with its length, and a {called} has neither"),
+                vec![text.clone()],
+            ),
             _ => Suits::Partly,
         },
         Shape::OtherThread(_) => Suits::Partly,
@@ -398,6 +427,9 @@ fn suits_figures(figures: &[Figure], form: &[&str], called: &str) -> Suits {
         written(&turned)
     };
     match (form, mm.as_slice()) {
+        (["bore", "outside", _], [_]) if figures.iter().all(|figure| !figure.inch) => {
+            Suits::Doubtful(format!("`{text}` alone may be any of {}", form.join(", ")), vec![text])
+        }
         ([first, ..], [only]) if form.len() > 1 => {
             let outer =
                 matches!(*first, "bore" | "shaft" | "stem" | "diameter" | "width" | "outside" | "thread" | "pipe");

@@ -62,6 +62,87 @@ const SHORT_FORMS: &[(&str, &str)] = &[
     ("thermo", "thermostat"),
 ];
 
+/// What German and French bags and invoices call the parts that are bought most. Source: common practice, no source.
+const OTHER_TONGUES: &[(&str, &str)] = &[
+    ("dichtung", "gasket"),
+    ("flachdichtung", "gasket"),
+    ("papierdichtung", "gasket"),
+    ("deckeldichtung", "gasket"),
+    ("vergaserdichtung", "gasket"),
+    ("fußdichtung", "gasket"),
+    ("kopfdichtung", "head gasket"),
+    ("zylinderkopfdichtung", "head gasket"),
+    ("auspuffdichtung", "exhaust gasket"),
+    ("krümmerdichtung", "exhaust gasket"),
+    ("dichtungssatz", "gasket set"),
+    ("reparatursatz", "repair kit"),
+    ("wellendichtring", "shaft seal"),
+    ("radialwellendichtring", "shaft seal"),
+    ("dichtring", "sealing washer"),
+    ("kupferring", "sealing washer"),
+    ("kupferdichtring", "sealing washer"),
+    ("aludichtring", "sealing washer"),
+    ("sicherungsring", "circlip"),
+    ("sprengring", "circlip"),
+    ("sicherungsblech", "tab washer"),
+    ("federring", "spring washer"),
+    ("unterlegscheibe", "plain washer"),
+    ("splint", "split pin"),
+    ("spannstift", "spring pin"),
+    ("passfeder", "key"),
+    ("paßfeder", "key"),
+    ("scheibenfeder", "key"),
+    ("schraube", "screw"),
+    ("zylinderschraube", "screw"),
+    ("sechskantschraube", "bolt"),
+    ("stehbolzen", "stud"),
+    ("mutter", "plain nut"),
+    ("sechskantmutter", "plain nut"),
+    ("stoppmutter", "self-locking nut"),
+    ("kronenmutter", "castle nut"),
+    ("ölablassschraube", "drain plug"),
+    ("schlauch", "hose"),
+    ("schlauchschelle", "hose clip"),
+    ("kugellager", "bearing"),
+    ("nadellager", "bearing"),
+    ("keilriemen", "belt"),
+    ("zahnriemen", "timing belt"),
+    ("ölfilter", "filter"),
+    ("kraftstofffilter", "filter"),
+    ("luftfilter", "air filter"),
+    ("zündkerze", "spark plug"),
+    ("motoröl", "engine oil"),
+    ("getriebeöl", "gear oil"),
+    ("joint de culasse", "head gasket"),
+    ("joint torique", "o-ring"),
+    ("joint à lèvre", "shaft seal"),
+    ("joint à lèvres", "shaft seal"),
+    ("bague d'étanchéité", "shaft seal"),
+    ("joint d'échappement", "exhaust gasket"),
+    ("joint de carburateur", "gasket"),
+    ("joint de carter", "gasket"),
+    ("joint papier", "gasket"),
+    ("joint cuivre", "sealing washer"),
+    ("rondelle cuivre", "sealing washer"),
+    ("pochette de joints", "gasket set"),
+    ("vis", "screw"),
+    ("boulon", "bolt"),
+    ("écrou", "plain nut"),
+    ("écrou frein", "self-locking nut"),
+    ("rondelle", "plain washer"),
+    ("goujon", "stud"),
+    ("goupille", "split pin"),
+    ("goupille fendue", "split pin"),
+    ("durite", "hose"),
+    ("collier de serrage", "hose clip"),
+    ("roulement", "bearing"),
+    ("courroie", "belt"),
+    ("filtre à huile", "filter"),
+    ("filtre à air", "air filter"),
+    ("bougie", "spark plug"),
+    ("huile moteur", "engine oil"),
+];
+
 /// Words that say nothing of the type and may stand inside its name.
 const FILLERS: &[&str] = &["assy", "asy", "assembly", "comp", "complete", "hd"];
 
@@ -83,6 +164,13 @@ impl Vocabulary {
                 terms.push(Term { words, kind });
             }
         }
+        for (name, called_here) in OTHER_TONGUES {
+            let words = name_words(name);
+            let known = terms.iter().find(|term| term.words == name_words(called_here)).map(|term| term.kind.clone());
+            if let Some(kind) = known.filter(|_| !terms.iter().any(|term| term.words == words)) {
+                terms.push(Term { words, kind });
+            }
+        }
         let longest = terms.iter().map(|term| term.words.len()).max().unwrap_or(0);
         Vocabulary { terms, longest }
     }
@@ -94,6 +182,27 @@ impl Vocabulary {
     /// Gives the type of a name.
     pub(super) fn named(&self, name: &str) -> Option<Kind> {
         self.term(&name_words(name)).cloned()
+    }
+
+    /// Gives the types whose name ends in a word of the text, such as engine oil and gear oil for `oil`; at most six.
+    pub(super) fn ending_in_a_word_of(&self, text: &str) -> Vec<String> {
+        const MOST: usize = 6;
+        let mut found: Vec<String> = Vec::new();
+        for word in words(text) {
+            for term in self.terms.iter().filter(|term| term.words.len() > 1 && term.words.last() == Some(&word.text)) {
+                let name = term.kind.name.to_string();
+                if found.len() < MOST && !found.contains(&name) {
+                    found.push(name);
+                }
+            }
+        }
+        found
+    }
+
+    /// Tells whether a word stands in the name of any type.
+    pub(super) fn holds(&self, word: &str) -> bool {
+        let word = singular(&word.to_lowercase());
+        self.terms.iter().any(|term| term.words.contains(&word))
     }
 
     /// Finds every type that a text names, the longest name at each place. A parts list puts the noun first: after a
@@ -158,7 +267,12 @@ impl Vocabulary {
                 all.iter().filter(plain).collect()
             };
             let (noun, qualifier) = (of(phrase), of(phrase + 1));
-            let best = (1..=qualifier.len().min(self.longest)).rev().find_map(|taken| {
+            // `GASKET, SET` is written in the order in which it is said.
+            let in_order: Vec<String> = noun.iter().chain(qualifier.first()).map(|word| word.text.clone()).collect();
+            let straight = self.term(&in_order).and_then(|kind| {
+                Some((in_order.len(), noun.first()?.span.start..qualifier.first()?.span.end, kind.clone()))
+            });
+            let turned = (1..=qualifier.len().min(self.longest)).rev().find_map(|taken| {
                 (1..=noun.len()).rev().find_map(|count| {
                     let front = qualifier.get(..taken)?;
                     let back = noun.get(noun.len() - count..)?;
@@ -167,7 +281,7 @@ impl Vocabulary {
                     Some((wanted.len(), back.first()?.span.start..front.last()?.span.end, kind.clone()))
                 })
             });
-            let Some((count, span, kind)) = best else { continue };
+            let Some((count, span, kind)) = turned.or(straight) else { continue };
             let direct =
                 found.iter().filter(|other| other.phrase == phrase).map(|other| other.words).max().unwrap_or(0);
             if count > direct {

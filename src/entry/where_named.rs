@@ -49,6 +49,17 @@ pub enum Form {
     Behind,
 }
 
+/// Writes a list of names that was typed with commas the way the tables part it, with semicolons. `None` where the column
+/// is no such list, where it is parted already, and where a piece is blank. A name that itself holds a comma must be `known`.
+pub fn parted_by_commas(table: &str, column: &str, cell: &str, known: &dyn Fn(Thing, &str) -> bool) -> Option<String> {
+    let (_, _, thing, _) = COLUMNS
+        .iter()
+        .find(|row| (row.0, row.1) == (table, column) && matches!(row.3, Form::List | Form::Conditions))?;
+    let pieces: Vec<&str> = cell.split(',').map(str::trim).collect();
+    let is_list = pieces.len() > 1 && !cell.contains(';') && pieces.iter().all(|piece| !piece.is_empty());
+    (is_list && !known(*thing, cell.trim())).then(|| pieces.join(";"))
+}
+
 /// Every column that names something.
 pub const COLUMNS: &[(&str, &str, Thing, Form)] = &[
     ("models", "model", Thing::Model, Form::One),
@@ -271,6 +282,18 @@ mod tests {
 
     fn names(cell: &str, form: Form) -> Vec<&str> {
         names_in(cell, form).into_iter().map(|span| &cell[span]).collect()
+    }
+
+    #[test]
+    fn names_typed_with_commas_are_parted_unless_the_whole_is_a_name() {
+        let known = |_: Thing, name: &str| name == "cover, left";
+        let parted = |column, cell| parted_by_commas("operations", column, cell, &known);
+        assert_eq!(parted("needs", "cowl-off, pump-off").as_deref(), Some("cowl-off;pump-off"));
+        for (column, cell) in
+            [("needs", "cover, left"), ("needs", "a;b, c"), ("needs", "a,"), ("needs", "a"), ("name", "Off, then on")]
+        {
+            assert_eq!(parted(column, cell), None, "{column}: {cell}");
+        }
     }
 
     #[test]

@@ -15,14 +15,20 @@ pub fn demo() -> tempfile::TempDir {
 /// A copy of those files of the demo that are wanted.
 pub fn demo_of(is_wanted: impl Fn(&str) -> bool) -> tempfile::TempDir {
     let folder = tempfile::tempdir().expect("a folder");
+    put_demo_into(folder.path(), is_wanted);
+    folder
+}
+
+/// Puts those files of the demo that are wanted into a folder, which is made if need be.
+pub fn put_demo_into(folder: &Path, is_wanted: impl Fn(&str) -> bool) {
+    fs::create_dir_all(folder).expect("made");
     for file in fs::read_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/demo")).expect("the demo") {
         let file = file.expect("a file");
         let name = file.file_name().to_string_lossy().into_owned();
         if file.path().is_file() && is_wanted(&name) {
-            fs::copy(file.path(), folder.path().join(name)).expect("copied");
+            fs::copy(file.path(), folder.join(name)).expect("copied");
         }
     }
-    folder
 }
 
 /// Runs the program; gives its exit status and all that it printed.
