@@ -3,7 +3,6 @@
 
 #![allow(clippy::expect_used, clippy::panic)]
 
-#[allow(dead_code, reason = "the examples run in a folder beside others, and so by a `run` of their own")]
 mod on_a_copy;
 
 use on_a_copy::put_demo_into;
