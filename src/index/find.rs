@@ -458,7 +458,11 @@ impl Finder<'_> {
                 let Some(typed) = joined(length, " ") else { continue };
                 if let Some(names) = self.names_of_type(&typed) {
                     let words = tokens.iter().skip(at).take(length).map(|word| self.word(word));
-                    let query = any(vec![worth(self.of_type(&names), points::TYPE), all(words.collect())]);
+                    let mut ways = vec![worth(self.of_type(&names), points::TYPE), all(words.collect())];
+                    // A text may call the thing by another of its names: a gasket for the carburettor.
+                    let others = names.iter().filter(|name| !name.contains(' ') && **name != typed.to_lowercase());
+                    ways.extend(others.map(|name| self.word(name)));
+                    let query = any(ways);
                     asked = Some((length, Wanted { typed, query, is_number: false, is_type: true }));
                     break;
                 }
