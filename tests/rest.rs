@@ -80,6 +80,8 @@ fn what_a_done_part_calls_for_is_owed_as_it_was_called_for() {
     let ring = line(&rest, "P2").expect("the ring");
     assert_eq!((&ring["quantity"], &ring["role"]), (&3.into(), &"companion".into()), "{rest}");
     assert_eq!(rest["gaps"], Value::Array(Vec::new()), "{rest}");
+    let (_, said) = run(folder.path(), &["kit", "jb", "--on", "m", "--rest"]);
+    assert!(said.contains("the rest of jb on m: complete"), "{said}");
 }
 
 #[test]

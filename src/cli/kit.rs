@@ -137,8 +137,7 @@ fn csv_lines(kit: &Kit) -> anyhow::Result<String> {
 
 fn page(kit: &Kit, lookup: &dyn Lookup) -> String {
     let mut page = Page::default();
-    let jobs = if kit.jobs.is_empty() { "renewal".to_owned() } else { kit.jobs.join(" + ") };
-    let title = format!("{jobs} on {}", kit.machine);
+    let title = format!("{} on {}", kit.title(), kit.machine);
     page.answer(&format!("{title}: {}", verdict(kit)), is_simply_complete(kit));
     page.text(&summary(kit), "", "");
     for job in &kit.insisted {

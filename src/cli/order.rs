@@ -196,9 +196,8 @@ fn as_json(ordered: &Ordered, kit: &Kit, placed: &[(String, String)], written: &
 fn page(ordered: &Ordered, kit: &Kit, placed: &[(String, String)], written: &[String]) -> String {
     let plan = &ordered.plan;
     let mut page = Page::default();
-    let jobs = if kit.jobs.is_empty() { "renewal".to_owned() } else { kit.jobs.join(" + ") };
     let good = kit.complete && kit.doubts.is_empty() && plan.unsourced.is_empty() && plan.proven;
-    page.answer(&format!("{jobs} on {}: {}", kit.machine, verdict(plan)), good);
+    page.answer(&format!("{} on {}: {}", kit.title(), kit.machine, verdict(plan)), good);
     if !kit.complete {
         let gaps = count(kit.gaps.len(), "thing stands", "things stand");
         page.text(&format!("The kit is NOT complete: {gaps} open. kitwright kit says what."), "! ", "  ");

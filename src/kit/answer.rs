@@ -15,6 +15,9 @@ pub struct Kit {
     pub machine: String,
     /// The jobs, in the order named.
     pub jobs: Vec<String>,
+    /// The jobs half done of which this is what was left out.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub rest_of: Vec<String>,
     /// The options that hold.
     pub options: Vec<String>,
     /// There are no gaps.
@@ -50,6 +53,17 @@ pub struct Kit {
     pub insisted: Vec<String>,
     /// What the rules settle without a gap, but a person should look at again.
     pub doubts: Vec<String>,
+}
+
+impl Kit {
+    /// Says what it is for, as a heading: its jobs, what is left of them, or a renewal without a job.
+    pub fn title(&self) -> String {
+        match (&self.jobs[..], &self.rest_of[..]) {
+            ([], []) => "renewal".to_owned(),
+            ([], rest) => format!("the rest of {}", rest.join(" + ")),
+            (jobs, _) => jobs.join(" + "),
+        }
+    }
 }
 
 /// An operation of the plan.

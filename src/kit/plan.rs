@@ -187,6 +187,7 @@ impl Finisher<'_> {
         Kit {
             machine: self.bench.machine.machine.to_string(),
             jobs: self.jobs.iter().map(|(job, _)| job.to_string()).collect(),
+            rest_of: self.ask.rest_of.iter().flat_map(|whole| &whole.jobs).map(ToString::to_string).collect(),
             options: {
                 let mut options = Vec::new();
                 add_new(&mut options, &self.ask.options);

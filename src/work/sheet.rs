@@ -20,6 +20,8 @@ pub struct Sheet {
     pub machine: Head,
     /// The day of the sheet.
     pub date: String,
+    /// What it is for, as a heading.
+    pub title: String,
     /// The jobs.
     pub jobs: Vec<NamedJob>,
     /// The options that hold.
@@ -412,6 +414,7 @@ pub fn sheet(
     Some(Sheet {
         machine: head,
         date: today.to_string(),
+        title: kit.title(),
         jobs: jobs.collect(),
         options: kit.options.clone(),
         complete: kit.complete,

@@ -14,7 +14,7 @@ const STYLE: &str = include_str!("sheet.css");
 
 /// Writes the page. `way_in` is a picture of the way in, as SVG; blank leaves it out.
 pub fn page(sheet: &Sheet, way_in: &str) -> String {
-    let title = format!("{} on {}", jobs(sheet), sheet.machine.machine);
+    let title = format!("{} on {}", sheet.title, sheet.machine.machine);
     let markup = html! {
         (DOCTYPE)
         html lang="en" {
@@ -47,17 +47,12 @@ pub fn page(sheet: &Sheet, way_in: &str) -> String {
     printable(&markup.into_string()).into_owned()
 }
 
-fn jobs(sheet: &Sheet) -> String {
-    let jobs: Vec<&str> = sheet.jobs.iter().map(|job| job.job.as_str()).collect();
-    if jobs.is_empty() { "renewal".to_owned() } else { jobs.join(" + ") }
-}
-
 fn head(sheet: &Sheet) -> Markup {
     let machine = &sheet.machine;
     let unknown = |text: &str| if text.is_empty() { "not known".to_owned() } else { text.to_owned() };
     html! {
         header {
-            h1 { (jobs(sheet)) " on " (machine.machine) }
+            h1 { (sheet.title) " on " (machine.machine) }
             @for job in sheet.jobs.iter().filter(|job| !job.name.is_empty()) { p.lead { (job.name) } }
             dl.facts {
                 div { dt { "Model" } dd { (machine.model) } }
