@@ -7,34 +7,12 @@
 mod naive;
 #[path = "oracle/tangle.rs"]
 mod tangle;
+#[path = "oracle/typed_out.rs"]
+mod typed_out;
 
-use kitwright::catalog::Memory;
 use kitwright::kit::{Ask, audit, work_out};
 use kitwright::measure::Key;
-use kitwright::tables::Tables;
 use serde_json::{Value, json};
-use std::collections::BTreeSet;
-
-/// Types the tables out as CSV and reads them back, as a person's own would be.
-fn catalog(tables: &naive::Tables) -> Memory {
-    let mut read = Tables::default();
-    for (table, rows) in tables {
-        let columns: BTreeSet<&String> = rows.iter().flat_map(|row| row.keys()).collect();
-        let mut writer = csv::Writer::from_writer(Vec::new());
-        writer.write_record(&columns).expect("to memory");
-        for row in rows {
-            writer
-                .write_record(columns.iter().map(|column| row.get(*column).map_or("", String::as_str)))
-                .expect("to memory");
-        }
-        let text = writer.into_inner().expect("to memory");
-        if !rows.is_empty() {
-            read.read_file(table, format!("{table}.csv"), &text);
-        }
-    }
-    assert_eq!(read.faults, [], "a tangled catalog can be read");
-    Memory::new(read.rows, read.files, Default::default(), Vec::new())
-}
 
 /// Leaves what the rules settle, in an order that the rules do not settle.
 fn comparable(answer: &Value) -> Value {
@@ -74,7 +52,7 @@ fn comparable(answer: &Value) -> Value {
 fn answers(seed: u64) -> (Result<Value, String>, Result<Value, String>) {
     let (tables, ask) = tangle::tangle(seed);
     let naive = naive::solve(&tables, &ask);
-    let catalog = catalog(&tables);
+    let catalog = typed_out::catalog(&tables);
     let ask = Ask {
         machine: Some(Key::new(&ask.machine)),
         jobs: ask.jobs.iter().map(|job| Key::new(job)).collect(),

@@ -7,6 +7,8 @@
 mod naive;
 #[path = "oracle/tangle.rs"]
 mod tangle;
+#[path = "oracle/typed_out.rs"]
+mod typed_out;
 
 use kitwright::buy::cheapest::Patience;
 use kitwright::buy::market::Terms;
@@ -18,22 +20,6 @@ use kitwright::work::also::{Also, also};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::time::Duration;
-
-fn typed_out(tables: &naive::Tables) -> Memory {
-    let mut read = Tables::default();
-    for (table, rows) in tables.iter().filter(|(_, rows)| !rows.is_empty()) {
-        let columns: BTreeSet<&String> = rows.iter().flat_map(|row| row.keys()).collect();
-        let mut writer = csv::Writer::from_writer(Vec::new());
-        writer.write_record(&columns).expect("to memory");
-        for row in rows {
-            let cells = columns.iter().map(|column| row.get(*column).map_or("", String::as_str));
-            writer.write_record(cells).expect("to memory");
-        }
-        read.read_file(table, format!("{table}.csv"), &writer.into_inner().expect("to memory"));
-    }
-    assert_eq!(read.faults, []);
-    Memory::new(read.rows, read.files, Default::default(), Vec::new())
-}
 
 /// Minutes that follow from an operation's name, so that every row of it says the same; some are left blank.
 fn minutes_of(operation: &str, seed: u64) -> Option<u64> {
@@ -90,7 +76,7 @@ fn also_agrees_with_a_reckoning_over_all_jobs() {
                 row.insert("minutes".to_owned(), minutes.to_string());
             }
         }
-        let catalog = typed_out(&tables);
+        let catalog = typed_out::catalog(&tables);
         let answer = ours(&ask, &catalog);
         let Ok(base) = naive::solve(&tables, &ask) else {
             assert!(answer.is_err(), "catalog {seed}: the second solver refuses");
@@ -220,7 +206,7 @@ fn what_another_job_costs_more_is_what_a_search_over_all_choices_of_suppliers_sa
         // A number that the table parts lacks has no offer, however it is called.
         let known = |kit: &Value| lines(kit).keys().all(|(part, _)| numbers.contains(part));
         let Ok(base) = naive::solve(&tables, &ask) else { continue };
-        let answer = ours(&ask, &typed_out(&tables)).unwrap_or_else(|why| panic!("catalog {seed}: {why}"));
+        let answer = ours(&ask, &typed_out::catalog(&tables)).unwrap_or_else(|why| panic!("catalog {seed}: {why}"));
         for job in &answer.also {
             let mut wider = ask.clone();
             wider.jobs.push(job.job.clone());
@@ -252,7 +238,7 @@ fn what_stays_and_has_no_dated_row_in_the_log_is_of_unknown_age() {
     for seed in 0..1_000 {
         let (tables, ask) = tangle::tangle(seed);
         let Ok(base) = naive::solve(&tables, &ask) else { continue };
-        let answer = ours(&ask, &typed_out(&tables)).unwrap_or_else(|why| panic!("catalog {seed}: {why}"));
+        let answer = ours(&ask, &typed_out::catalog(&tables)).unwrap_or_else(|why| panic!("catalog {seed}: {why}"));
         let cell = |row: &naive::Row, column: &str| row.get(column).map_or("", |text| text.trim()).to_lowercase();
         let logged: BTreeSet<String> = tables
             .get("worklog")

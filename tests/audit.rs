@@ -10,18 +10,19 @@
 mod naive;
 #[path = "oracle/tangle.rs"]
 mod tangle;
+#[path = "oracle/typed_out.rs"]
+mod typed_out;
 
 use kitwright::catalog::{Change, Lookup, Memory, Need};
 use kitwright::kit::{
     Action, Ask, Cause, GapKind, Instead, Kit, Line, Origin, PlannedPosition, Reason, Refusal, Role, audit, work_out,
 };
 use kitwright::measure::{DecimalMark, Key, PartNumber};
-use kitwright::tables::{Tables, read_folder};
+use kitwright::tables::read_folder;
 use rand::seq::IndexedRandom;
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rust_decimal::Decimal;
-use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::{Arc, OnceLock};
 
@@ -44,24 +45,13 @@ impl Finished {
 
 fn tangled(seed: u64) -> (Memory, Ask) {
     let (tables, ask) = tangle::tangle(seed);
-    let mut read = Tables::default();
-    for (table, rows) in tables.iter().filter(|(_, rows)| !rows.is_empty()) {
-        let columns: BTreeSet<&String> = rows.iter().flat_map(|row| row.keys()).collect();
-        let mut writer = csv::Writer::from_writer(Vec::new());
-        writer.write_record(&columns).expect("to memory");
-        for row in rows {
-            let cells = columns.iter().map(|column| row.get(*column).map_or("", String::as_str));
-            writer.write_record(cells).expect("to memory");
-        }
-        read.read_file(table, format!("{table}.csv"), &writer.into_inner().expect("to memory"));
-    }
     let ask = Ask {
         machine: Some(Key::new(&ask.machine)),
         jobs: ask.jobs.iter().map(|job| Key::new(job)).collect(),
         options: ask.options.iter().map(|option| Key::new(option)).collect(),
         ..Ask::default()
     };
-    (Memory::new(read.rows, read.files, Default::default(), Vec::new()), ask)
+    (typed_out::catalog(&tables), ask)
 }
 
 fn demo() -> Arc<Memory> {

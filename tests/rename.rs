@@ -6,6 +6,8 @@
 mod naive;
 #[path = "oracle/tangle.rs"]
 mod tangle;
+#[path = "oracle/typed_out.rs"]
+mod typed_out;
 
 use kitwright::catalog::Memory;
 use kitwright::entry::change::{Unchanged, rename};
@@ -14,24 +16,9 @@ use kitwright::kit::{Ask, work_out};
 use kitwright::measure::Key;
 use kitwright::tables::{FileEdits, Tables, TextSheet, rewrite};
 use serde_json::Value;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 type Texts = BTreeMap<String, Vec<u8>>;
-
-fn typed_out(tables: &naive::Tables) -> Texts {
-    let mut texts = Texts::new();
-    for (table, rows) in tables.iter().filter(|(_, rows)| !rows.is_empty()) {
-        let columns: BTreeSet<&String> = rows.iter().flat_map(|row| row.keys()).collect();
-        let mut writer = csv::Writer::from_writer(Vec::new());
-        writer.write_record(&columns).expect("to memory");
-        for row in rows {
-            let cells = columns.iter().map(|column| row.get(*column).map_or("", String::as_str));
-            writer.write_record(cells).expect("to memory");
-        }
-        texts.insert(format!("{table}.csv"), writer.into_inner().expect("to memory"));
-    }
-    texts
-}
 
 fn sheets(texts: &Texts) -> Vec<TextSheet> {
     texts.iter().filter_map(|(name, text)| TextSheet::read(name.trim_end_matches(".csv"), name, text)).collect()
@@ -95,7 +82,8 @@ fn the_kit_after_a_name_is_changed_is_the_kit_before_with_the_name_changed() {
     let mut compared = BTreeMap::new();
     for seed in 0..600u64 {
         let (tables, wish) = tangle::tangle(seed);
-        let texts = typed_out(&tables);
+        let typed = typed_out::texts(&tables).into_iter();
+        let texts: Texts = typed.map(|(table, text)| (format!("{table}.csv"), text)).collect();
         let before = catalog(&texts);
         for thing in things {
             let (home, column) = thing.home().expect("a table");

@@ -192,3 +192,13 @@ fn what_was_used_is_questioned_where_the_shelf_could_not_follow() {
         assert!(status == 2 && said.contains(why), "{used}: {said}");
     }
 }
+
+#[test]
+fn a_job_half_done_is_no_other_job_beside_what_is_left_of_it() {
+    let folder =
+        two_joints(&[("jobs", "job\nja\njb\n"), ("job_lines", "job,position,part\nja,gask,\njb,ring,\njb,gask,\n")]);
+    record(folder.path(), &["jb", "--except", "ring"]);
+    let (_, said) = run(folder.path(), &["also", "jb", "--on", "m", "--rest"]);
+    assert!(said.starts_with("With the rest of jb on m") && said.contains("ja"), "{said}");
+    assert!(!said.contains("\n  jb"), "{said}");
+}

@@ -8,6 +8,8 @@
 mod naive;
 #[path = "oracle/tangle.rs"]
 mod tangle;
+#[path = "oracle/typed_out.rs"]
+mod typed_out;
 
 use kitwright::buy::order::on_hand;
 use kitwright::catalog::{Lookup, Memory};
@@ -17,7 +19,6 @@ use kitwright::tables::{Tables, read_folder};
 use kitwright::work::sheet::{Fate, Sheet, amount_of, sheet};
 use kitwright::work::sheet_page::page;
 use kitwright::work::way_in::{Detail, picture};
-use std::collections::BTreeSet;
 use std::path::Path;
 
 fn read(tables: &[(&str, &str)]) -> Memory {
@@ -31,16 +32,6 @@ fn read(tables: &[(&str, &str)]) -> Memory {
 
 fn tangled(seed: u64) -> (Memory, Ask) {
     let (tables, ask) = tangle::tangle(seed);
-    let mut read = Tables::default();
-    for (table, rows) in tables.iter().filter(|(_, rows)| !rows.is_empty()) {
-        let columns: BTreeSet<&String> = rows.iter().flat_map(|row| row.keys()).collect();
-        let mut writer = csv::Writer::from_writer(Vec::new());
-        writer.write_record(&columns).unwrap();
-        for row in rows {
-            writer.write_record(columns.iter().map(|column| row.get(*column).map_or("", String::as_str))).unwrap();
-        }
-        read.read_file(table, format!("{table}.csv"), &writer.into_inner().unwrap());
-    }
     let keys = |names: &[String]| names.iter().map(|name| Key::new(name)).collect();
     let ask = Ask {
         machine: Some(Key::new(&ask.machine)),
@@ -48,7 +39,7 @@ fn tangled(seed: u64) -> (Memory, Ask) {
         options: keys(&ask.options),
         ..Ask::default()
     };
-    (Memory::new(read.rows, read.files, Default::default(), Vec::new()), ask)
+    (typed_out::catalog(&tables), ask)
 }
 
 fn ask(jobs: &[&str], machine: &str) -> Ask {

@@ -8,11 +8,13 @@
 mod naive;
 #[path = "oracle/tangle.rs"]
 mod tangle;
+#[path = "oracle/typed_out.rs"]
+mod typed_out;
 
 use kitwright::catalog::{Lookup, Memory};
 use kitwright::kit::{Action, Ask, Bench, audit, work_out};
 use kitwright::measure::{Date, Key, PartNumber, Quantity};
-use kitwright::tables::{FileEdits, Tables, rewrite};
+use kitwright::tables::{FileEdits, rewrite};
 use kitwright::work::record::{Files, NotRecorded, Record, Recording, record};
 use kitwright::work::unknowns::plan;
 use rand::{Rng, SeedableRng};
@@ -24,32 +26,6 @@ type Texts = BTreeMap<String, Vec<u8>>;
 
 fn count(variable: &str, usual: u64) -> u64 {
     std::env::var(variable).ok().and_then(|text| text.parse().ok()).unwrap_or(usual)
-}
-
-/// Types the tables out as CSV, as a person's own would be.
-fn texts(tables: &naive::Tables) -> Texts {
-    let mut texts = Texts::new();
-    for (table, rows) in tables.iter().filter(|(_, rows)| !rows.is_empty()) {
-        let columns: BTreeSet<&String> = rows.iter().flat_map(|row| row.keys()).collect();
-        let mut writer = csv::Writer::from_writer(Vec::new());
-        writer.write_record(&columns).expect("to memory");
-        for row in rows {
-            writer
-                .write_record(columns.iter().map(|column| row.get(*column).map_or("", String::as_str)))
-                .expect("to memory");
-        }
-        texts.insert(table.clone(), writer.into_inner().expect("to memory"));
-    }
-    texts
-}
-
-fn read(texts: &Texts) -> Memory {
-    let mut read = Tables::default();
-    for (table, text) in texts {
-        read.read_file(table, format!("{table}.csv"), text);
-    }
-    assert_eq!(read.faults, [], "what was written can be read");
-    Memory::new(read.rows, read.files, Default::default(), Vec::new())
 }
 
 fn applied(texts: &Texts, edits: &[FileEdits]) -> Texts {
@@ -132,11 +108,11 @@ fn what_is_recorded_is_what_the_kit_fitted_and_the_shelf_loses_no_more() {
         let (mut tables, ask) = tangle::tangle(seed);
         let mut chance = ChaCha8Rng::seed_from_u64(seed ^ 0x5eed);
         stock(&mut tables, &mut chance);
-        let before = texts(&tables);
-        let old = read(&before);
+        let before = typed_out::texts(&tables);
+        let old = typed_out::read(&before);
         let Ok(record) = written(&ask, true, &old) else { continue };
         recorded += 1;
-        let new = read(&applied(&before, &record.edits));
+        let new = typed_out::read(&applied(&before, &record.edits));
         let (was, is) = (bench(&old, &ask.machine), bench(&new, &ask.machine));
         let mut touched = BTreeSet::new();
         for planned in &record.kit.positions {
@@ -248,7 +224,7 @@ fn where_to_begin_is_what_a_plain_search_over_all_jobs_says() {
             let of = minutes.entry(row["operation"].to_lowercase()).or_insert_with(|| drawn.to_owned());
             row.insert("minutes".to_owned(), of.clone());
         }
-        let catalog = read(&texts(&tables));
+        let catalog = typed_out::read(&typed_out::texts(&tables));
         let Some(machine) = catalog.machine(&Key::new(&ask.machine)) else { continue };
         let machine = machine.into_owned();
         let planned = plan(&Bench::new(machine, &catalog));

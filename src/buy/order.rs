@@ -364,15 +364,7 @@ pub fn keep_aside(
     shelf: &mut Shelf,
     lookup: &dyn Lookup,
 ) -> Vec<Spoken> {
-    let terms = Terms {
-        only: Vec::new(),
-        without: Vec::new(),
-        max_days: None,
-        at_most: None,
-        rates: Vec::new(),
-        sets: true,
-        today: today.clone(),
-    };
+    let terms = Terms::open(today);
     let mut quiet = |_| {};
     let mut patience = Patience { most: Duration::from_secs(10), progress: &mut quiet };
     let lines = placed(lookup);

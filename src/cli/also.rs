@@ -32,11 +32,11 @@ pub(crate) fn run(catalog: &Catalog, ask: &AlsoAsk, json: bool) -> anyhow::Resul
 
 fn page(also: &Also) -> String {
     let mut page = Page::default();
-    let jobs = if also.jobs.is_empty() { "renewal".to_owned() } else { also.jobs.join(" + ") };
     let (sharing, apart): (Vec<&AlsoJob>, Vec<&AlsoJob>) =
         also.also.iter().partition(|job| !job.shares.is_empty() || job.extra.operations.is_empty());
     let title = format!(
-        "With {jobs} on {}: {} the way in, {} of unknown age open",
+        "With {} on {}: {} the way in, {} of unknown age open",
+        also.title,
         also.machine,
         count(sharing.len(), "other job shares", "other jobs share"),
         count(also.lying_open.len(), "position", "positions")

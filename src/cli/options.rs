@@ -26,8 +26,8 @@ pub(crate) fn run(ask: &Ask, lookup: &dyn Lookup, notes: String, json: bool) -> 
 
 fn page(compared: &Compared, whole: bool) -> String {
     let mut page = Page::default();
-    let jobs = if compared.jobs.is_empty() { "renewal".to_owned() } else { compared.jobs.join(" + ") };
-    let title = format!("{jobs} on {}: {}", compared.machine, count(compared.sets.len(), "option set", "option sets"));
+    let sets = count(compared.sets.len(), "option set", "option sets");
+    let title = format!("{} on {}: {sets}", compared.title, compared.machine);
     page.answer(&title, whole);
     if compared.choices.is_empty() {
         page.text("No line of these jobs asks about an option that is still to be chosen.", "", "");

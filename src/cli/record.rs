@@ -94,16 +94,8 @@ fn log_file(bench: &Workbench, told: &Recording) -> String {
 /// What is written down, in few words.
 fn what(told: &Recording, recorded: &Record) -> String {
     let kit = &recorded.kit;
-    let jobs = match &told.ask.rest_of {
-        Some(whole) => {
-            let jobs = whole.jobs.iter().map(ToString::to_string).collect::<Vec<_>>();
-            format!("the rest of {}", jobs.join(" + "))
-        }
-        None if kit.jobs.is_empty() => "renewal".to_owned(),
-        None => kit.jobs.join(" + "),
-    };
     let hours = told.hours.map_or_else(String::new, |hours| format!(" at {} hours", plain(hours)));
-    format!("{jobs} on {}, {}{hours}", kit.machine, told.day)
+    format!("{} on {}, {}{hours}", kit.title(), kit.machine, told.day)
 }
 
 /// The options, and the parts of one's own choice, without which what is left would be another.

@@ -17,6 +17,9 @@ use std::collections::HashSet;
 pub struct Also {
     /// The machine.
     pub machine: String,
+    /// What was chosen, as a heading.
+    #[serde(skip)]
+    pub title: String,
     /// The jobs chosen.
     pub jobs: Vec<String>,
     /// The chosen jobs' kit has no gaps.
@@ -96,7 +99,7 @@ pub fn also(ask: &Ask, terms: &Terms, lookup: &dyn Lookup, patience: &mut Patien
     let mut jobs = Vec::new();
     for job in lookup.job_keys() {
         let rows = lookup.jobs(&job).into_owned();
-        if ask.jobs.contains(&job) || rows_for(&rows, &bench.machine).0 == Applies::No {
+        if ask.told().jobs.contains(&job) || rows_for(&rows, &bench.machine).0 == Applies::No {
             continue;
         }
         let mut wider = ask.clone();
@@ -129,7 +132,15 @@ pub fn also(ask: &Ask, terms: &Terms, lookup: &dyn Lookup, patience: &mut Patien
     }
     jobs.sort_by(|a, b| work(a).cmp(&work(b)).then_with(|| Key::new(&a.job).cmp(&Key::new(&b.job))));
     let lying_open = lying_open(&base, &bench);
-    Ok(Also { machine: base.machine, jobs: base.jobs, complete: base.complete, also: jobs, lying_open, remarks })
+    Ok(Also {
+        title: base.title(),
+        machine: base.machine,
+        jobs: base.jobs,
+        complete: base.complete,
+        also: jobs,
+        lying_open,
+        remarks,
+    })
 }
 
 /// How much work a job adds. What nobody has timed cannot be compared with what somebody has, so jobs whose extra work

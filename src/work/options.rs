@@ -19,6 +19,9 @@ pub const MOST: usize = 32;
 pub struct Compared {
     /// The machine.
     pub machine: String,
+    /// What it is for, as a heading.
+    #[serde(skip)]
+    pub title: String,
     /// The jobs.
     pub jobs: Vec<String>,
     /// The options that hold in every set, by the person's word.
@@ -71,6 +74,7 @@ pub fn compare(ask: &Ask, terms: &Terms, lookup: &dyn Lookup, patience: &mut Pat
     let (chosen, more) = sets_of(choices.len());
     let mut compared = Compared {
         machine: first.machine.clone(),
+        title: first.title(),
         jobs: first.jobs.clone(),
         always: first.options.clone(),
         choices: choices.iter().map(ToString::to_string).collect(),

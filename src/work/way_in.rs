@@ -60,9 +60,7 @@ pub fn picture(sheet: &Sheet, lookup: &dyn Lookup, across: usize, detail: Detail
         say_new(&sheet.fits_at_no_step, detail, &mut card);
         cards.push(card);
     }
-    let jobs: Vec<&str> = sheet.jobs.iter().map(|job| job.job.as_str()).collect();
-    let jobs = if jobs.is_empty() { "renewal".to_owned() } else { jobs.join(" + ") };
-    let title = format!("The way in: {jobs} on {}", sheet.machine.machine);
+    let title = format!("The way in: {} on {}", sheet.title, sheet.machine.machine);
     let open = if sheet.complete { "" } else { " NOT COMPLETE: things stand open, see the kit." };
     let closing =
         format!("An arrow leads from what must come first. A thick frame: something new goes in there.{open}");
