@@ -406,17 +406,59 @@ fn a_published_example_of_a_ring_on_a_path_comes_out_as_printed() {
     assert_eq!((thinner * thinner - Decimal::ONE).round_dp(3), mm("0.020"));
 }
 
+/// The codes of the two rings of a section whose inside diameters are nearest to one.
+fn two_nearest(inside: Decimal, section: &str) -> Vec<String> {
+    let near = kitwright::fit::nearest_o_rings(inside, mm(section), None, 40);
+    let of_section = near.iter().filter(|near| near.standard.starts_with("ISO") && near.size.ends_with(section));
+    let code = |near: &kitwright::fit::NearStandard| near.standard.rsplit(' ').next().map(str::to_owned);
+    let mut two: Vec<String> = of_section.take(2).filter_map(code).collect();
+    two.sort_unstable();
+    two
+}
+
 /// Source: the documentation of the PyPI package bd-warehouse 0.4.0 on its O-rings: to 650 mm belong 394 and 395 of
 /// 5.33 mm, 474 and 475 of 6.99 mm.
 #[test]
-fn a_published_example_of_the_rings_on_either_side_of_a_diameter_comes_out_as_printed() {
-    for (section, sizes) in [("5.33", ["394", "395"]), ("6.99", ["474", "475"])] {
-        let near = kitwright::fit::nearest_o_rings(mm("650"), mm(section), None, 40);
-        let of_section = near.iter().filter(|near| near.standard.starts_with("ISO") && near.size.ends_with(section));
-        let mut two: Vec<&str> = of_section.take(2).filter_map(|near| near.standard.rsplit(' ').next()).collect();
-        two.sort_unstable();
-        assert_eq!(two, sizes, "{near:?}");
+fn published_examples_of_the_rings_on_either_side_of_a_diameter_come_out_as_printed() {
+    assert_eq!(two_nearest(mm("650"), "5.33"), ["394", "395"]);
+    assert_eq!(two_nearest(mm("650"), "6.99"), ["474", "475"]);
+}
+
+/// Source: the docstring of `select_by_length` in the PyPI package bd-warehouse 0.4.0: on a path of 101.42 mm along
+/// the middle of a ring of 1.78 mm lie 025, stretched, and 026, pushed together.
+#[test]
+fn a_published_example_of_the_rings_on_either_side_of_a_path_comes_out_as_printed() {
+    let carried = mm("101.42") / Decimal::PI - mm("1.78");
+    assert_eq!(two_nearest(carried, "1.78"), ["025", "026"]);
+    let stretch = |code: &str| {
+        let ring = kitwright::fit::standard::o_rings().iter().find(|ring| ring.code == code).expect("a standard size");
+        let inside = Interval::exactly(ring.inside.expect("an inside diameter").0);
+        let (section, depth) = (Interval::exactly(ring.section), Interval::exactly(mm("1.3")));
+        let carried = Some(Interval::exactly(carried));
+        let found = seating(GlandKind::Radial, inside, section, depth, None, carried).expect("figures above zero");
+        found.stretch.expect("a carrier").nominal
+    };
+    assert!(stretch("025") > Decimal::ZERO && stretch("026") < Decimal::ZERO);
+}
+
+/// Source: the tests of the PyPI package bd-warehouse 0.4.0, `test_gland_width_for_defaults_to_static` and
+/// `test_corrected_dynamic_gland_parameters`: a still ring of 2.62 mm wants a groove 3.56 mm wide; where something
+/// slides, a ring of 3.53 mm is squeezed by 0.61 mm at most and one of 6.99 mm by 0.74 mm at least.
+#[test]
+fn published_examples_of_single_glands_come_out_as_printed() {
+    for kind in [GlandKind::Radial, GlandKind::Axial] {
+        assert_eq!(guidance(kind, mm("2.62")).map(|gland| gland.width), Some(mm("3.56")));
     }
+    let squeezed = |section: &str, tolerance: &str| {
+        let ring = about(mm(section), mm(tolerance));
+        let (shallow, deep) = guidance(GlandKind::Dynamic, mm(section)).expect("a gland").depth;
+        let groove = Interval::new(shallow, (shallow + deep) / Decimal::TWO, deep);
+        let found = seating(GlandKind::Dynamic, ring, ring, groove, None, None).expect("figures above zero");
+        (found.squeeze.low * ring.low, found.squeeze.high * ring.high)
+    };
+    let printed = |ours: Decimal, theirs: &str| (ours - mm(theirs)).abs() <= mm("0.025");
+    assert!(printed(squeezed("3.53", "0.10").1, "0.61"), "{:?}", squeezed("3.53", "0.10"));
+    assert!(printed(squeezed("6.99", "0.15").0, "0.74"), "{:?}", squeezed("6.99", "0.15"));
 }
 
 /// Every standard ring, in the middle of the published gland for its section, stretched by the two percent that the
