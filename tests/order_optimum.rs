@@ -2,9 +2,8 @@
 
 #![allow(clippy::expect_used, clippy::panic)]
 
-use kitwright::buy::cheapest::{
-    Along, Choice, Content, Holds, Lot, NoChoice, Pack, Patience, Problem, Serves, Terms, Wanted, choose,
-};
+use kitwright::buy::cheapest::{Choice, NoChoice, Patience, choose};
+use kitwright::buy::problem::{Along, Content, Holds, Lot, Pack, Problem, Serves, Terms, Wanted};
 use rand::prelude::*;
 use rand_chacha::ChaCha8Rng;
 use rust_decimal::Decimal;

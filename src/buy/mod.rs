@@ -12,6 +12,7 @@ pub mod order;
 pub mod orders;
 pub mod place;
 pub mod plan;
+pub mod problem;
 pub mod receive;
 pub mod shelf;
 mod tighten;

@@ -2,9 +2,10 @@
 
 use super::alike::Alike;
 use super::answer::{FromStock, NearMatch, OnTheWay, OrderPlan, Parcel, ParcelLine, Unsourced};
-use super::cheapest::{self, Along, Choice, Content, Holds, NoChoice, Patience, Problem, Progress, Serves, Wanted};
+use super::cheapest::{self, Choice, NoChoice, Patience, Progress};
 use super::market::{Bid, Market, Refused, Terms};
 use super::needs::{How, Inside, Need, inside};
+use super::problem::{self, Along, Content, Holds, Problem, Serves, Wanted};
 use super::shelf::{IN_HAND, Lot, Place, Shelf};
 use crate::catalog::Lookup;
 use crate::measure::{Key, Kind, PartNumber, Quantity, Unit};
@@ -153,7 +154,7 @@ impl<'a> Planner<'a> {
         if lots.is_empty() {
             return;
         }
-        let missing = |need: usize| cheapest::Pack {
+        let missing = |need: usize| problem::Pack {
             shop: 0,
             price: 1,
             own_price: 1,
@@ -161,7 +162,7 @@ impl<'a> Planner<'a> {
         };
         let problem = Problem {
             needs: open.iter().map(|index| self.wanted(*index)).collect(),
-            shops: vec![cheapest::Terms { shipping: 0, free_from: None, minimum: None }],
+            shops: vec![problem::Terms { shipping: 0, free_from: None, minimum: None }],
             packs: (0..open.len()).map(missing).collect(),
             lots: of_lots,
             at_most: None,
@@ -214,14 +215,14 @@ impl<'a> Planner<'a> {
     }
 
     /// What of the shelf serves some needs, and how.
-    fn lots(&self, shelf: &Shelf, wanted: &HashMap<usize, usize>) -> (Vec<Lot>, Vec<cheapest::Lot>) {
+    fn lots(&self, shelf: &Shelf, wanted: &HashMap<usize, usize>) -> (Vec<Lot>, Vec<problem::Lot>) {
         let mut lots = Vec::new();
         let mut of_lots = Vec::new();
         for number in self.numbers() {
             for lot in shelf.lots_of(&number) {
                 let holds = self.holds(&number, lot.left, true, wanted);
                 if !holds.itself.is_empty() || !holds.inside.is_empty() {
-                    of_lots.push(cheapest::Lot { holds });
+                    of_lots.push(problem::Lot { holds });
                     lots.push(lot);
                 }
             }
@@ -464,7 +465,7 @@ impl<'a> Planner<'a> {
         problem.shops = market
             .shops
             .iter()
-            .map(|shop| cheapest::Terms {
+            .map(|shop| problem::Terms {
                 shipping: money(shop.shipping_in_answer()),
                 free_from: shop.free_from.map(money),
                 minimum: shop.minimum.map(money),
@@ -475,7 +476,7 @@ impl<'a> Planner<'a> {
             let holds = self.holds(&bid.offer.part, bid.pack, terms.sets, &wanted);
             if !holds.itself.is_empty() || !holds.inside.is_empty() {
                 let (price, own_price) = (money(bid.price), money(bid.offer.price.0));
-                problem.packs.push(cheapest::Pack { shop: bid.shop, price, own_price, holds });
+                problem.packs.push(problem::Pack { shop: bid.shop, price, own_price, holds });
                 bids.push(bid);
             }
         }

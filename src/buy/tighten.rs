@@ -2,7 +2,7 @@
 //!
 //! None of them rules out every cheapest order with the fewest parcels and packs. Nothing here knows of parts or tables.
 
-use super::cheapest::{MOST_PACKS, Pack, Problem, Serves};
+use super::problem::{MOST_PACKS, Pack, Problem, Serves};
 use microlp::Variable;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;

@@ -2,6 +2,7 @@
 //!
 //! This room does no input or output: it does not know where the rows come from.
 
+mod applies;
 mod card;
 mod cell;
 mod lookup;
@@ -9,6 +10,7 @@ mod memory;
 mod rows;
 mod scope;
 
+pub use applies::{Applies, rows_for};
 pub use card::{Card, FittedAt, Held, Offered};
 pub use cell::{
     Cells, Change, Column, Condition, Delivery, Field, Fitted, Need, PlaceQuantity, SerialCell, Status, Swap, Use,
@@ -17,4 +19,4 @@ pub use cell::{
 pub use lookup::{Found, Lookup, names_of_type};
 pub use memory::Memory;
 pub use rows::*;
-pub use scope::{Applies, Scope, Scoped, rows_for};
+pub use scope::{Scope, Scoped};

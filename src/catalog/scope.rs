@@ -1,8 +1,7 @@
-//! Whether a row applies to a machine: yes, no, or nobody can tell.
+//! The limits of a row: for which models, years, serials and traits it speaks.
 
 use super::cell::{Cells, Column, Condition, Field, Value};
-use super::rows::Machine;
-use crate::measure::{Key, SerialRanges, Within, YearRanges};
+use crate::measure::{Key, SerialRanges, YearRanges};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -19,70 +18,13 @@ pub struct Scope {
     pub only: Vec<Condition>,
 }
 
-/// Says whether a row applies to a machine.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-pub enum Applies {
-    /// A limit excludes the machine.
-    No,
-    /// No limit excludes it, but one cannot be judged.
-    Unsure,
-    /// Every limit holds.
-    Yes,
-}
-
 impl Scope {
-    /// Judges the limits against a machine.
-    ///
-    /// A limit cannot be judged where the machine's year, serial or all its traits are blank, or where its
-    /// serial has another prefix than the limit.
-    pub fn applies(&self, machine: &Machine) -> Applies {
-        [self.model(machine), self.years(machine), self.serials(machine), self.only(machine)]
-            .into_iter()
-            .min()
-            .unwrap_or(Applies::Yes)
-    }
-
     /// Counts the scope columns that hold a limit: the more, the narrower.
     pub fn narrowness(&self) -> usize {
         usize::from(!self.model.is_empty())
             + usize::from(self.years.is_some())
             + usize::from(self.serials.is_some())
             + usize::from(!self.only.is_empty())
-    }
-
-    fn model(&self, machine: &Machine) -> Applies {
-        if self.model.is_empty() || self.model.contains(&machine.model) { Applies::Yes } else { Applies::No }
-    }
-
-    fn years(&self, machine: &Machine) -> Applies {
-        match (&self.years, machine.year) {
-            (None, _) => Applies::Yes,
-            (Some(_), None) => Applies::Unsure,
-            (Some(years), Some(year)) if years.contains(year) => Applies::Yes,
-            _ => Applies::No,
-        }
-    }
-
-    fn serials(&self, machine: &Machine) -> Applies {
-        let Some(serials) = &self.serials else { return Applies::Yes };
-        let Some(serial) = &machine.serial.serial else { return Applies::Unsure };
-        match serials.holds(serial) {
-            Within::Yes => Applies::Yes,
-            Within::No => Applies::No,
-            Within::NotComparable => Applies::Unsure,
-        }
-    }
-
-    fn only(&self, machine: &Machine) -> Applies {
-        if self.only.is_empty() {
-            Applies::Yes
-        } else if machine.traits.is_empty() {
-            Applies::Unsure
-        } else if self.only.iter().all(|condition| condition.met(&machine.traits)) {
-            Applies::Yes
-        } else {
-            Applies::No
-        }
     }
 }
 
@@ -127,15 +69,4 @@ impl Field for Scope {
 pub trait Scoped {
     /// Gives the row's limits.
     fn scope(&self) -> &Scope;
-}
-
-/// Gives the rows of one key that apply to a machine with *yes*; if none does, those that are *unsure*.
-pub fn rows_for<'a, R: Scoped>(rows: &'a [R], machine: &Machine) -> (Applies, Vec<&'a R>) {
-    for wanted in [Applies::Yes, Applies::Unsure] {
-        let found: Vec<&R> = rows.iter().filter(|row| row.scope().applies(machine) == wanted).collect();
-        if !found.is_empty() {
-            return (wanted, found);
-        }
-    }
-    (Applies::No, Vec::new())
 }

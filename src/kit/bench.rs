@@ -1,6 +1,5 @@
 //! What is known of one machine: what sits where, what was done, and which rows speak for it.
 
-use super::supersession::{Resolved, resolve};
 use crate::catalog::{
     Applies, At, Fitted, LogEntry, Lookup, Machine, Operation, Part, PartType, PlaceQuantity, Position, Scoped,
     rows_for,
@@ -187,16 +186,6 @@ impl<'a> Bench<'a> {
     /// The log names the operation as done.
     pub fn is_done(&self, operation: &Key) -> bool {
         self.done.contains(operation)
-    }
-
-    /// Follows the supersessions of a part for this machine.
-    pub fn resolve(&self, part: &PartNumber) -> Resolved {
-        resolve(part, &self.machine, self.lookup)
-    }
-
-    /// Tells whether one part lies on a chain of another, which holds its own start.
-    pub fn on_chain_of(&self, start: &PartNumber, part: &PartNumber) -> bool {
-        start == part || self.resolve(start).passes(part)
     }
 
     /// Gives the type of a part that is in the table parts.

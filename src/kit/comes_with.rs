@@ -1,7 +1,7 @@
 //! What arrives inside something that is bought, and so need not be ordered again.
 
 use super::action::Action;
-use super::rounds::Outcome;
+use super::outcome::Outcome;
 use crate::catalog::{Contains, Lookup};
 use crate::measure::{Key, PartNumber, Quantity};
 use rust_decimal::Decimal;

@@ -2,7 +2,7 @@
 
 use super::bench::Bench;
 use super::gap::{GapKind, Gaps, Subject};
-use super::rounds::Outcome;
+use super::outcome::Outcome;
 use crate::catalog::{Applies, Operation, PlaceQuantity, Position, Row, Scoped};
 use crate::measure::{Key, Quantity};
 

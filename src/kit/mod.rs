@@ -14,6 +14,7 @@ mod disagreement;
 mod gap;
 mod gap_help;
 mod lines;
+mod outcome;
 mod plan;
 mod reason;
 mod rest;

@@ -5,9 +5,10 @@ use super::ask::{Ask, Instead, Owed, Work};
 use super::bench::{Bench, Place, Sitting};
 use super::disagreement;
 use super::gap::{GapKind, Gaps, Subject};
+use super::outcome::{Outcome, Planned};
 use super::reason::{Cause, Origin, Reason, note};
 use super::retrofit;
-use super::supersession::{Final, raise_doubts};
+use super::supersession::raise_doubts;
 use crate::catalog::{Applies, At, Change, Fitted, Job, JobLine, Need, PlaceQuantity, Position, Status, rows_for};
 use crate::measure::{Key, PartNumber, Quantity};
 use crate::near::nearest;
@@ -31,26 +32,6 @@ pub(crate) struct SetToBuy {
     pub part: PartNumber,
     pub quantity: Quantity,
     pub reason: Reason,
-}
-
-/// What a disturbed position comes to.
-#[derive(Debug, Clone)]
-pub(crate) struct Outcome {
-    pub place: Rc<Place>,
-    pub action: Action,
-    /// A single-use part that goes back in on the person's word.
-    pub reused: bool,
-    pub rule: Option<Reason>,
-    pub parts: Vec<Planned>,
-}
-
-/// A final part for a renewed position.
-#[derive(Debug, Clone)]
-pub(crate) struct Planned {
-    pub end: Final,
-    pub quantity: Quantity,
-    /// One of this part serves every position that names it as a set.
-    pub set: bool,
 }
 
 /// Names of keys in the order in which they were first named.

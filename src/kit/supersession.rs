@@ -224,6 +224,18 @@ fn replacement(
     taken.iter().map(|row| (*row).clone()).collect()
 }
 
+impl Bench<'_> {
+    /// Follows the supersessions of a part for this machine.
+    pub fn resolve(&self, part: &PartNumber) -> Resolved {
+        resolve(part, &self.machine, self.lookup)
+    }
+
+    /// Tells whether one part lies on a chain of another, which holds its own start.
+    pub fn on_chain_of(&self, start: &PartNumber, part: &PartNumber) -> bool {
+        start == part || self.resolve(start).passes(part)
+    }
+}
+
 impl Resolved {
     /// Tells whether a part lies on one of the chains; a chain holds its own start.
     pub fn passes(&self, part: &PartNumber) -> bool {

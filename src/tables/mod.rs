@@ -6,6 +6,7 @@
 mod check;
 mod fault;
 mod folder;
+mod header;
 mod read;
 mod rewrite;
 mod sheet;
@@ -18,8 +19,9 @@ mod undo;
 pub use check::{CODES, Code, Report, Severity, can_both_apply, check, explain};
 pub use fault::Fault;
 pub use folder::{Folder, TableFile, find};
+pub use header::LONGEST_CELL;
 pub(crate) use read::unknown_file;
-pub use read::{LONGEST_CELL, Tables, read_folder};
+pub use read::{Tables, read_folder};
 pub use rewrite::{Edit, Refused, rewrite, save};
 pub(crate) use sheet::{Piece, Sheet};
 pub use shipped::rows as shipped_rows;

@@ -1,7 +1,7 @@
 //! Changes a table file without touching what is not meant: remarks, unknown columns, column order, delimiter,
 //! line ends and every other row stay byte for byte.
 
-use super::read::{Header, has_byte_order_mark};
+use super::header::{Header, has_byte_order_mark};
 use super::split::{Record, Splitter};
 use crate::catalog::{Rows, Table};
 use crate::measure::shorten;

@@ -1,7 +1,7 @@
 //! One table file as a whole: its header, and its rows in pieces that can be read one by one.
 
 use super::fault::Fault;
-use super::read::{Header, RowCells, Unread, definitions};
+use super::header::{Header, RowCells, Unread, definitions};
 use super::split::Splitter;
 use crate::catalog::{At, Rows, Table};
 use crate::measure::shorten;

@@ -1,7 +1,7 @@
 //! The reference tables that ship inside the program.
 
 use super::read::Tables;
-use crate::catalog::Rows;
+use crate::catalog::{Memory, Rows};
 
 const FILES: &[(&str, &str, &str)] = &[
     ("types", "types.csv (shipped)", include_str!("../../catalog/types.csv")),
@@ -12,6 +12,14 @@ const FILES: &[(&str, &str, &str)] = &[
 pub fn rows() -> (Rows, Vec<String>) {
     let tables = tables();
     (tables.rows, tables.files)
+}
+
+impl Tables {
+    /// Builds the catalog that the rest of the program reads, with the types and cautions shipped.
+    pub fn catalog(self) -> Memory {
+        let (shipped, shipped_files) = rows();
+        Memory::new(self.rows, self.files, shipped, shipped_files)
+    }
 }
 
 fn tables() -> Tables {

@@ -1,7 +1,8 @@
 //! Table files as they were typed: each row's cells as text, for those who carry rows elsewhere or change them.
 
 use super::folder::TableFile;
-use super::read::{Header, Tables, read_folder_with};
+use super::header::Header;
+use super::read::{Tables, read_folder_with};
 use super::split::Splitter;
 use crate::catalog::{Cells, Rows, Table};
 use crate::measure::{DecimalMark, Unreadable};

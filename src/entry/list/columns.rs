@@ -1,6 +1,6 @@
 //! Which column of a list is which of ours: by its name, and by what stands in it.
 
-use super::cells::ListLine;
+use super::line::ListLine;
 use super::values::{looks_like_money, looks_like_number, looks_like_quantity, looks_like_years};
 use crate::catalog::Table;
 

@@ -6,12 +6,14 @@
 mod cells;
 mod columns;
 mod encoding;
+mod line;
 mod remembered;
 mod take;
 mod values;
 
-pub use cells::{Divided, ListLine, divide};
+pub use cells::{Divided, divide};
 pub use columns::{Column, Guess, guess};
 pub use encoding::decode;
+pub use line::ListLine;
 pub use remembered::{FILE as COLUMNS_FILE, Remembered};
 pub use take::{Intake, PassedOver, Source, Taken, take};

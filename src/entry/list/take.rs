@@ -1,7 +1,8 @@
 //! The rows of a list, each with how it stands to the rows that are there and with what is doubtful about it.
 
-use super::cells::{DITTO, ListLine};
+use super::cells::DITTO;
 use super::columns::{Column, Guess, folded};
+use super::line::ListLine;
 use super::values::{Decimals, cell, decimals};
 use crate::catalog::Table;
 use crate::entry::addition::{Register, Standing};

@@ -1,0 +1,28 @@
+//! What a disturbed position comes to: its action, and the parts that renew it.
+
+use super::action::Action;
+use super::bench::Place;
+use super::reason::Reason;
+use super::supersession::Final;
+use crate::measure::Quantity;
+use std::rc::Rc;
+
+/// What a disturbed position comes to.
+#[derive(Debug, Clone)]
+pub(crate) struct Outcome {
+    pub place: Rc<Place>,
+    pub action: Action,
+    /// A single-use part that goes back in on the person's word.
+    pub reused: bool,
+    pub rule: Option<Reason>,
+    pub parts: Vec<Planned>,
+}
+
+/// A final part for a renewed position.
+#[derive(Debug, Clone)]
+pub(crate) struct Planned {
+    pub end: Final,
+    pub quantity: Quantity,
+    /// One of this part serves every position that names it as a set.
+    pub set: bool,
+}
