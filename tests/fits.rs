@@ -954,3 +954,159 @@ fn a_kit_lists_what_is_inspected_with_its_limits_its_last_reading_and_what_is_le
         ]
     );
 }
+
+/// A catalog of one position, in which a machine has no year, so that rows for some years may or may not be for it.
+fn without_a_year(positions: &str, parts: &str, seats: &str) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    catalog(folder.path(), &format!("position,feature,size,least,years,model\n{seats}"), "part,feature,size\n");
+    let write = |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
+    write("positions.csv", &format!("position,part,years\n{positions}"));
+    write("parts.csv", &format!("part,type,size,material,name,note\n{parts}"));
+    folder
+}
+
+const RINGS: &str = "R-1,o-ring,50.5 x 2.62,FKM,,\nR-2,o-ring,50.5 x 2.62,NBR,,\nR-3,o-ring,50.5 x 2.62,NBR,,\nR-4,o-ring,50.5 x 1.78,NBR,,\n";
+const GROOVE: &str = "ring,groove width,3.6,,,\nring,groove inside diameter,51,,,\n";
+
+#[test]
+fn a_ring_must_be_like_every_ring_that_may_be_listed_there_in_whatever_order() {
+    let groove = format!("ring,groove depth,2.05,,,\n{GROOVE}");
+    for positions in ["ring,R-1,-2000\nring,R-3,2001-\n", "ring,R-3,2001-\nring,R-1,-2000\n"] {
+        let folder = without_a_year(positions, RINGS, &groove);
+        let answer = fits(folder.path(), "R-2", "ring");
+        assert_eq!(answer["verdict"], "not-known", "{answer:#}");
+    }
+    let folder = without_a_year("ring,R-3,\n", RINGS, &groove);
+    assert_eq!(fits(folder.path(), "R-2", "ring")["verdict"], "fits");
+}
+
+#[test]
+fn what_an_earlier_owner_fitted_does_not_make_its_rubber_right() {
+    let folder = without_a_year("ring,R-1,\n", RINGS, &format!("ring,groove depth,2.05,,,\n{GROOVE}"));
+    fs::write(folder.path().join("worklog.csv"), "date,machine,position,part\n,boat,ring,R-3\n").expect("written");
+    assert_eq!(fits(folder.path(), "R-2", "ring")["verdict"], "not-known");
+}
+
+#[test]
+fn rows_of_a_seat_that_may_speak_take_a_verdict_back_in_whatever_order() {
+    let judged = |seats: &[&str], part: &str| {
+        let folder = without_a_year("ring,R-3,\n", RINGS, &format!("{}{GROOVE}", seats.concat()));
+        fits(folder.path(), part, "ring")
+    };
+    let (all, early, late, other) = (
+        "ring,groove depth,2.05,,,\n",
+        "ring,groove depth,1.2,,-2000,\n",
+        "ring,groove depth,2,,2001-,\n",
+        "ring,groove depth,1.2,,,\n",
+    );
+    for rows in [[all, early], [early, all], [early, late], [late, early], [all, other], [other, all]] {
+        for part in ["R-2", "R-3"] {
+            let answer = judged(&rows, part);
+            let computed = answer["evidence"].as_array().expect("a list").last().expect("computed").clone();
+            assert_eq!(computed["verdict"], "not-known", "{rows:?} {part}: {answer:#}");
+            assert!(answer["contradiction"].is_null(), "{rows:?}: {answer:#}");
+        }
+    }
+    // A no that does not rest on the row in question stands.
+    let answer = judged(&["ring,groove depth,1.2,,,\n", "ring,bore of the cover,60,,-2000,\n"], "R-2");
+    assert_eq!(answer["verdict"], "does-not-fit", "{answer:#}");
+    // Rows that both say yes leave it at that.
+    assert_eq!(judged(&[all, "ring,groove depth,2.06,,,\n"], "R-2")["verdict"], "fits");
+}
+
+#[test]
+fn a_wear_limit_that_may_be_another_machines_refuses_nothing() {
+    let seals = "S-1,shaft seal,12 x 24 x 7,NBR,,\n";
+    let judged = |scope: &str| {
+        let seats = format!("lip,shaft diameter,12,11.9,{scope},\nlip,bore,24,,,\n");
+        let folder = without_a_year("lip,S-1,\n", seals, &seats);
+        let reading = "date,machine,position,feature,value\n2026-01-02,boat,lip,shaft diameter,11.85\n";
+        fs::write(folder.path().join("measurements.csv"), reading).expect("written");
+        fits(folder.path(), "S-1", "lip")
+    };
+    assert_eq!(judged("")["verdict"], "does-not-fit");
+    let perhaps = judged("2001-");
+    assert_ne!(perhaps["verdict"], "does-not-fit", "{perhaps:#}");
+    assert!(perhaps.to_string().contains("if that row is for this machine"), "{perhaps:#}");
+}
+
+#[test]
+fn two_figures_for_one_feature_of_a_part_are_an_open_question() {
+    let folder = without_a_year("ring,R-3,\n", RINGS, &format!("ring,groove depth,2.05,,,\n{GROOVE}"));
+    let two = "part,feature,size\nR-2,section,2.62\nR-2,section,3.53\n";
+    fs::write(folder.path().join("dimensions.csv"), two).expect("written");
+    let answer = fits(folder.path(), "R-2", "ring");
+    assert_eq!(answer["verdict"], "not-known");
+    assert!(answer.to_string().contains("dimensions.csv:3"), "{answer:#}");
+}
+
+#[test]
+fn a_part_of_another_type_never_fits_by_its_size() {
+    for (listed, offered) in [
+        ("back-up ring,24.2 x 3", "o-ring,24.2 x 3"),
+        ("square-section ring,24.2 x 3", "o-ring,24.2 x 3"),
+        ("self-locking nut,M8", "nut,M8"),
+        ("snap-off bolt,M8 x 20", "bolt,M8 x 20"),
+        ("woodruff key,3 x 3 x 10", "key,3 x 3 x 10"),
+        ("sealing washer,8 x 14 x 1.5", "plain washer,8 x 14 x 1.5"),
+        ("internal circlip,20 x 1", "circlip,22 x 1.2"),
+        (",24.2 x 3", "o-ring,24.2 x 3"),
+    ] {
+        let parts = format!("A-1,{listed},NBR 8.8,,\nB-1,{offered},NBR 8.8,,\n");
+        let seats = "ring,groove depth,2.4,,,\nring,groove width,4,,,\nring,groove inside diameter,24.6,,,\nring,keyway width,3,,,\n\
+            ring,bolt diameter,7.9,,,\nring,face diameter,16,,,\nring,groove diameter,21,,,\nring,bore,20,,,\nring,thread,8,,,\n";
+        let folder = without_a_year("ring,A-1,\n", &parts, seats);
+        let answer = fits(folder.path(), "B-1", "ring");
+        assert_ne!(answer["verdict"], "fits", "{listed} beside {offered}: {answer:#}");
+        let apart = answer.to_string();
+        assert!(apart.contains(" instead of a ") || apart.contains("of what type"), "{listed}: {answer:#}");
+    }
+}
+
+#[test]
+fn a_left_hand_is_found_however_it_is_written() {
+    let seats = "ring,thread diameter,8,,,\nring,thread pitch,1.25,,,\n";
+    let told = |name: &str, size: &str, note: &str, seat: &str| {
+        let parts = format!("A-1,bolt,M8 x 20,8.8,Bolt,\nB-1,bolt,{size},8.8,{name},{note}\n");
+        let folder = without_a_year("ring,A-1,\n", &parts, &format!("{seats}{seat}"));
+        let answer = fits(folder.path(), "B-1", "ring");
+        answer["comparison"]["apart"].to_string() + &answer["evidence"].to_string()
+    };
+    for (name, size, note) in [
+        ("Bolt", "M8 x 20 LH", ""),
+        ("Bolt L.H.", "M8 x 20", ""),
+        ("Bolt (L)", "M8 x 20", ""),
+        ("Bolt lefthand", "M8 x 20", ""),
+        ("Linksschraube", "M8 x 20", ""),
+        ("Bolt (port)", "M8 x 20", ""),
+        ("Bolt CCW", "M8 x 20", ""),
+        ("Bolt", "M8 x 20", "left-hand thread"),
+    ] {
+        assert!(told(name, size, note, "").contains("the left hand instead of"), "{name} {size} {note}");
+    }
+    assert!(!told("Bolt", "M8 x 20", "", "").contains("hand"), "{}", told("Bolt", "M8 x 20", "", ""));
+    assert!(told("Bolt", "M8 x 20", "", "ring,left-hand thread,,,,\n").contains("the seat is of the left hand"));
+}
+
+#[test]
+fn what_comes_along_brings_no_cure_for_a_worn_shaft_nor_another_bore() {
+    let judged = |seats: &str, reading: &str, size: &str| {
+        let parts = format!("S-1,shaft seal,12 x 24 x 7,NBR,,\nS-2,shaft seal,{size},NBR,,\nC-9,circlip,10 x 1,,,\n");
+        let folder = without_a_year("lip,S-1,\nclip,,\n", &parts, seats);
+        let write = |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
+        write("machines.csv", "machine,model,year\nboat,M,1999\n");
+        write("retrofits.csv", "part,position,verdict,needs\nS-2,lip,fits-with,clip=C-9\n");
+        write("measurements.csv", &format!("date,machine,position,feature,value\n{reading}"));
+        fits(folder.path(), "S-2", "lip")
+    };
+    let bore = "lip,bore,24 H8,,,\n";
+    let worn = judged(
+        &format!("lip,shaft diameter,12 h8,11.9,-2000,\nlip,shaft diameter,12 h8,11.8,2001-,\n{bore}"),
+        "2026-01-02,boat,lip,shaft diameter,11.5\n",
+        "12 x 24 x 7",
+    );
+    assert_eq!(worn["verdict"], "does-not-fit", "{worn:#}");
+    let two = format!("lip,shaft diameter,12 h8,,-2000,\nlip,shaft diameter,14 h8,,2001-,\n{bore}");
+    assert_eq!(judged(&two, "", "14 x 28 x 7")["verdict"], "does-not-fit");
+    assert_eq!(judged(&two, "", "14 x 24 x 7")["verdict"], "fits-with");
+}

@@ -19,6 +19,14 @@ pub struct Scope {
 }
 
 impl Scope {
+    /// Tells whether every machine of another scope is one of this: each limit is missing here, or is the same.
+    pub fn includes(&self, other: &Scope) -> bool {
+        (self.model.is_empty() || self.model == other.model)
+            && (self.years.is_none() || self.years == other.years)
+            && (self.serials.is_none() || self.serials == other.serials)
+            && (self.only.is_empty() || self.only == other.only)
+    }
+
     /// Counts the scope columns that hold a limit: the more, the narrower.
     pub fn narrowness(&self) -> usize {
         usize::from(!self.model.is_empty())

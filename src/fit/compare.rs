@@ -2,7 +2,7 @@
 //! and what that does, and what nobody has measured.
 
 use super::judgement::shown;
-use super::sizes::PartSizes;
+use super::sizes::{PartSizes, SeatSizes};
 use crate::measure::{Key, json_number, plain};
 use serde::Serialize;
 use serde_json::Value;
@@ -35,7 +35,7 @@ pub struct FeatureComparison {
     pub effect: String,
 }
 
-/// Compares an offered part with an old one; `None` where there is nothing to compare.
+/// Compares an offered part with an old one; `None` where nothing is known of either.
 pub fn compare(old: &PartSizes, new: &PartSizes) -> Option<Comparison> {
     let mut names: Vec<&Key> = new.features();
     for name in old.features() {
@@ -44,7 +44,8 @@ pub fn compare(old: &PartSizes, new: &PartSizes) -> Option<Comparison> {
         }
     }
     let features: Vec<FeatureComparison> = names.into_iter().map(|name| feature(name, old, new)).collect();
-    (!features.is_empty()).then(|| Comparison { with: old.part.to_string(), features, apart: apart(old, new) })
+    let apart = apart(old, new);
+    (!features.is_empty() || !apart.is_empty()).then(|| Comparison { with: old.part.to_string(), features, apart })
 }
 
 fn feature(name: &Key, old: &PartSizes, new: &PartSizes) -> FeatureComparison {
@@ -108,6 +109,21 @@ fn effect(kind: &str, feature: &Key, larger: bool, by: &str) -> String {
 /// Names what size does not tell: another or an unknown rubber, property class or hand.
 pub fn apart(old: &PartSizes, new: &PartSizes) -> Vec<String> {
     let mut apart = Vec::new();
+    match (old.kind.is_empty(), new.kind.is_empty()) {
+        (false, false) if Key::new(&old.kind) != Key::new(&new.kind) => {
+            apart.push(format!("a {} instead of a {}", new.kind, old.kind));
+        }
+        (true, false) | (false, true) => {
+            let of = if new.kind.is_empty() { &new.part } else { &old.part };
+            apart.push(format!("nobody has said of what type {of} is"));
+        }
+        _ => {}
+    }
+    if let (Some(was), Some(is)) = (form_of_key(old), form_of_key(new))
+        && was != is
+    {
+        apart.push(format!("a {is} key instead of a {was} key"));
+    }
     let (was, is) = (old.material.trim(), new.material.trim());
     let matters = new.seals || old.seals || !was.is_empty() || !is.is_empty();
     if matters && !was.is_empty() && !is.is_empty() {
@@ -144,6 +160,14 @@ pub fn apart(old: &PartSizes, new: &PartSizes) -> Vec<String> {
     apart
 }
 
+/// Tells what form a key is of, by its type as typed and its name: keys of one width may be of unlike forms.
+fn form_of_key(part: &PartSizes) -> Option<&'static str> {
+    let said = format!("{} {}", part.called, part.name).to_lowercase();
+    let forms = [("woodruff", "woodruff"), ("half-moon", "woodruff"), ("half moon", "woodruff"), ("gib", "gib")];
+    let form = forms.into_iter().find(|(word, _)| said.contains(word)).map_or("parallel", |(_, form)| form);
+    (Key::new(&part.kind) == Key::new("key")).then_some(form)
+}
+
 /// Finds a property class such as 8.8 or A2-70 in what is written about a part.
 fn strength(part: &PartSizes) -> Option<String> {
     let classes = super::standard::property_classes();
@@ -158,13 +182,41 @@ fn strength(part: &PartSizes) -> Option<String> {
     })
 }
 
-/// Finds left or right in the name of a part.
+/// Finds left or right in what is written about a part: its name, its size, its note.
 fn hand(part: &PartSizes) -> Option<&'static str> {
-    let name = part.name.to_lowercase();
-    let has = |wanted: &[&str]| name.split(|c: char| !c.is_alphabetic()).any(|word| wanted.contains(&word));
-    match (has(&["left", "lh"]), has(&["right", "rh"])) {
+    let said = format!("{} {} {}", part.name, part.size, part.called);
+    hand_in(&said).or_else(|| hand_in(&part.note))
+}
+
+/// The words for either side, in the languages of the lists that owners have; of a thread, left is anticlockwise.
+const LEFT: [&str; 7] = ["left", "lh", "lefthand", "lefthanded", "port", "ccw", "anticlockwise"];
+const RIGHT: [&str; 7] = ["right", "rh", "righthand", "righthanded", "starboard", "cw", "clockwise"];
+
+fn hand_in(text: &str) -> Option<&'static str> {
+    // `L.H.` is one word.
+    let text = text.replace('.', "");
+    let words: Vec<&str> = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    let says = |words_for: &[&str], letter: &str, begins: &str| {
+        words.iter().any(|word| {
+            let lower = word.to_lowercase();
+            words_for.contains(&lower.as_str()) || lower.starts_with(begins) || *word == letter
+        })
+    };
+    match (says(&LEFT, "L", "links"), says(&RIGHT, "R", "rechts")) {
         (true, false) => Some("left"),
         (false, true) => Some("right"),
         _ => None,
+    }
+}
+
+/// Says why a part does not suit a seat that says its hand, as by a row `left-hand thread`; `None` where it does, or
+/// where the seat does not say.
+pub fn of_the_other_hand(part: &PartSizes, seat: &SeatSizes) -> Option<String> {
+    let wanted = seat.features.iter().find_map(|feature| hand_in(feature.feature.as_str()))?;
+    match hand(part) {
+        Some(hand) if hand == wanted => None,
+        // A thread of which nothing is said is right-handed.
+        None if wanted == "right" => None,
+        _ => Some(format!("the seat is of the {wanted} hand, and nothing says so of {}", part.part)),
     }
 }

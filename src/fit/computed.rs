@@ -1,11 +1,11 @@
 //! What follows from the figures of a part and of its seat.
 
-use super::compare::{Comparison, apart, compare};
+use super::compare::{Comparison, apart, compare, of_the_other_hand};
 use super::judgement::Judgement;
 use super::judgement::shown;
 use super::sizes::{PartSizes, SeatSizes};
 use super::{Verdict, clip, key_and_pin, lip_seal, mating, o_ring, other_seal, thread, washer};
-use crate::catalog::PlaceQuantity;
+use crate::catalog::{Applies, PlaceQuantity, Position};
 use crate::kit::{Bench, Place};
 use crate::measure::{Key, PartNumber, Quantity, Unit, Wear, WearState, plain};
 use rust_decimal::Decimal;
@@ -22,6 +22,8 @@ pub struct Computed {
     pub comparison: Option<Comparison>,
     /// What would settle it.
     pub measure: Vec<String>,
+    /// What the part works in is worn past its limit on this machine, whatever part goes there.
+    pub worn_out: bool,
 }
 
 /// What the figures would say in another machine's seat.
@@ -37,23 +39,52 @@ pub struct Elsewhere {
 /// Computes whether a part goes into the seat at a position of a machine.
 pub fn compute(bench: &Bench, part: &PartNumber, position: &Key) -> Computed {
     let sizes = PartSizes::of(part, bench.lookup);
-    let seat = SeatSizes::of(bench, position);
+    let mut seats = SeatSizes::possible(bench, position).into_iter();
+    let seat = seats.next().unwrap_or_default();
     let place = bench.place(position);
-    let listed = place.speaking.iter().filter_map(|row| row.part.part());
+    let may = |row: &&Position| row.scope.applies(&bench.machine) != Applies::No;
+    let listed = place.rows.iter().filter(may).filter_map(|row| row.part.part());
     let sitting = place.current.parts.iter().filter_map(|sitting| sitting.part.as_ref());
-    let known: Vec<&PartNumber> = sitting.chain(listed).collect();
+    let mut known: Vec<&PartNumber> = Vec::new();
+    for number in sitting.chain(place.speaking.iter().filter_map(|row| row.part.part())).chain(listed) {
+        if !known.contains(&number) {
+            known.push(number);
+        }
+    }
     // The same part under another number is no other part.
     let same = bench.lookup.equivalents_of(part);
     let is_known =
         |number: &&PartNumber| *number == part || same.iter().any(|row| row.part == **number || row.other == **number);
     let is_known = known.iter().any(is_known);
-    let old = known.first().map(|old| PartSizes::of(old, bench.lookup));
+    let olds: Vec<PartSizes> = known.iter().map(|old| PartSizes::of(old, bench.lookup)).collect();
+    let old = olds.first();
 
-    let mut finding = check(&sizes, &seat, position.as_str());
-    wear(&sizes, &seat, &mut finding);
+    let judged_in = |seat: &SeatSizes| {
+        let mut finding = check(&sizes, seat, position.as_str());
+        wear(&sizes, seat, &mut finding);
+        if finding.compared {
+            end_play(&sizes, old, seat, how_many(&place), &mut finding);
+        }
+        finding
+    };
+    let mut finding = judged_in(&seat);
+    let worn_out = finding.worn_out;
+    let first = finding.verdict;
+    for other in seats {
+        let otherwise = judged_in(&other);
+        if otherwise.verdict != first {
+            let rows = other.instead.join(" and ");
+            finding.unsettled(format!(
+                "{rows} may speak instead, and then: {}: {}",
+                otherwise.verdict,
+                otherwise.text()
+            ));
+            finding.missing(format!("which of the rows of seats for {position} is this machine's"));
+            break;
+        }
+    }
     if finding.compared {
-        end_play(&sizes, old.as_ref(), &seat, how_many(&place), &mut finding);
-        likeness(&sizes, old.as_ref(), is_known, &mut finding);
+        likeness(&sizes, &olds, &seat, is_known, &mut finding);
         provenance(&sizes, &seat, &mut finding);
     }
     let measure = finding.measure.clone();
@@ -68,13 +99,31 @@ pub fn compute(bench: &Bench, part: &PartNumber, position: &Key) -> Computed {
         })
         .filter(|elsewhere| elsewhere.finding.compared)
         .collect();
-    let comparison = old.filter(|old| old.part != *part).and_then(|old| compare(&old, &sizes));
-    Computed { finding, elsewhere, comparison, measure }
+    let comparison = old.filter(|old| old.part != *part).and_then(|old| compare(old, &sizes));
+    Computed { finding, elsewhere, comparison, measure, worn_out }
 }
 
 /// Judges a part in a seat by the check for its type.
+///
+/// Where rows of the seat may not be for this machine, a no stands only if it follows from the others, and nothing fits.
 pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
-    let mut found = match part.kind.as_str() {
+    let mut found = by_type(part, seat, position);
+    for unreadable in part.unreadable.iter().chain(&seat.unreadable) {
+        found.doubt(unreadable.clone());
+    }
+    if seat.is_unsure() && found.compared {
+        let text = "the seat's rows may not be for this machine, whose year, serial or traits are not filled in";
+        if by_type(part, &seat.sure(), position).verdict == Verdict::DoesNotFit {
+            found.doubt(text);
+        } else {
+            found.unsettled(text);
+        }
+    }
+    found
+}
+
+fn by_type(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
+    match part.kind.as_str() {
         "o-ring" => o_ring::check(part, seat, position),
         "shaft seal" => lip_seal::check(part, seat, position),
         "circlip" => clip::circlip(part, seat, position, false),
@@ -99,15 +148,7 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
             washer::thickness(part, seat, &mut found);
             found
         }
-    };
-    for unreadable in part.unreadable.iter().chain(&seat.unreadable) {
-        found.doubt(unreadable.clone());
     }
-    let unsure = seat.features.iter().any(|feature| !feature.sure && feature.reading.is_none());
-    if unsure && found.compared {
-        found.doubt("the seat's rows may not be for this machine, whose year, serial or traits are not filled in");
-    }
-    found
 }
 
 /// A part's own figures, which wear with the part and not with its seat.
@@ -140,8 +181,12 @@ fn wear(part: &PartSizes, seat: &SeatSizes, found: &mut Judgement) {
         let text =
             format!("{} measured {} on {}, {wear} ({})", feature.feature, reading.typed, reading.date, feature.from);
         match wear.state {
+            WearState::Beyond if !feature.sure => {
+                found.doubt(format!("{text}, if that row is for this machine"));
+            }
             WearState::Beyond if rests_on(&part.kind, &feature.feature) => {
                 found.no(format!("{text}: no new part of this size cures that"));
+                found.worn_out = true;
             }
             WearState::Beyond => {
                 found.compared = true;
@@ -204,37 +249,43 @@ fn end_play(part: &PartSizes, old: Option<&PartSizes>, seat: &SeatSizes, many: O
     }
 }
 
-/// Size alone never says *fits* for another or an unknown rubber, property class or hand.
-fn likeness(part: &PartSizes, old: Option<&PartSizes>, is_known: bool, found: &mut Judgement) {
+/// Size alone never says *fits* for another or an unknown type, rubber, property class or hand.
+fn likeness(part: &PartSizes, olds: &[PartSizes], seat: &SeatSizes, is_known: bool, found: &mut Judgement) {
     if is_known {
         return;
     }
-    match old {
-        Some(old) => {
-            for apart in apart(old, part) {
+    if let Some(apart) = of_the_other_hand(part, seat) {
+        found.doubt(apart);
+    }
+    if olds.is_empty() {
+        if part.seals || part.thread.is_some() {
+            found.doubt("nothing is listed there to compare its rubber or strength with");
+        }
+        let open = part
+            .features()
+            .into_iter()
+            .filter(|feature| !found.judged.iter().any(|judged| Key::new(judged) == **feature));
+        let open: Vec<String> = open.map(ToString::to_string).collect();
+        if !open.is_empty() {
+            found.doubt(format!("the seat says nothing of its {}", open.join(", ")));
+        }
+    }
+    for old in olds {
+        for apart in apart(old, part) {
+            if !found.said.contains(&apart) {
                 found.doubt(apart);
             }
-            for feature in compare(old, part).into_iter().flat_map(|comparison| comparison.features) {
-                let settled = matches!(feature.word, "same" | "within the old tolerance");
-                if !settled && !found.judged.iter().any(|judged| Key::new(judged) == Key::new(&feature.feature)) {
-                    let (old, new) = (feature.old.as_deref(), feature.new.as_deref());
-                    let (old, new) = (old.unwrap_or("unknown"), new.unwrap_or("unknown"));
-                    found.doubt(format!("{} {new} instead of {old}, of which the seat says nothing", feature.feature));
-                    found.missing(format!("the room for the {} of {}", feature.feature, part.part));
-                }
-            }
         }
-        None => {
-            if part.seals || part.thread.is_some() {
-                found.doubt("nothing is listed there to compare its rubber or strength with");
-            }
-            let open = part
-                .features()
-                .into_iter()
-                .filter(|feature| !found.judged.iter().any(|judged| Key::new(judged) == **feature));
-            let open: Vec<String> = open.map(ToString::to_string).collect();
-            if !open.is_empty() {
-                found.doubt(format!("the seat says nothing of its {}", open.join(", ")));
+        for feature in compare(old, part).into_iter().flat_map(|comparison| comparison.features) {
+            let settled = matches!(feature.word, "same" | "within the old tolerance");
+            if !settled && !found.judged.iter().any(|judged| Key::new(judged) == Key::new(&feature.feature)) {
+                let (old, new) = (feature.old.as_deref(), feature.new.as_deref());
+                let (old, new) = (old.unwrap_or("unknown"), new.unwrap_or("unknown"));
+                found.doubt(format!("{} {new} instead of {old}, of which the seat says nothing", feature.feature));
+                let room = format!("the room for the {} of {}", feature.feature, part.part);
+                if !found.measure.contains(&room) {
+                    found.missing(room);
+                }
             }
         }
     }

@@ -12,7 +12,7 @@ pub type Limits = (Option<Decimal>, Option<Decimal>);
 /// The finding of a check, in the making.
 ///
 /// It starts as *fits* and can only get worse: a doubt or a missing figure makes it *not known*, a contradiction makes
-/// it *does not fit*, and nothing takes that back.
+/// it *does not fit*. Only where the figures may be another machine's is that taken back, to *not known*.
 #[derive(Debug, Clone, Serialize)]
 pub struct Judgement {
     /// What the figures say.
@@ -26,6 +26,9 @@ pub struct Judgement {
     /// Figures were compared; without any, there is nothing to offer.
     #[serde(skip)]
     pub compared: bool,
+    /// What the part works in is worn past its limit.
+    #[serde(skip)]
+    pub worn_out: bool,
     /// The part's features that were judged.
     #[serde(skip)]
     pub judged: Vec<&'static str>,
@@ -40,6 +43,7 @@ impl Judgement {
             numbers: Map::new(),
             measure: Vec::new(),
             compared: false,
+            worn_out: false,
             judged: Vec::new(),
         }
     }
@@ -55,6 +59,12 @@ impl Judgement {
         if self.verdict != Verdict::DoesNotFit {
             self.verdict = Verdict::NotKnown;
         }
+        self.said.push(text.into());
+    }
+
+    /// Notes that the figures may not be this machine's, so that neither a yes nor a no stands by them.
+    pub fn unsettled(&mut self, text: impl Into<String>) {
+        self.verdict = Verdict::NotKnown;
         self.said.push(text.into());
     }
 

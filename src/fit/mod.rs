@@ -372,6 +372,7 @@ fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
     // What comes with the part may bring another seat along, so a no in the seat as it is now is no contradiction.
     let other_seat = told == Verdict::FitsWith
         && needs.iter().any(|need| need.contains('=') && !need.ends_with("=-"))
+        && !computed.worn_out
         && computed.elsewhere.iter().any(|elsewhere| elsewhere.finding.verdict != Verdict::DoesNotFit);
     let verdict = if other_seat { told } else { join(told, !evidence.is_empty(), computed::verdict(&computed)) };
     let mut measure = Vec::new();

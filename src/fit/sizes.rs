@@ -1,7 +1,7 @@
 //! The figures of a part and of its seat, each with where it was found.
 
-use super::judgement::Limits;
-use crate::catalog::{Applies, Lookup, Machine, Measurement, PartType, Seat, rows_for};
+use super::judgement::{Limits, shown};
+use crate::catalog::{Applies, Lookup, Machine, Measurement, PartType, Scope, Seat, rows_for};
 use crate::kit::Bench;
 use crate::measure::{DecimalMark, Interval, Key, PartNumber, Size, ThreadedSize, plain};
 use rust_decimal::Decimal;
@@ -33,6 +33,8 @@ pub struct PartSizes {
     pub name: String,
     /// The size on its bag.
     pub size: String,
+    /// What its owner noted about it.
+    pub note: String,
     /// Its thread, where its size begins with one.
     pub thread: Option<Thread>,
     figures: HashMap<Key, Figure>,
@@ -96,6 +98,7 @@ impl PartSizes {
             material: row.as_ref().map_or_else(String::new, |row| row.material.clone()),
             name: row.as_ref().map_or_else(String::new, |row| row.name.clone()),
             size: row.as_ref().map_or_else(String::new, |row| row.size.clone()),
+            note: row.as_ref().map_or_else(String::new, |row| row.note.clone()),
             thread: None,
             figures: HashMap::new(),
             unreadable: Vec::new(),
@@ -104,7 +107,18 @@ impl PartSizes {
             match dimension.size.interval_mm() {
                 Ok(value) => {
                     let figure = Figure { value, from: lookup.place(dimension.at) };
-                    sizes.figures.entry(dimension.feature.clone()).or_insert(figure);
+                    let known = sizes.figures.entry(dimension.feature.clone()).or_insert_with(|| figure.clone());
+                    if known.value != value {
+                        sizes.unreadable.push(format!(
+                            "{} of {} is {} by {} and {} by {}",
+                            dimension.feature,
+                            sizes.part,
+                            shown(known.value, "mm"),
+                            known.from,
+                            shown(value, "mm"),
+                            figure.from
+                        ));
+                    }
                 }
                 Err(error) => sizes.unreadable.push(format!("{}: {error}", dimension.feature)),
             }
@@ -182,6 +196,7 @@ impl PartSizes {
             material: String::new(),
             name: String::new(),
             size: String::new(),
+            note: String::new(),
             thread: None,
             figures: HashMap::new(),
             unreadable: Vec::new(),
@@ -257,22 +272,45 @@ pub struct SeatSizes {
     pub unreadable: Vec<String>,
     /// Of whose seat this is, where it is not this machine's.
     pub scope: String,
+    /// The rows that were taken in the place of those that come first, as `file:line`.
+    pub instead: Vec<String>,
 }
 
+/// The most seats that are tried one by one where several rows may speak for a feature.
+const MOST_POSSIBLE: usize = 64;
+
 impl SeatSizes {
-    /// Gathers the seat at a position of a machine. Its own readings come before the table's sizes.
+    /// Gathers the seat at a position of a machine. Its own readings come before the table's sizes; of several rows for a
+    /// feature the first counts.
     pub fn of(bench: &Bench, position: &Key) -> Self {
+        Self::possible(bench, position).swap_remove(0)
+    }
+
+    /// Gathers every seat that a position of a machine may have: for each feature the rows that surely apply, and those
+    /// that may, one after another. The first is [`SeatSizes::of`]; there is always one. Where there are too many, only
+    /// one row at a time departs from the first.
+    pub fn possible(bench: &Bench, position: &Key) -> Vec<Self> {
         let lookup = bench.lookup;
         let rows = lookup.seats_at(position);
         let readings = lookup.measurements_at(&bench.machine.machine, position);
-        let mut seat = SeatSizes::default();
+        let mut seats = vec![SeatSizes::default()];
         for feature in features_of(&rows, &readings) {
             let of_feature: Vec<Seat> = rows.iter().filter(|row| row.feature == feature).cloned().collect();
             let (applies, speaking) = rows_for(&of_feature, &bench.machine);
             let reading = last_reading(&readings, &feature);
-            let Some(row) = speaking.first() else {
+            let unsure = |row: &&Seat| row.scope.applies(&bench.machine) == Applies::Unsure;
+            let may = of_feature.iter().filter(|row| applies == Applies::Yes && unsure(row));
+            let mut rows: Vec<&Seat> = Vec::new();
+            for row in speaking.into_iter().chain(may) {
+                let same =
+                    |known: &&Seat| (&known.size, &known.least, &known.most) == (&row.size, &row.least, &row.most);
+                if !rows.iter().any(same) {
+                    rows.push(row);
+                }
+            }
+            let Some((first, others)) = rows.split_first() else {
                 if let Some(reading) = reading {
-                    seat.features.push(SeatFigure {
+                    let only_read = SeatFigure {
                         size: Some(from_reading(&reading)),
                         feature,
                         new: None,
@@ -281,31 +319,71 @@ impl SeatSizes {
                         reading: Some(reading),
                         sure: true,
                         from: String::new(),
-                    });
+                    };
+                    for seat in &mut seats {
+                        seat.features.push(only_read.clone());
+                    }
                 }
                 continue;
             };
-            seat.push(row, reading, applies == Applies::Yes, &lookup.place(row.at));
+            let mut branched = Vec::new();
+            let known = if seats.len() * rows.len() > MOST_POSSIBLE { 1 } else { seats.len() };
+            for other in others {
+                for seat in &seats[..known] {
+                    let place = lookup.place(other.at);
+                    let mut seat = seat.clone();
+                    seat.push(other, reading.clone(), applies != Applies::Unsure, &place);
+                    seat.instead.push(place);
+                    branched.push(seat);
+                }
+            }
+            for seat in &mut seats {
+                seat.push(first, reading.clone(), applies == Applies::Yes, &lookup.place(first.at));
+            }
+            seats.append(&mut branched);
+        }
+        seats
+    }
+
+    /// Gives what surely is this machine's: its readings, and the rows that surely apply.
+    pub fn sure(&self) -> Self {
+        let mut seat = self.clone();
+        seat.features.retain(|feature| feature.sure || feature.reading.is_some());
+        for feature in seat.features.iter_mut().filter(|feature| !feature.sure) {
+            (feature.new, feature.least, feature.most, feature.sure) = (None, None, None, true);
         }
         seat
     }
 
+    /// Something that speaks for it may not be for this machine.
+    pub fn is_unsure(&self) -> bool {
+        let counts = |feature: &SeatFigure| {
+            feature.reading.is_none() || feature.new.is_some() || feature.least.is_some() || feature.most.is_some()
+        };
+        self.features.iter().any(|feature| !feature.sure && counts(feature))
+    }
+
     /// Gathers the seats at a position that other machines have, by their scope.
     pub fn elsewhere(machine: &Machine, position: &Key, lookup: &dyn Lookup) -> Vec<Self> {
-        let mut seats: Vec<SeatSizes> = Vec::new();
-        for row in lookup.seats_at(position).iter().filter(|row| row.scope.applies(machine) == Applies::No) {
-            let scope = row.scope.to_string();
-            let place = lookup.place(row.at);
-            match seats.iter_mut().find(|seat| seat.scope == scope) {
-                Some(seat) => seat.push(row, None, true, &place),
-                None => {
-                    let mut seat = SeatSizes { scope, ..SeatSizes::default() };
-                    seat.push(row, None, true, &place);
-                    seats.push(seat);
-                }
+        let rows = lookup.seats_at(position);
+        let mut scopes: Vec<&Scope> = Vec::new();
+        for row in rows.iter().filter(|row| row.scope.applies(machine) == Applies::No) {
+            if !scopes.contains(&&row.scope) {
+                scopes.push(&row.scope);
             }
         }
-        seats
+        let seat_of = |scope: &Scope| {
+            let mut seat = SeatSizes { scope: scope.to_string(), ..SeatSizes::default() };
+            let own = rows.iter().filter(|row| row.scope == *scope);
+            let wider = rows.iter().filter(|row| row.scope != *scope && row.scope.includes(scope));
+            for row in own.chain(wider) {
+                if seat.feature(&[row.feature.as_str()]).is_none() {
+                    seat.push(row, None, true, &lookup.place(row.at));
+                }
+            }
+            seat
+        };
+        scopes.into_iter().map(seat_of).collect()
     }
 
     fn push(&mut self, row: &Seat, reading: Option<Reading>, sure: bool, from: &str) {
