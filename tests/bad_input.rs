@@ -489,6 +489,9 @@ fn a_torque_that_is_none_is_refused_with_what_to_type() {
         ("1e400 N·m", ""),
         ("99999999999999999999999999999999999999 N·m", "20 N·m"),
         ("40-20 N·m", "low end first"),
+        ("25 N·m (18)", "say the unit"),
+        ("25 N·m (18 lbf·ft", "close the bracket"),
+        ("25 N·m / 18 lbf·ft", "goes in brackets"),
     ];
     let mut text = "position,part,torque\n".to_owned();
     for (index, (torque, _)) in cases.iter().enumerate() {

@@ -629,6 +629,50 @@ fn a_torque_typed_in_another_unit_is_a_warning_of_the_check() {
 }
 
 #[test]
+fn torques_are_asked_about_where_their_own_figures_or_another_row_for_the_same_part_tell_of_another_unit() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let write = |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
+    write("models.csv", "model\nM\n");
+    write("machines.csv", "machine,model\nboat,M\n");
+    write("parts.csv", "part,type,size\nB-1,bolt,M8 x 30\nB-2,bolt,M8 x 30\n");
+    // Each with what the check says of the row, a piece of it; most are right.
+    let rows = [
+        ("both,B-1,,25 N·m (18 lbf·ft),", ""),
+        ("three,B-1,,\"25 N·m (2.5 kgf·m, 18 lbf·ft)\",", ""),
+        ("range,B-1,,18-22 N·m (13-16 lbf·ft),", ""),
+        ("slip,B-1,,25 N·m (34 lbf·ft),", "25 N·m is 18.4 lbf·ft, not 34"),
+        ("same,B-1,,18 N·m (18 lbf·ft),", "18 N·m is 13.3 lbf·ft, not 18"),
+        ("nobody-knows,,,25 N·m (25 kgf·m),", "25 N·m is 2.55 kgf·m, not 25"),
+        ("years,B-1,-1999,25 N·m,", ""),
+        ("years,B-1,2000-,18 N·m,", "18 N·m here and 25 N·m in positions.csv:8 for B-1"),
+        // The manual itself says which is which.
+        ("settled,B-1,-1999,25 N·m (18 lbf·ft),", ""),
+        ("settled,B-1,2000-,18 N·m (13 lbf·ft),", ""),
+        // Another screw may want another torque, and so may the same one elsewhere.
+        ("stronger,B-1,-1999,22 N·m,", ""),
+        ("stronger,B-2,2000-,30 N·m,", ""),
+        ("here,B-1,,20 N·m,lid", ""),
+        ("there,B-1,,15 N·m,lid", ""),
+    ];
+    let mut text = "position,part,years,torque,joint\n".to_owned();
+    rows.iter().for_each(|(row, _)| text.push_str(&format!("{row}\n")));
+    write("positions.csv", &text);
+    let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
+    let out = command.arg("-C").arg(folder.path()).args(["check", "--json"]).output().expect("ran");
+    let answer: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");
+    let warnings = answer["warnings"].as_array().expect("a list");
+    let said = |line: usize| -> Vec<&str> {
+        let here = warnings.iter().filter(|warning| warning["code"] == "torque-doubtful" && warning["line"] == line);
+        here.filter_map(|warning| warning["message"].as_str()).collect()
+    };
+    for (index, (row, expected)) in rows.iter().enumerate() {
+        let said = said(index + 2);
+        assert_eq!(said.len(), usize::from(!expected.is_empty()), "{row}: {said:?}");
+        assert!(said.iter().all(|text| text.contains(expected)), "{row}: {said:?}");
+    }
+}
+
+#[test]
 fn a_gap_stays_and_the_figures_stand_beside_it() {
     let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
     let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo");

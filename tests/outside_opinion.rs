@@ -492,7 +492,7 @@ fn moments_agree_with_the_published_factors() {
 fn moment(text: &str) -> Decimal {
     let torque = Torque::parse(text, DecimalMark::Point).expect("a torque");
     match torque.stages() {
-        [Stage::Moment { low, high, unit }] if low == high => newton_metres(*unit, *low),
+        [Stage::Moment { first, .. }] if first.low == first.high => newton_metres(first.unit, first.low),
         other => panic!("one figure, not {other:?}"),
     }
 }

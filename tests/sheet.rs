@@ -192,6 +192,22 @@ fn a_fastener_without_a_torque_is_never_passed_over() {
 }
 
 #[test]
+fn both_figures_of_the_manual_stand_on_the_sheet_as_typed_and_two_that_disagree_are_asked_about() {
+    let mut rows = MOWER;
+    let positions =
+        rows[3].1.replace("10 N·m; +90°", "10 N·m (7 lbf·ft); +90°").replace("7 N·m,", "25 N·m (34 lbf·ft),");
+    rows[3].1 = &positions;
+    let catalog = read(&rows);
+    let (_, _, page) = made(&ask(&["lid"], "mower"), &catalog).unwrap();
+    assert!(
+        page.contains("10 N·m (7 lbf·ft), then turn +90°") && !page.contains("7.38"),
+        "nothing is converted beside it"
+    );
+    assert!(page.contains("25 N·m (34 lbf·ft)"));
+    assert_eq!(page.matches("which of the two does the manual print?").count(), 1);
+}
+
+#[test]
 fn a_part_in_two_joints_comes_apart_at_the_first_and_goes_back_at_the_deepest() {
     let catalog = read(&MOWER);
     let (_, sheet, _) = made(&ask(&["lid"], "mower"), &catalog).unwrap();

@@ -159,7 +159,7 @@ values! {
     Unit, "unit", |text, _| Unit::parse(text);
     Size, "size, such as 10, 7/64 in, 9.98..10.02 or 10 h8", Size::parse;
     Gauged, "limit or reading, such as 10, 0.117 in, 9.98..10.02 or 0", Gauged::parse;
-    Torque, "torque, such as 20 N·m; +90°", Torque::parse;
+    Torque, "torque, such as 25 N·m (18 lbf·ft) or 20 N·m; +90°", Torque::parse;
     Money, "amount of money", Money::parse;
     Date, "date, year-month-day", |text, _| Date::parse(text);
     Year, "year", |text, _| crate::measure::parse_year(text);

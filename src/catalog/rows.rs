@@ -241,7 +241,7 @@ tables! {
         reached_by: Option<Key>,
         /// What happens when it is disturbed; blank leaves that to the part and its type.
         when_disturbed: Option<WhenDisturbed>,
-        /// The torque of a fastener.
+        /// The torque of a fastener, with every figure that the manual prints for it.
         torque: Option<Torque>,
         /// The hours that the part may run here before it is due.
         life_hours: Option<Decimal>,

@@ -632,6 +632,12 @@ fn doubts(page: &mut Page, draft: &Draft) {
     if !draft.left_out.is_empty() {
         let said: Vec<String> = draft.left_out.iter().map(|left| format!("{} {}", left.what, left.text)).collect();
         remarks.push(format!("not taken, for parts has no column for it: {}", said.join(", ")));
+        for torque in draft.left_out.iter().filter(|left| left.what == "torque") {
+            remarks.push(format!(
+                "a torque belongs to the place: kitwright add position NAME --part NUMBER --torque '{}'",
+                torque.text
+            ));
+        }
     }
     if !remarks.is_empty() {
         page.heading("Worth knowing");

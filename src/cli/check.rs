@@ -4,6 +4,7 @@ use super::args::{Catalog, CheckAsk};
 use super::catalog_folder::{next, read};
 use super::page::{Page, count};
 use super::{Answer, Ended};
+use crate::catalog::At;
 use crate::fit::torque;
 use crate::kit::GapKind;
 use crate::measure::shorten;
@@ -48,11 +49,12 @@ pub(crate) fn run(catalog: &Catalog, ask: &CheckAsk, json: bool) -> anyhow::Resu
     Ok(answer)
 }
 
-/// Torques that cannot be right for their threads.
+/// Torques that cannot be right for their threads, or may be in another unit.
 fn torques(tables: &Tables) -> Vec<Fault> {
-    let doubtful = torque::doubtful(&tables.rows).into_iter();
+    let file = |at: At| tables.files.get(at.file as usize).cloned().unwrap_or_default();
+    let doubtful = torque::doubtful(&tables.rows, &|at| format!("{}:{}", file(at), at.line)).into_iter();
     let faults = doubtful.map(|doubtful| Fault {
-        file: tables.files.get(doubtful.at.file as usize).cloned().unwrap_or_default(),
+        file: file(doubtful.at),
         line: doubtful.at.line,
         column: "torque".to_owned(),
         code: torque::CODE,

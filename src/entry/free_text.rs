@@ -5,7 +5,7 @@ use super::pattern::{Pattern, pattern};
 use super::question::Question;
 use super::size_words::{self, FoundSize, Shape, Suits, shown};
 use super::vocabulary::{FoundKind, Kind, MASK, Vocabulary};
-use crate::measure::PartNumber;
+use crate::measure::{DecimalMark, PartNumber, Torque};
 use std::ops::Range;
 use std::sync::LazyLock;
 
@@ -31,7 +31,7 @@ pub struct PartReading {
 /// Something in a line that parts has no column for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LeftOut {
-    /// What it is: quantity, price or figure.
+    /// What it is: quantity, price, figure or torque.
     pub what: &'static str,
     /// As it stands in the line.
     pub text: String,
@@ -137,6 +137,14 @@ const BY_STANDARD: &[(&str, &str)] = &[
     ("ISO4762", "screw"),
     ("ISO6194", "shaft seal"),
 ];
+/// A torque with what stands in brackets behind it, and the turn that follows; whether it is one, [`Torque`] says.
+static TORQUE: Pattern = LazyLock::new(|| {
+    const UNIT: &str = r"(?:n[·⋅.* -]?m|kgf?[·⋅.* -]?m|m[·⋅.* -]?kgf?|(?:lbs?|lbf)[·⋅.* -]{0,2}(?:ft|in)|(?:ft|in)[·⋅.* -]{0,2}(?:lbs?|lbf))\b\.?";
+    let moment = format!(r"\b\d+(?:[.,]\d+)?(?:\s?(?:-|\.\.)\s?\d+(?:[.,]\d+)?)?\s?{UNIT}(?:\s?[(\[][^)\]]*[)\]])?");
+    pattern(&format!(
+        r"(?i)(?:\b(?:torque|tighten|tightened|drehmoment|anzugsmoment)\b(?:\s?[:=]|\sto\b)?\s*)?({moment}(?:\s?[;,+]\s?{moment})*(?:\s?[;,+]?\s?\+?\s?\d+\s?(?:°|deg\b))*)"
+    ))
+});
 /// A size with the letter of its series: `S-31.5`.
 static LETTERED_SIZE: Pattern = LazyLock::new(|| pattern(r"^[A-Z]{1,2}-?\d{1,3}[.,]\d$"));
 static TOKEN: Pattern = LazyLock::new(|| pattern(r"[^\s,;:()=\x01\x22]+"));
@@ -145,6 +153,7 @@ static TOKEN: Pattern = LazyLock::new(|| pattern(r"[^\s,;:()=\x01\x22]+"));
 pub fn read_part(line: &str, words: &Vocabulary, known: &dyn Fn(&PartNumber) -> bool) -> PartReading {
     let mut draft = Draft { text: tidy(line), reading: PartReading::default(), number_at: None };
     draft.take_labelled_figure();
+    draft.take_torque();
     let labelled = draft.take_labelled_number();
     draft.take_quantities(known);
     let standards: Vec<Range<usize>> = STANDARD
@@ -276,6 +285,17 @@ impl Draft {
         let span = FIGURE.captures(&self.text).and_then(|hit| hit.get(1)).map(|hit| hit.range());
         if let Some(span) = span {
             self.leave_out("figure", &span);
+        }
+    }
+
+    /// Takes a torque, before its figures are taken for a size or a quantity: it belongs to the place, not to the part.
+    fn take_torque(&mut self) {
+        let hit =
+            TORQUE.captures(&self.text).and_then(|hit| Some((hit.get(0)?.range(), hit.get(1)?.as_str().to_owned())));
+        let Some((span, typed)) = hit else { return };
+        if let Ok(torque) = Torque::parse(&typed, DecimalMark::PointOrComma) {
+            mask(&mut self.text, &span);
+            self.reading.left_out.push(LeftOut { what: "torque", text: torque.to_string() });
         }
     }
 
@@ -1028,6 +1048,26 @@ mod tests {
         let left: Vec<_> = reading.left_out.iter().map(|left| (left.what, left.text.as_str())).collect();
         assert_eq!(left, [("price", "€0.80"), ("quantity", "4x")]);
         assert_eq!((reading.part.as_str(), reading.size.as_str()), ("91-3045", "M6x45"));
+    }
+
+    #[test]
+    fn a_torque_is_read_with_its_brackets_and_left_to_the_position() {
+        for (line, torque) in [
+            ("91-3020 screw M8x25, 25 N·m (18 lbf·ft)", "25 N·m (18 lbf·ft)"),
+            ("91-3020 screw M8x25 tighten to 25 Nm (2,5 kgm, 18 ft-lb)", "25 N·m (2.5 kgf·m, 18 lbf·ft)"),
+            ("torque: 18–22 Nm [13-16 ft. lbs.] 91-3020 screw M8x25", "18-22 N·m (13-16 lbf·ft)"),
+            ("91-3020 screw M8x25 20 Nm; +90°", "20 N·m; +90°"),
+            ("91-3020 screw M8x25; 10 N·m (7 lbf·ft); 20 N·m (15 lbf·ft)", "10 N·m (7 lbf·ft); 20 N·m (15 lbf·ft)"),
+        ] {
+            let reading = read(line);
+            let left: Vec<_> = reading.left_out.iter().map(|left| (left.what, left.text.as_str())).collect();
+            assert_eq!(left, [("torque", torque)], "{line}");
+            let rest = (reading.part.as_str(), reading.size.as_str(), reading.name.as_str());
+            assert_eq!((rest, &reading.questions[..]), (("91-3020", "M8x25", "Screw"), &[][..]), "{line}");
+        }
+        for line in ["90-6001 grease 5 kg molybdenum", "91-2044 O-ring 24x3", "91-77 bulb 12 V 10 W"] {
+            assert!(read(line).left_out.iter().all(|left| left.what != "torque"), "{line}");
+        }
     }
 
     #[test]

@@ -91,7 +91,7 @@ const EXAMPLES: &[(&str, &[(&str, &str)])] = &[
             ("when_disturbed", "renew"),
             ("life_hours", "200"),
             ("life_months", "24"),
-            ("torque", "2 N·m"),
+            ("torque", "2 N·m (18 lbf·in)"),
             ("note", "dry"),
             ("source", "parts list p. 12"),
         ],
@@ -306,6 +306,9 @@ From nothing to the first kit, in this folder:
 Only machines, models, parts, positions, operations, jobs and job_lines are needed for
 a first kit. Fill in the others when you learn something that belongs there:
 `kitwright tables` says what each is for.
+
+Type a torque with every figure that the manual prints, as in 25 N·m (18 lbf·ft): a
+slip in one of them then shows, and lbf·ft typed as N·m cannot be found otherwise.
 
 Year, serial and traits of a machine may stay blank. Rows that depend on them are then
 said to be unsure, never guessed.

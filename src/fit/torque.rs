@@ -6,17 +6,17 @@ use super::sizes::{PartSizes, Thread};
 use super::standard::{ThreadSize, property_classes};
 use crate::catalog::{Applies, At, Lookup, Part, Rows, rows_for};
 use crate::kit::{Action, Kit};
-use crate::measure::{Key, MomentUnit, PartNumber, Stage, Torque, newton_metres, plain};
-use rust_decimal::Decimal;
+use crate::measure::{Key, Moment, MomentUnit, PartNumber, Stage, Torque, newton_metres, plain};
+use rust_decimal::{Decimal, RoundingStrategy};
 use serde::Serialize;
 use std::collections::HashMap;
 
-/// The name of the check that finds a torque that cannot be right.
+/// The name of the check that finds a torque that cannot be right, or may be in another unit.
 pub const CODE: &str = "torque-doubtful";
 /// What the check means.
-pub const MEANING: &str = "A torque is far from what its thread can take or needs, whatever the strength of the screw: it may stand in another unit. Two units that are near each other cannot be told apart by this: lbf·ft typed as N·m leaves about three quarters of the torque, and grease or oil on the thread makes a greater difference, so a torque inside the range may still be wrong.";
+pub const MEANING: &str = "A torque may stand in another unit than the manual has it in. Its figures in several units do not say the same, or it is far from what its thread can take or needs, whatever the strength of the screw, or two rows of one position differ for the same part just as lbf·ft and N·m do. The strength of a thread cannot tell lbf·ft from N·m: that leaves about three quarters of the torque, and grease or oil on the thread makes a greater difference, so a single figure that raises no warning may still be wrong. Two figures as the manual prints them, 25 N·m (18 lbf·ft), can be held against each other, and a slip in one of them shows.";
 /// How to mend what the check finds.
-pub const MEND: &str = "Look the torque up again in the maker's manual, and mind its unit; where it is right all the same, leave it: a guide only.";
+pub const MEND: &str = "Look the torque up again in the maker's manual, mind its unit, and type every figure that the manual has for it, as in 25 N·m (2.5 kgf·m, 18 lbf·ft); where it is right all the same, leave it: a guide only.";
 
 /// The range of the factor K in T = K·d·F, from greased to dry. Source: common practice, no source; F is the load on
 /// the screw, d its diameter, T the torque.
@@ -65,11 +65,8 @@ pub fn range(thread: Thread, class: Option<&str>) -> Option<Range> {
 /// Says why a torque cannot be right for a thread; `None` where it can.
 pub fn doubt(thread: Thread, torque: &Torque, class: Option<&str>) -> Option<String> {
     let range = range(thread, class)?;
-    let mut moments = torque.stages().iter().filter_map(|stage| match stage {
-        Stage::Moment { low, high, unit } => Some((*low, *high, *unit)),
-        Stage::Angle { .. } => None,
-    });
-    let (low, high, unit) = moments.next_back()?;
+    let (moment, also) = moments(torque).next_back()?;
+    let Moment { low, high, unit } = moment;
     let turned = torque.stages().iter().any(|stage| matches!(stage, Stage::Angle { .. }));
     let (least, most) = (newton_metres(unit, low), newton_metres(unit, high));
     let show = |value: Decimal| plain(value.round_sf(2).unwrap_or(value));
@@ -89,7 +86,8 @@ pub fn doubt(thread: Thread, torque: &Torque, class: Option<&str>) -> Option<Str
     ];
     let meant = units
         .into_iter()
-        .filter(|other| *other != unit)
+        // Figures that bear each other out are in their units.
+        .filter(|other| *other != unit && !also.iter().any(|also| moment.agrees_with(*also)))
         .find(|other| newton_metres(*other, low) >= range.usual.0 && newton_metres(*other, high) <= range.usual.1);
     let hint = meant.map_or_else(
         || "is the unit right?".to_owned(),
@@ -101,7 +99,77 @@ pub fn doubt(thread: Thread, torque: &Torque, class: Option<&str>) -> Option<Str
     ))
 }
 
-/// A torque in the tables that cannot be right.
+/// Gives the moments of a torque, each with what stands in brackets behind it.
+fn moments(torque: &Torque) -> impl DoubleEndedIterator<Item = (Moment, &[Moment])> {
+    torque.stages().iter().filter_map(|stage| match stage {
+        Stage::Moment { first, also } => Some((*first, also.as_slice())),
+        Stage::Angle { .. } => None,
+    })
+}
+
+/// Says which two figures of a torque cannot stand for one moment; `None` where all that stand together can.
+///
+/// This is what tells lbf·ft typed as N·m, which the strength of a thread cannot.
+pub fn disagreement(torque: &Torque) -> Option<String> {
+    for (first, also) in moments(torque) {
+        let Some(other) = also.iter().copied().find(|also| !first.agrees_with(*also)) else { continue };
+        let round = (Moment { unit: other.unit, ..first }, Moment { unit: first.unit, ..other });
+        let hint = if round.0.agrees_with(round.1) {
+            format!(" {} and {} would agree", round.0, round.1)
+        } else {
+            String::new()
+        };
+        return Some(format!(
+            "{first} is {}, not {}: which of the two does the manual print?{hint}",
+            first.in_unit(other.unit),
+            figures(other)
+        ));
+    }
+    let stages: Vec<Moment> = moments(torque).map(|(first, _)| first).collect();
+    let again = stages.windows(2).find_map(|pair| match pair {
+        [one, next] if one.unit != next.unit && one.agrees_with(*next) => Some((one, next)),
+        _ => None,
+    });
+    let (one, next) = again?;
+    Some(format!("{next} is {one} once more: if they are one stage, write {one} ({next})"))
+}
+
+/// A moment without its unit.
+fn figures(moment: Moment) -> String {
+    let Moment { low, high, .. } = moment;
+    if low == high { low.to_string() } else { format!("{low}-{high}") }
+}
+
+/// Says whether one torque is the other as a manual would convert it from N·m to lbf·ft or back, though both are typed
+/// in the same unit and neither says what it is in the other.
+fn converted(one: &Torque, other: &Torque) -> bool {
+    let by = |larger: &Torque, smaller: &Torque| {
+        larger.stages().iter().zip(smaller.stages()).all(|pair| match pair {
+            (Stage::Moment { first: large, also }, Stage::Moment { first: small, also: none }) => {
+                also.is_empty() && none.is_empty() && looks_converted(*large, *small)
+            }
+            (large, small) => large == small,
+        })
+    };
+    one.stages().len() == other.stages().len() && (by(one, other) || by(other, one))
+}
+
+/// Says whether the smaller figure is the larger one in lbf·ft, or the larger one the smaller in N·m, rounded as it is
+/// printed.
+fn looks_converted(larger: Moment, smaller: Moment) -> bool {
+    let (metric, pounds) = (MomentUnit::NewtonMetre, MomentUnit::PoundForceFoot);
+    let factor = newton_metres(pounds, Decimal::ONE);
+    let rounds_to = |moment: Decimal, printed: Decimal| {
+        moment.round_dp_with_strategy(printed.scale(), RoundingStrategy::MidpointAwayFromZero) == printed
+    };
+    larger.unit == smaller.unit
+        && [metric, pounds].contains(&larger.unit)
+        && [(larger.low, smaller.low), (larger.high, smaller.high)]
+            .into_iter()
+            .all(|(large, small)| rounds_to(large / factor, small) || rounds_to(newton_metres(pounds, small), large))
+}
+
+/// A torque in the tables that cannot be right, or may be in another unit.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Doubtful {
     /// The row of the table positions.
@@ -110,12 +178,29 @@ pub struct Doubtful {
     pub text: String,
 }
 
-/// Finds the torques in the table of positions that cannot be right for the thread of the part listed there.
-pub fn doubtful(rows: &Rows) -> Vec<Doubtful> {
+/// Finds the torques in the table of positions whose figures do not say the same, that cannot be right for the thread
+/// of the part listed there, or that another row has for the same part at the same position in another unit, as it
+/// seems. Other positions are not compared, nor other parts: 20 and 15, 30 and 22, 40 and 30 N·m are usual torques of
+/// screws that are alike, and a class stronger takes a third more.
+///
+/// `place` tells where a row stands.
+pub fn doubtful(rows: &Rows, place: &dyn Fn(At) -> String) -> Vec<Doubtful> {
     let parts: HashMap<&PartNumber, &Part> = rows.parts.iter().rev().map(|part| (&part.part, part)).collect();
     let mut found = Vec::new();
+    let mut seen: HashMap<(&Key, &PartNumber), Vec<(At, &Torque)>> = HashMap::new();
     for row in &rows.positions {
-        let (Some(torque), Some(number)) = (&row.torque, row.part.part()) else { continue };
+        let Some(torque) = &row.torque else { continue };
+        found.extend(disagreement(torque).map(|text| Doubtful { at: row.at, text }));
+        let Some(number) = row.part.part() else { continue };
+        let earlier = seen.entry((&row.position, number)).or_default();
+        if let Some((at, other)) = earlier.iter().find(|(_, other)| converted(other, torque)) {
+            let text = format!(
+                "{torque} here and {other} in {} for {number} differ as lbf·ft and N·m do: is one of the two in the other unit? Type both figures as the manual has them, as in 25 N·m (18 lbf·ft)",
+                place(*at)
+            );
+            found.push(Doubtful { at: row.at, text });
+        }
+        earlier.push((row.at, torque));
         let Some(part) = parts.get(number) else { continue };
         let Some(thread) = thread_of(&part.size) else { continue };
         let class = class_in(&format!("{} {} {}", part.material, part.name, part.size));
@@ -259,12 +344,71 @@ mod tests {
         assert_eq!(thread_of("12 x 24 x 7"), None);
     }
 
+    fn torque(text: &str) -> Torque {
+        Torque::parse(text, DecimalMark::Point).unwrap()
+    }
+
+    #[test]
+    fn figures_of_two_units_that_do_not_say_the_same_are_asked_about() {
+        let said = |text: &str| disagreement(&torque(text));
+        assert_eq!(said("25 N·m (2.5 kgf·m, 18 lbf·ft); +90°"), None);
+        assert_eq!(
+            said("25 N·m (34 lbf·ft)").as_deref(),
+            Some(
+                "25 N·m is 18.4 lbf·ft, not 34: which of the two does the manual print? 25 lbf·ft and 34 N·m would agree"
+            )
+        );
+        let later = said("10 N·m; 25 lbf·ft (18 N·m)").unwrap();
+        assert!(later.contains("33.9 N·m, not 18") && later.contains("25 N·m and 18 lbf·ft would agree"), "{later}");
+        assert!(!said("25 N·m (25 kgf·m)").unwrap().contains("would agree"));
+        assert!(said("18-22 N·m (13-30 lbf·ft)").unwrap().contains("13.3-16.2 lbf·ft, not 13-30"));
+        assert!(said("25 N·m; 18 lbf·ft").unwrap().contains("write 25 N·m (18 lbf·ft)"), "two units are no two stages");
+        assert_eq!(said("20 N·m; 40 N·m"), None);
+        assert_eq!(said("20 N·m (15 lbf·ft); 40 N·m (30 lbf·ft)"), None);
+    }
+
+    #[test]
+    fn figures_that_bear_each_other_out_are_not_said_to_be_in_another_unit() {
+        let alone = doubt(thread_of("M6 x 20").unwrap(), &torque("90 N·m"), None).unwrap();
+        let borne_out = doubt(thread_of("M6 x 20").unwrap(), &torque("90 N·m (66 lbf·ft)"), None).unwrap();
+        assert!(alone.contains("was 90 lbf·in meant?") && !borne_out.contains("meant?"), "{alone} {borne_out}");
+    }
+
+    #[test]
+    fn only_torques_that_differ_as_the_two_units_do_look_converted() {
+        let looks = |one: &str, other: &str| {
+            assert_eq!(
+                converted(&torque(one), &torque(other)),
+                converted(&torque(other), &torque(one)),
+                "{one} {other}"
+            );
+            converted(&torque(one), &torque(other))
+        };
+        assert!(looks("25 N·m", "18 N·m") && looks("25 lbf·ft", "18 lbf·ft") && looks("13 N·m", "9.6 N·m"));
+        assert!(looks("10 N·m; 25 N·m; +90°", "7.4 N·m; 18 N·m; +90°") && looks("18-25 N·m", "13-18 N·m"));
+        for (one, other) in [
+            ("25 N·m", "25 N·m"),
+            ("25 N·m", "18 lbf·ft"),
+            ("25 N·m", "19 N·m"),
+            ("25 kgf·m", "18 kgf·m"),
+            ("25 N·m; +90°", "18 N·m"),
+            ("25 N·m; +90°", "18 N·m; +60°"),
+            ("25 N·m; +90°", "18 N·m; 25 N·m"),
+            ("10 N·m; 18 N·m", "7.4 N·m; 25 N·m"),
+            // What says itself what it is in the other unit is settled.
+            ("25 N·m (18 lbf·ft)", "18 N·m"),
+            ("25 N·m (18 lbf·ft)", "18 N·m (13 lbf·ft)"),
+        ] {
+            assert!(!looks(one, other), "{one} {other}");
+        }
+    }
+
     /// Between greased and dry the same torque does twice as much, so a factor of 1.36 shows only at the ends.
     #[test]
     fn pound_feet_typed_as_newton_metres_show_only_outside_of_what_any_class_takes() {
         assert_eq!((said("M8 x 35", "18 N·m"), said("M8 x 35", "18 lbf·ft")), (None, None));
         assert!(said("M6 x 20", "20 lbf·ft").is_some() && said("M6 x 20", "20 N·m").is_none(), "the strongest M6 dry");
-        assert!(MEANING.contains("cannot be told apart"), "and the check says so");
+        assert!(MEANING.contains("cannot tell lbf·ft from N·m"), "and the check says so");
     }
 
     proptest! {

@@ -1,5 +1,6 @@
 //! A tightening torque as a person types it: one stage after another, each a moment, a range of moments, or a turn
-//! by an angle once a moment is reached.
+//! by an angle once a moment is reached. A moment may stand there in several units, as manuals print it:
+//! `25 N·m (2.5 kgf·m, 18 lbf·ft)`.
 //!
 //! What is converted here is arithmetic. Whether a torque suits a joint, its threads and its lubricant is for the
 //! maker's manual to say.
@@ -20,22 +21,31 @@ pub struct Torque {
 }
 
 /// One stage of a tightening torque.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Stage {
-    /// Tighten to a moment between low and high; both are the same where one figure was typed.
+    /// Tighten to a moment.
     Moment {
-        /// The least moment, in the unit; more than zero.
-        low: Decimal,
-        /// The greatest moment, in the unit; not less than the least.
-        high: Decimal,
-        /// The unit as typed.
-        unit: MomentUnit,
+        /// The figure that comes first.
+        first: Moment,
+        /// The same in other units, as the brackets behind it have it; mostly none.
+        also: Vec<Moment>,
     },
     /// Turn further by an angle, from where the stage before it ended.
     Angle {
         /// The angle in degrees; more than zero.
         degrees: Decimal,
     },
+}
+
+/// A moment between low and high; both are the same where one figure was typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Moment {
+    /// The least moment, in the unit; more than zero. It has the decimals that were typed.
+    pub low: Decimal,
+    /// The greatest moment, in the unit; not less than the least.
+    pub high: Decimal,
+    /// The unit as typed.
+    pub unit: MomentUnit,
 }
 
 /// A unit of the moment of a force.
@@ -66,10 +76,14 @@ const POUND_FORCE_FOOT: Decimal = exactly(13_558_179_483_314_004, 16);
 /// Source of both: NIST SP 811 (2008), appendix B.8, where the product is rounded to 0.112 984 8.
 const POUND_FORCE_INCH: Decimal = exactly(1_129_848_290_276_167, 16);
 
+/// How far two figures of one moment may be apart beyond what their last digits leave open, as a part of them: many
+/// manuals take a kilogram-force for 10 N, which is 2 percent. Common practice, no source.
+const GENEROUS: Decimal = exactly(3, 2);
+
 /// Every number typed stays below this.
 const TOO_LARGE: u32 = 1_000_000;
 
-const FORMS: &str = "write it like 20 N·m, or 18-22 N·m, or in stages like 20 N·m; 40 N·m; +90°";
+const FORMS: &str = "write it like 20 N·m, or 18-22 N·m, or 25 N·m (18 lbf·ft), or in stages like 20 N·m; 40 N·m; +90°";
 const UNITS: &str = "use one of N·m, kgf·m, lbf·ft, lbf·in, or ° for a turn";
 
 /// A number of up to 19 digits, this many of them decimals.
@@ -99,18 +113,22 @@ impl Torque {
     /// A stage is a moment `20 N·m`, a range of moments `18-22 N·m` (also `18..22 N·m`), or a turn `+90°` (also
     /// `90 deg`). The units are `N·m`, `kgf·m`, `lbf·ft` and `lbf·in`, in either order of force and length, without
     /// case, joined by a dot, a star, a hyphen, a space or nothing; `kg` stands for `kgf` and `lb` for `lbf`, as older
-    /// manuals write them.
+    /// manuals write them. Behind a moment brackets may hold the same in other units, with a comma, a slash or a `;`
+    /// between two: `25 N·m (2.5 kgf·m, 18 lbf·ft)`. Whether they are the same is not asked here: see
+    /// [`Moment::agrees_with`].
     ///
     /// # Errors
     /// Any other text; a stage that is empty; a number without a unit; a moment or a turn of zero or less; a range
-    /// that runs backwards or has no width; a turn as the first stage; a number of a million or more.
+    /// that runs backwards or has no width; a turn as the first stage; a number of a million or more; brackets behind
+    /// a turn, in brackets, without their end, or with a unit that stands there already.
     pub fn parse(text: &str, mark: DecimalMark) -> Result<Self, Unreadable> {
         let unreadable = |hint: String| Unreadable::new(WHAT, text.trim(), hint);
         let mut stages = Vec::new();
-        for (typed, number) in text.split(';').zip(1_u32..) {
-            let stage = Stage::read(typed, mark).map_err(|hint| {
-                unreadable(if text.contains(';') { format!("stage {number}: {hint}") } else { hint })
-            })?;
+        let typed = stages_of(text);
+        let several = typed.len() > 1;
+        for (typed, number) in typed.into_iter().zip(1_u32..) {
+            let stage = Stage::read(typed, mark)
+                .map_err(|hint| unreadable(if several { format!("stage {number}: {hint}") } else { hint }))?;
             if stages.is_empty() && matches!(stage, Stage::Angle { .. }) {
                 return Err(unreadable("a turn needs a moment before it, as in 20 N·m; +90°".into()));
             }
@@ -125,26 +143,99 @@ impl Torque {
     }
 }
 
+/// Splits a text at each `;` that stands in no brackets.
+fn stages_of(text: &str) -> Vec<&str> {
+    let mut inside = false;
+    let divides = |c: char| {
+        inside = match c {
+            '(' | '[' => true,
+            ')' | ']' => false,
+            _ => inside,
+        };
+        c == ';' && !inside
+    };
+    text.split(divides).collect()
+}
+
 impl Stage {
     fn read(typed: &str, mark: DecimalMark) -> Result<Self, String> {
         let typed = typed.trim();
-        if typed.is_empty() {
-            return Err(FORMS.into());
-        }
-        let end = typed.find(|c: char| c.is_alphabetic() || is_degree_sign(c)).unwrap_or(typed.len());
-        // The end was found in this very text, so it lies between two characters.
-        let (figures, unit) = typed.split_at(end);
-        let figures = figures.trim();
-        if unit.is_empty() {
-            return Err(if figures.contains('/') { FORMS.into() } else { format!("say the unit; {UNITS}") });
-        }
+        let (first, also) = match typed.split_once(['(', '[']) {
+            Some((first, behind)) => (first.trim(), Some(behind)),
+            None => (typed, None),
+        };
+        let (figures, unit) = parted(first)?;
         if is_degrees(unit) {
+            if also.is_some() {
+                return Err("a turn is the same in every unit; leave out the brackets behind it".into());
+            }
             let figures = figures.strip_prefix('+').unwrap_or(figures);
-            let degrees = positive(figures, mark)?;
-            return Ok(Stage::Angle { degrees });
+            return Ok(Stage::Angle { degrees: positive(figures, mark)? });
         }
+        let first = Moment::read(figures, unit, mark)?;
+        let also = also.map_or(Ok(Vec::new()), |behind| in_brackets(behind, first, mark))?;
+        Ok(Stage::Moment { first, also })
+    }
+}
+
+/// Reads what stands behind the opening bracket: the same moment in other units.
+fn in_brackets(behind: &str, first: Moment, mark: DecimalMark) -> Result<Vec<Moment>, String> {
+    let Some((inside, rest)) = behind.split_once([')', ']']) else {
+        return Err("close the bracket, as in 25 N·m (18 lbf·ft)".into());
+    };
+    if !rest.trim().is_empty() {
+        return Err(
+            "nothing stands behind the brackets; put a ; between two stages, and anything else in the note".into()
+        );
+    }
+    let mut also: Vec<Moment> = Vec::new();
+    let mut left = inside;
+    while !left.is_empty() {
+        // A comma within a figure is a decimal mark; one behind a unit divides.
+        let divides = |(at, c): &(usize, char)| {
+            matches!(c, ',' | '/' | ';')
+                && left.get(..*at).is_some_and(|unit| unit.trim_end_matches([' ', '.']).ends_with(char::is_alphabetic))
+        };
+        let end = left.char_indices().find(divides).map(|(at, _)| at);
+        let (typed, after) = end.and_then(|end| left.split_at_checked(end)).unwrap_or((left, ""));
+        let (figures, unit) = parted(typed.trim())?;
+        if is_degrees(unit) {
+            return Err("a turn is a stage of its own: put it behind a ; as in 20 N·m (15 lbf·ft); +90°".into());
+        }
+        let moment = Moment::read(figures, unit, mark)?;
+        if std::iter::once(&first).chain(&also).any(|known| known.unit == moment.unit) {
+            return Err(format!(
+                "{} stands there twice; brackets hold the same torque in another unit, and the note holds anything else",
+                moment.unit
+            ));
+        }
+        also.push(moment);
+        left = after.strip_prefix([',', '/', ';']).unwrap_or(after);
+    }
+    if also.is_empty() { Err(FORMS.into()) } else { Ok(also) }
+}
+
+/// Parts figures from the unit behind them.
+fn parted(typed: &str) -> Result<(&str, &str), String> {
+    if typed.is_empty() {
+        return Err(FORMS.into());
+    }
+    let end = typed.find(|c: char| c.is_alphabetic() || is_degree_sign(c)).unwrap_or(typed.len());
+    // The end was found in this very text, so it lies between two characters.
+    let (figures, unit) = typed.split_at(end);
+    if unit.is_empty() {
+        return Err(if figures.contains('/') { FORMS.into() } else { format!("say the unit; {UNITS}") });
+    }
+    Ok((figures.trim(), unit))
+}
+
+impl Moment {
+    fn read(figures: &str, unit: &str, mark: DecimalMark) -> Result<Self, String> {
         if unit.contains(|c: char| c.is_ascii_digit()) {
-            return Err("put a ; between two stages, and the unit once at the end of each".into());
+            return Err(
+                "put a ; between two stages, and the unit once at the end of each; the same torque in another unit goes in brackets, as in 25 N·m (18 lbf·ft)"
+                    .into(),
+            );
         }
         let unit = MomentUnit::parse(unit).ok_or_else(|| format!("that unit is not known here; {UNITS}"))?;
         if figures.starts_with('+') {
@@ -152,7 +243,7 @@ impl Stage {
         }
         let Some((low, high)) = ends(figures) else {
             let moment = positive(figures, mark)?;
-            return Ok(Stage::Moment { low: moment, high: moment, unit });
+            return Ok(Moment { low: moment, high: moment, unit });
         };
         let (low, high) = (positive(low, mark)?, positive(high, mark)?);
         if low == high {
@@ -161,8 +252,41 @@ impl Stage {
         if low > high {
             return Err(format!("write the low end first, as in {high}-{low} {unit}"));
         }
-        Ok(Stage::Moment { low, high, unit })
+        Ok(Moment { low, high, unit })
     }
+
+    /// Gives the same moment in another unit, to three figures; in its own it stays as typed.
+    pub fn in_unit(self, unit: MomentUnit) -> Moment {
+        if unit == self.unit {
+            return self;
+        }
+        let convert = |moment: Decimal| {
+            let one = newton_metres(unit, Decimal::ONE);
+            let moment = newton_metres(self.unit, moment).checked_div(one).unwrap_or(Decimal::MAX);
+            moment.round_sf(3).unwrap_or(moment).normalize()
+        };
+        Moment { low: convert(self.low), high: convert(self.high), unit }
+    }
+
+    /// Says whether two figures can stand for one moment, end by end: whether they meet once each is taken for
+    /// anything that rounds to its last digit, and another three percent are let pass, for manuals round generously.
+    ///
+    /// Together with rounding that is too little to take lbf·ft for N·m, but for figures of one digit.
+    pub fn agrees_with(self, other: Moment) -> bool {
+        let meet = |ours: Decimal, theirs: Decimal| {
+            let (least, most) = rounded_from(self.unit, ours);
+            let (other_least, other_most) = rounded_from(other.unit, theirs);
+            let apart = (other_least - most).max(least - other_most);
+            apart <= GENEROUS * newton_metres(self.unit, ours)
+        };
+        meet(self.low, other.low) && meet(self.high, other.high)
+    }
+}
+
+/// The ends in N·m of what rounds to a figure, by half a unit of its last digit.
+fn rounded_from(unit: MomentUnit, figure: Decimal) -> (Decimal, Decimal) {
+    let half = Decimal::new(1, figure.scale()) / Decimal::TWO;
+    (newton_metres(unit, figure - half), newton_metres(unit, figure + half))
 }
 
 /// Splits a range at its hyphen or its two dots. A hyphen that comes first is a minus sign and splits nothing.
@@ -248,10 +372,21 @@ impl fmt::Display for MomentUnit {
 impl fmt::Display for Stage {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let text = match self {
-            Stage::Moment { low, high, unit } if low == high => format!("{low} {unit}"),
-            Stage::Moment { low, high, unit } => format!("{low}-{high} {unit}"),
+            Stage::Moment { first, also } if also.is_empty() => first.to_string(),
+            Stage::Moment { first, also } => {
+                let also: Vec<String> = also.iter().map(Moment::to_string).collect();
+                format!("{first} ({})", also.join(", "))
+            }
             Stage::Angle { degrees } => format!("+{degrees}°"),
         };
+        f.pad(&text)
+    }
+}
+
+impl fmt::Display for Moment {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Moment { low, high, unit } = self;
+        let text = if low == high { format!("{low} {unit}") } else { format!("{low}-{high} {unit}") };
         f.pad(&text)
     }
 }
@@ -297,7 +432,15 @@ mod tests {
     }
 
     fn moment(low: &str, high: &str, unit: MomentUnit) -> Stage {
-        Stage::Moment { low: decimal(low), high: decimal(high), unit }
+        Stage::Moment { first: Moment { low: decimal(low), high: decimal(high), unit }, also: Vec::new() }
+    }
+
+    /// Whether every figure in brackets agrees with the one in front of them.
+    fn agrees(text: &str) -> bool {
+        torque(text).stages().iter().all(|stage| match stage {
+            Stage::Moment { first, also } => also.iter().all(|also| first.agrees_with(*also)),
+            Stage::Angle { .. } => true,
+        })
     }
 
     #[test]
@@ -360,6 +503,78 @@ mod tests {
         let read = |text| Torque::parse(text, DecimalMark::PointOrComma).map(|torque| torque.to_string());
         assert_eq!(read("1,8-2,2 kgf·m; +22,5°").as_deref(), Ok("1.8-2.2 kgf·m; +22.5°"));
         assert!(hint("1,8 kgf·m").contains("after a point"));
+    }
+
+    #[test]
+    fn the_same_in_other_units_stands_in_brackets_and_is_kept_as_typed() {
+        for (typed, printed) in [
+            ("25 N·m (18 lbf·ft)", "25 N·m (18 lbf·ft)"),
+            ("25Nm(18ft-lb)", "25 N·m (18 lbf·ft)"),
+            ("25 N·m [2.50 kgf·m; 18 lbf·ft]", "25 N·m (2.50 kgf·m, 18 lbf·ft)"),
+            ("25 Nm (18 ft. lbs., 2.5 kgm)", "25 N·m (18 lbf·ft, 2.5 kgf·m)"),
+            ("25 Nm (2.5 kgf.m/18 ft lb/217 in-lb)", "25 N·m (2.5 kgf·m, 18 lbf·ft, 217 lbf·in)"),
+            ("18-22 N·m (13-16 lbf·ft)", "18-22 N·m (13-16 lbf·ft)"),
+            ("10 N·m (7 lbf·ft); 20 N·m (15 lbf·ft); +90°", "10 N·m (7 lbf·ft); 20 N·m (15 lbf·ft); +90°"),
+        ] {
+            assert_eq!(torque(typed).to_string(), printed, "{typed}");
+            assert_eq!(torque(printed), torque(typed), "{typed}");
+        }
+        let comma = Torque::parse("25 N·m (2,5 kgf·m,18 lbf·ft)", DecimalMark::PointOrComma);
+        assert_eq!(comma.map(|torque| torque.to_string()).as_deref(), Ok("25 N·m (2.5 kgf·m, 18 lbf·ft)"));
+    }
+
+    #[test]
+    fn brackets_that_hold_anything_else_are_refused_with_what_belongs_there() {
+        for (text, what) in [
+            ("25 N·m (18)", "say the unit"),
+            ("25 N·m (18 lb)", "that unit is not known"),
+            ("25 N·m (dry)", "that unit is not known"),
+            ("25 N·m ()", "write it like"),
+            ("25 N·m (18 lbf·ft, )", "write it like"),
+            ("25 N·m (18 lbf·ft", "close the bracket"),
+            ("25 N·m (18 lbf·ft) dry", "the note"),
+            ("25 N·m (18 lbf·ft) 40 N·m", "put a ; between"),
+            ("25 N·m (25 N·m)", "N·m stands there twice"),
+            ("25 N·m (18 lbf·ft, 19 lbf·ft)", "lbf·ft stands there twice"),
+            ("25 N·m (+90°)", "a stage of its own"),
+            ("20 N·m; +90° (15 lbf·ft)", "stage 2: a turn is the same in every unit"),
+            ("25 (18) N·m", "say the unit"),
+            ("(18 lbf·ft)", "write it like"),
+            ("25 N·m (2,5 kgf·m)", "after a point"),
+            ("25 N·m ((18 lbf·ft))", "nothing stands behind"),
+            ("25 N·m / 18 lbf·ft", "goes in brackets"),
+        ] {
+            assert!(hint(text).contains(what), "{text}: {}", hint(text));
+        }
+    }
+
+    #[test]
+    fn figures_that_manuals_print_for_one_moment_agree_and_those_of_two_do_not() {
+        for text in [
+            "25 N·m (18 lbf·ft)",
+            "25 N·m (2.5 kgf·m, 18 lbf·ft)",
+            "10 N·m (1.0 kgf·m, 7.2 lbf·ft)",
+            "10 N·m (90 lbf·in)",
+            "100 N·m (10 kgf·m, 74 lbf·ft)",
+            "12 lbf·ft (16 N·m)",
+            "2.5 kgf·m (25 N·m)",
+            "18-22 N·m (13-16 lbf·ft)",
+            "120 N·m (90 lbf·ft)",
+        ] {
+            assert!(agrees(text), "{text}");
+        }
+        for text in [
+            "18 N·m (18 lbf·ft)",
+            "25 lbf·ft (18 N·m)",
+            "25 N·m (34 lbf·ft)",
+            "25 N·m (25 kgf·m)",
+            "25 N·m (18 lbf·in)",
+            "25 N·m (2.5 kgf·m, 34 lbf·ft)",
+            "18-22 N·m (13-30 lbf·ft)",
+            "10 N·m; 40 N·m (40 lbf·ft)",
+        ] {
+            assert!(!agrees(text), "{text}");
+        }
     }
 
     #[test]
@@ -538,6 +753,9 @@ mod tests {
             (number, unit.clone()).prop_map(|(figure, unit)| format!("{figure} {unit}")),
             ("[1-9][0-9]{0,2}(\\.[0-9]{1,5})?", "[1-9][0-9]{3,5}", prop::sample::select(vec!["-", "..", " – "]), unit)
                 .prop_map(|(low, high, to, unit)| format!("{low}{to}{high}{unit}")),
+            (number, number, number).prop_map(|(newtons, kilograms, pounds)| {
+                format!("{newtons} N·m ({kilograms} kgm, {pounds} ft. lbs.)")
+            }),
             number.prop_map(|degrees| format!("+{degrees} deg")),
         ]
     }
@@ -568,13 +786,24 @@ mod tests {
 
         #[test]
         fn no_text_of_the_right_signs_panics_and_what_is_read_prints_back(
-            text in "([0-9.,;+\\-±°º /]|N·m|kgf·m|lbf|ft|in-lb|deg|\\.\\.|99999999999999){0,12}",
+            text in "([0-9.,;+\\-±°º /()\\[]|N·m|kgf·m|lbf|ft|in-lb|deg|\\.\\.|99999999999999){0,12}",
             comma in any::<bool>(),
         ) {
             let mark = if comma { DecimalMark::PointOrComma } else { DecimalMark::Point };
             if let Ok(torque) = Torque::parse(&text, mark) {
                 prop_assert_eq!(Torque::parse(&torque.to_string(), mark), Ok(torque));
             }
+        }
+
+        #[test]
+        fn a_moment_rounded_to_whole_figures_of_another_unit_agrees_with_itself(tenths in 50_u32..10_000) {
+            let figure = Decimal::new(i64::from(tenths), 1);
+            let typed = Moment { low: figure, high: figure, unit: MomentUnit::NewtonMetre };
+            for unit in [MomentUnit::KilogramForceMetre, MomentUnit::PoundForceFoot, MomentUnit::PoundForceInch] {
+                prop_assert!(typed.agrees_with(typed.in_unit(unit)) && typed.in_unit(unit).agrees_with(typed));
+            }
+            let pounds = Moment { unit: MomentUnit::PoundForceFoot, ..typed };
+            prop_assert!(!typed.agrees_with(pounds) && !pounds.agrees_with(typed));
         }
 
         #[test]

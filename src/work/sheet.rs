@@ -806,6 +806,7 @@ impl Writer<'_> {
         if !row.note.is_empty() {
             said.remarks.push(format!("noted there: {}", row.note));
         }
+        said.remarks.extend(torque::disagreement(torque));
         if let Some(part) = row.part.part() {
             let part_row = lookup.part(part);
             let thread = part_row.as_ref().and_then(|part| torque::thread_of(&part.size));

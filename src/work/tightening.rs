@@ -1,7 +1,6 @@
 //! A torque as one reads it off at the bench: as the tables have it, in N·m and in lbf·ft, stage by stage.
 
-use crate::measure::{MomentUnit, Stage, Torque, newton_metres, plain};
-use rust_decimal::Decimal;
+use crate::measure::{MomentUnit, Stage, Torque};
 use serde::Serialize;
 
 /// What the conversion rests on, for the foot of a page.
@@ -10,55 +9,53 @@ pub const SOURCE: &str = "1 lbf·ft is exactly 1.3558179483314004 N·m and 1 kgf
 /// One stage of a torque.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct TorqueStage {
-    /// The figure as the tables have it, with its unit; a turn with its sign.
+    /// The figure as the tables have it, with its unit, and in brackets what they have in other units; a turn with
+    /// its sign.
     pub listed: String,
     /// The same in N·m; `null` for a turn.
     pub newton_metres: Option<String>,
     /// The same in lbf·ft; `null` for a turn.
     pub pound_force_feet: Option<String>,
+    /// What of the two the tables do not have, in words.
+    #[serde(skip)]
+    converted: String,
 }
 
-/// Gives the stages of a torque in both units. The figure typed stays as typed; the other is converted by the exact
-/// factor and rounded to three figures.
+/// Gives the stages of a torque in both units. What is typed stays as typed, in either unit; what is not is converted
+/// from the first figure by the exact factor and rounded to three figures.
 pub fn stages(torque: &Torque) -> Vec<TorqueStage> {
     torque.stages().iter().map(in_both_units).collect()
 }
 
 fn in_both_units(stage: &Stage) -> TorqueStage {
-    let Stage::Moment { low, high, unit } = stage else {
-        return TorqueStage { listed: stage.to_string(), newton_metres: None, pound_force_feet: None };
+    let listed = stage.to_string();
+    let Stage::Moment { first, also } = stage else {
+        return TorqueStage { listed, newton_metres: None, pound_force_feet: None, converted: String::new() };
     };
-    let shown = |wanted: MomentUnit| {
-        if wanted == *unit {
-            return stage.to_string();
-        }
-        let convert = |moment: Decimal| {
-            let one = newton_metres(wanted, Decimal::ONE);
-            let moment = newton_metres(*unit, moment).checked_div(one).unwrap_or(Decimal::MAX);
-            plain(moment.round_sf(3).unwrap_or(moment))
-        };
-        let (least, most) = (convert(*low), convert(*high));
-        if least == most { format!("{least} {wanted}") } else { format!("{least}-{most} {wanted}") }
+    let typed = |wanted: MomentUnit| [first].into_iter().chain(also).find(|moment| moment.unit == wanted);
+    let shown = |wanted: MomentUnit| match typed(wanted) {
+        Some(moment) => (moment.to_string(), true),
+        None => (first.in_unit(wanted).to_string(), false),
     };
-    TorqueStage {
-        listed: stage.to_string(),
-        newton_metres: Some(shown(MomentUnit::NewtonMetre)),
-        pound_force_feet: Some(shown(MomentUnit::PoundForceFoot)),
-    }
+    let (metric, metric_typed) = shown(MomentUnit::NewtonMetre);
+    let (pounds, pounds_typed) = shown(MomentUnit::PoundForceFoot);
+    let converted = match (metric_typed, pounds_typed) {
+        (true, true) => String::new(),
+        (true, false) if also.is_empty() => format!(" ({pounds})"),
+        (false, true) if also.is_empty() => format!(" ({metric})"),
+        (true, false) => format!(" = {pounds}"),
+        (false, true) => format!(" = {metric}"),
+        (false, false) => format!(" = {metric} ({pounds})"),
+    };
+    TorqueStage { listed, newton_metres: Some(metric), pound_force_feet: Some(pounds), converted }
 }
 
 impl TorqueStage {
     /// Gives the stage in one line: `20 N·m (14.8 lbf·ft)`, `2 kgf·m = 19.6 N·m (14.5 lbf·ft)`, `turn +90°`.
     pub fn words(&self) -> String {
-        let (Some(newton_metres), Some(pound_feet)) = (&self.newton_metres, &self.pound_force_feet) else {
-            return format!("turn {}", self.listed);
-        };
-        if self.listed == *newton_metres {
-            format!("{newton_metres} ({pound_feet})")
-        } else if self.listed == *pound_feet {
-            format!("{pound_feet} ({newton_metres})")
-        } else {
-            format!("{} = {newton_metres} ({pound_feet})", self.listed)
+        match self.newton_metres {
+            Some(_) => format!("{}{}", self.listed, self.converted),
+            None => format!("turn {}", self.listed),
         }
     }
 }
@@ -89,6 +86,17 @@ mod tests {
         assert_eq!(said("12 lbf·ft"), "12 lbf·ft (16.3 N·m)");
         assert_eq!(said("2.0 kgf·m"), "2.0 kgf·m = 19.6 N·m (14.5 lbf·ft)");
         assert_eq!(said("26 lbf·in"), "26 lbf·in = 2.94 N·m (2.17 lbf·ft)");
+    }
+
+    #[test]
+    fn what_the_tables_have_in_both_units_is_told_as_typed_and_nothing_is_converted_beside_it() {
+        assert_eq!(said("25 N·m (18 lbf·ft); +90°"), "25 N·m (18 lbf·ft), then turn +90°");
+        assert_eq!(said("25 N·m (2.5 kgf·m, 18 lbf·ft)"), "25 N·m (2.5 kgf·m, 18 lbf·ft)");
+        assert_eq!(said("18 lbf·ft (25 N·m)"), "18 lbf·ft (25 N·m)");
+        assert_eq!(said("25 N·m (2.5 kgf·m)"), "25 N·m (2.5 kgf·m) = 18.4 lbf·ft");
+        assert_eq!(said("2.5 kgf·m (18 lbf·ft)"), "2.5 kgf·m (18 lbf·ft) = 24.5 N·m");
+        let typed = stages(&Torque::parse("25 N·m (18 lbf·ft)", DecimalMark::Point).unwrap());
+        assert_eq!(typed[0].pound_force_feet.as_deref(), Some("18 lbf·ft"), "not 18.4");
     }
 
     #[test]
