@@ -400,7 +400,8 @@ mod tests {
     fn a_row_that_could_not_be_read_again_is_not_written() {
         let folder = folder();
         let held = lock(folder.path()).expect("locked");
-        let cells = |part: &str, quantity: &str| vec![("part".into(), part.into()), ("quantity".into(), quantity.into())];
+        let cells =
+            |part: &str, quantity: &str| vec![("part".into(), part.into()), ("quantity".into(), quantity.into())];
         for (part, quantity) in [(" ", "1"), ("A", "a few"), ("A", "")] {
             let edits = [Edit::Append { cells: cells(part, quantity) }];
             let edits = FileEdits { table: "stock", name: "stock.csv".into(), edits: edits.to_vec() };
