@@ -25,7 +25,7 @@ fn the_sheet_is_one_whole_page_in_the_file_named() {
     let out = kitwright(&["sheet", "cooling-pump", "--on", "dinghy", "--date", "2026-10-10", "-o", name]);
     assert_eq!(out.status.code(), Some(0), "{}", text(&out.stderr));
     let page = fs::read_to_string(&file).unwrap();
-    assert!(page.starts_with("<!DOCTYPE html>") && page.ends_with("</html>"));
+    assert!(page.starts_with("<!DOCTYPE html>") && page.trim_end().ends_with("-->"));
     assert!(page.contains("8T041377") && page.contains("2026-10-10") && page.contains("The way in"));
     assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1, "nothing is left beside it");
 }
@@ -52,28 +52,70 @@ fn for_other_programs_the_sheet_is_one_object_that_names_its_file() {
     assert!(object["lay_out"].as_array().unwrap().iter().all(|item| !item["lies"].as_array().unwrap().is_empty()));
 }
 
+const WRITERS: [(&str, &[&str]); 4] = [
+    ("html", &["sheet", "thermostat", "--on", "tender", "-o"]),
+    ("svg", &["way-in", "thermostat", "--on", "tender", "-o"]),
+    ("svg", &["part", "TV-3310-00", "--color", "never", "--picture"]),
+    ("svg", &["fits", "91-2060", "dinghy", "--at", "drive-seal-upper", "--picture"]),
+];
+
+fn write_to(arguments: &[&str], file: &Path) -> Output {
+    kitwright(&[arguments, &[file.to_str().unwrap()]].concat())
+}
+
 #[test]
-fn an_older_sheet_is_replaced_and_a_table_never_is() {
+fn what_the_program_made_is_replaced_and_nothing_else_ever_is() {
     let folder = tempfile::tempdir().unwrap();
-    let page = folder.path().join("pump.html");
-    fs::write(&page, "old").unwrap();
-    let out = kitwright(&["sheet", "thermostat", "--on", "tender", "-o", page.to_str().unwrap()]);
-    assert_eq!(out.status.code(), Some(0));
-    assert!(fs::read_to_string(&page).unwrap().contains("thermostat on tender"));
     let table = folder.path().join("parts.csv");
     fs::write(&table, "part\nA-1\n").unwrap();
-    for arguments in [
-        ["sheet", "thermostat", "--on", "tender", "-o"],
-        ["way-in", "thermostat", "--on", "tender", "-o"],
-        ["part", "TV-3310-00", "--color", "never", "--picture"],
-    ] {
-        let mut arguments = arguments.to_vec();
-        arguments.push(table.to_str().unwrap());
-        let out = kitwright(&arguments);
+    for (index, (ending, arguments)) in WRITERS.into_iter().enumerate() {
+        let out = write_to(arguments, &table);
         assert_eq!(out.status.code(), Some(2), "{arguments:?}");
         assert!(text(&out.stderr).contains("give it a name that ends in"), "{}", text(&out.stderr));
+
+        let own = folder.path().join(format!("own-{index}.{ending}"));
+        fs::write(&own, "<svg>drawn by hand</svg>").unwrap();
+        let out = write_to(arguments, &own);
+        assert_eq!(out.status.code(), Some(2), "{arguments:?}");
+        assert!(text(&out.stderr).contains("was not made by this command; name another file"), "{}", text(&out.stderr));
+        assert_eq!(fs::read_to_string(&own).unwrap(), "<svg>drawn by hand</svg>");
+
+        let made = folder.path().join(format!("made-{index}.{ending}"));
+        for _ in 0..2 {
+            let out = write_to(arguments, &made);
+            assert_ne!(out.status.code(), Some(2), "{}", text(&out.stderr));
+        }
+        assert!(fs::read_to_string(&made).unwrap().len() > 400);
     }
     assert_eq!(fs::read_to_string(&table).unwrap(), "part\nA-1\n");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_table_behind_a_link_is_not_written_over() {
+    let folder = tempfile::tempdir().unwrap();
+    let (table, link) = (folder.path().join("parts.csv"), folder.path().join("parts.svg"));
+    fs::write(&table, "part\nA-1\n").unwrap();
+    std::os::unix::fs::symlink(&table, &link).unwrap();
+    assert_eq!(write_to(WRITERS[3].1, &link).status.code(), Some(2));
+    assert_eq!(fs::read_to_string(&table).unwrap(), "part\nA-1\n");
+}
+
+#[test]
+fn pages_of_the_manual_and_lines_for_suppliers_spare_what_others_wrote_there() {
+    let folder = tempfile::tempdir().unwrap();
+    for arguments in [&["man"][..], &["order", "cooling-pump", "--on", "dinghy", "--csv"]] {
+        let into = folder.path().join(arguments[0]);
+        let first = write_to(arguments, &into);
+        assert_ne!(first.status.code(), Some(2), "{}", text(&first.stderr));
+        assert_ne!(write_to(arguments, &into).status.code(), Some(2), "its own files are replaced");
+        let file = fs::read_dir(&into).unwrap().next().unwrap().unwrap().path();
+        fs::write(&file, "notes of one's own\n").unwrap();
+        let out = write_to(arguments, &into);
+        assert_eq!(out.status.code(), Some(2));
+        assert!(text(&out.stderr).contains("was not made by this command"), "{}", text(&out.stderr));
+        assert_eq!(fs::read_to_string(&file).unwrap(), "notes of one's own\n");
+    }
 }
 
 #[cfg(unix)]

@@ -35,6 +35,24 @@ fn every_write_is_taken_back_byte_for_byte_the_last_first() {
 }
 
 #[test]
+fn what_could_not_be_read_again_is_refused_before_anything_is_written() {
+    let folder = demo();
+    let root = folder.path();
+    let before = tables(root);
+    let writes: [&[&str]; 3] = [
+        &["measure", "dinghy", "drive-seal-upper", "", "11.87"],
+        &["measure", "dinghy", "drive-seal-upper", " ", "11.87", "--dry-run"],
+        &["measure", "dinghy", " ", "shaft diameter", "11.87"],
+    ];
+    for write in writes {
+        let (status, text) = run(root, write);
+        assert_eq!(status, 2, "{text}");
+        assert!(text.starts_with("error: "), "{text}");
+        assert_eq!(tables(root), before, "{text}");
+    }
+}
+
+#[test]
 fn nothing_is_taken_back_unasked() {
     let folder = demo();
     let root = folder.path();

@@ -3,12 +3,12 @@
 use super::args::{Catalog, FitsAsk};
 use super::catalog_folder::with_catalog;
 use super::page::{Page, count};
+use super::written::write;
 use super::{Answer, Ended};
 use crate::catalog::Lookup;
 use crate::fit::{self, Comparison, Verdict};
 use crate::kit::Bench;
 use crate::measure::Key;
-use anyhow::Context;
 use std::path::Path;
 
 pub(crate) fn run(catalog: &Catalog, ask: &FitsAsk, json: bool) -> anyhow::Result<Answer> {
@@ -108,9 +108,8 @@ fn draw(file: &Path, ask: &FitsAsk, bench: &Bench) -> anyhow::Result<Result<Stri
         bench.lookup.spell_position(&position),
         bench.machine.machine
     );
-    let shown = file.display();
-    std::fs::write(file, fit::picture::svg(&title, &panels)).with_context(|| format!("{shown} cannot be written"))?;
-    Ok(Ok(format!("note: the picture is in {shown}\n")))
+    write(file, &["svg"], &fit::picture::svg(&title, &panels))?;
+    Ok(Ok(format!("note: the picture is in {}\n", file.display())))
 }
 
 fn one(answer: &fit::Answer, page: &mut Page) {

@@ -19,6 +19,9 @@ pub(crate) fn run(catalog: &Catalog, ask: &MeasureAsk, json: bool) -> anyhow::Re
         OpenedToChange::Workbench(desk) => desk,
         OpenedToChange::Faulty(faults) => return Ok(Answer::refused(faults)),
     };
+    if ask.feature.trim().is_empty() {
+        return Ok(Answer::refused("error: the feature is blank; name what was measured, such as 'shaft diameter'\n"));
+    }
     let (rows, mut notes) = (&*desk.catalog, desk.notes.clone());
     let refused = |refusal: Refusal| Answer::refused(format!("error: {refusal}\n"));
     let machine = match fit::find_machine(&Key::new(&ask.machine), rows) {
@@ -44,6 +47,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &MeasureAsk, json: bool) -> anyhow::Re
     let date = day(ask.date.as_ref())?;
     let edits = logged(&bench, desk.file_of("measurements"), ask, &position, &feature, &date);
     let file = if ask.dry_run {
+        desk.preview(std::slice::from_ref(&edits))?;
         None
     } else {
         let what = format!("{feature} at {position} on {}", bench.machine.machine);

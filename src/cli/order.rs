@@ -5,6 +5,7 @@ use super::catalog_folder::{OpenedToChange, Workbench, open_to_change, with_cata
 use super::kit::to_inspect;
 use super::page::{Page, count};
 use super::today::day;
+use super::written::refuse_what_is_not_ours;
 use super::{Answer, Ended};
 use crate::buy::answer::{OrderPlan, Parcel, ParcelLine, Unsourced};
 use crate::buy::cheapest::{Patience, Progress};
@@ -432,22 +433,29 @@ struct Files {
     earlier: Vec<String>,
 }
 
+/// The columns of the lines for a supplier.
+const LINES: [&str; 4] = ["supplier_number", "part", "description", "packs"];
+
 /// Writes a file for each supplier.
 fn write_csv(folder: &Path, plan: &OrderPlan) -> anyhow::Result<Files> {
     fs::create_dir_all(folder).with_context(|| format!("the folder {} cannot be made", folder.display()))?;
     let mut names: Vec<String> = Vec::new();
+    let mut texts = Vec::new();
     for parcel in &plan.orders {
         let mut writer = csv::Writer::from_writer(Vec::new());
-        writer.write_record(["supplier_number", "part", "description", "packs"])?;
+        writer.write_record(LINES)?;
         for line in &parcel.lines {
             let number = if line.supplier_number.is_empty() { &line.part } else { &line.supplier_number };
             writer.write_record([number.as_str(), &line.part, &line.description, &plain(line.packs)])?;
         }
-        let bytes = writer.into_inner().context("the lines could not be written")?;
         let name = file_name(&parcel.supplier, &names);
         let path = folder.join(&name);
-        crate::tables::save(&path, &bytes).with_context(|| format!("{} cannot be written", path.display()))?;
+        refuse_what_is_not_ours(&path, |old| old.lines().next() == Some(&LINES.join(",")))?;
+        texts.push((path, writer.into_inner().context("the lines could not be written")?));
         names.push(name);
+    }
+    for (path, text) in texts {
+        crate::tables::save(&path, &text).with_context(|| format!("{} cannot be written", path.display()))?;
     }
     let mut earlier: Vec<String> = Vec::new();
     for entry in fs::read_dir(folder).with_context(|| format!("{} cannot be read", folder.display()))? {

@@ -4,6 +4,8 @@
 //! counts as made: whoever opens the catalog next finishes what was cut short. A kill before that moment leaves
 //! everything as it was. What is needed to take the change back is part of it.
 
+use super::fault::Fault;
+use super::read::Tables;
 use super::rewrite::{Edit, Refused, rewrite, save};
 use super::undo::{CannotTakeBack, FOLDER, Made, difference, next, path_of};
 use serde::{Deserialize, Serialize};
@@ -36,6 +38,8 @@ pub struct Lock {
 pub enum Trouble {
     /// The edits do not fit the file.
     Refused(String, Refused),
+    /// A row would be written that nobody could read again.
+    Unreadable(Box<Fault>),
     /// The disk says no.
     Disk(PathBuf, io::Error),
     /// A change was cut short, and a file of it was edited since.
@@ -50,6 +54,9 @@ impl fmt::Display for Trouble {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Trouble::Refused(name, refused) => write!(f, "{name}: {refused}"),
+            Trouble::Unreadable(fault) => {
+                write!(f, "nothing was written, as it could not be read again: {fault}")
+            }
             Trouble::Disk(path, error) => write!(f, "{} cannot be written: {error}", path.display()),
             Trouble::Edited(name) => write!(
                 f,
@@ -196,11 +203,24 @@ fn new_texts(root: &Path, files: &[FileEdits]) -> Result<Vec<NewText>, Trouble> 
         let after = rewrite(table, text.as_bytes(), edits).map_err(refused)?;
         // A text that is rewritten is UTF-8 throughout, or it would have been refused.
         let after = String::from_utf8(after).map_err(|_| refused(Refused::Faulty(0)))?;
+        // A file that was faulty before may stay so, but none becomes it.
+        if let Some(fault) = fault(table, name, &after)
+            && before.as_ref().is_none_or(|before| self::fault(table, name, before).is_none())
+        {
+            return Err(Trouble::Unreadable(Box::new(fault)));
+        }
         if before.as_ref() != Some(&after) {
             texts.push(NewText { name: name.clone(), before, after: Some(after) });
         }
     }
     Ok(texts)
+}
+
+/// Gives the first thing in the text of a table that cannot be read.
+fn fault(table: &str, name: &str, text: &str) -> Option<Fault> {
+    let mut tables = Tables::default();
+    tables.read_file(table, name.to_owned(), text.as_bytes());
+    tables.faults.into_iter().next()
 }
 
 /// Works out the texts that the files of a change had before it.
@@ -374,6 +394,22 @@ mod tests {
         assert!(change(&held, folder.path(), "a test", &edits).is_err());
         assert_eq!(texts(folder.path()), ["part,quantity\n".to_owned(), String::new()]);
         assert!(!folder.path().join(JOURNAL).exists());
+    }
+
+    #[test]
+    fn a_row_that_could_not_be_read_again_is_not_written() {
+        let folder = folder();
+        let held = lock(folder.path()).expect("locked");
+        let cells =
+            |part: &str, quantity: &str| vec![("part".into(), part.into()), ("quantity".into(), quantity.into())];
+        for (part, quantity) in [(" ", "1"), ("A", "a few"), ("A", "")] {
+            let edits = [Edit::Append { cells: cells(part, quantity) }];
+            let edits = FileEdits { table: "stock", name: "stock.csv".into(), edits: edits.to_vec() };
+            let trouble = change(&held, folder.path(), "a test", std::slice::from_ref(&edits)).expect_err("unreadable");
+            assert!(trouble.to_string().contains("stock.csv:2, column"), "{trouble}");
+            assert!(preview(folder.path(), &[edits]).is_err());
+        }
+        assert_eq!(texts(folder.path())[0], "part,quantity\n");
     }
 
     #[test]
