@@ -98,6 +98,8 @@ pub fn compute(bench: &Bench, part: &PartNumber, position: &Key) -> Computed {
             Elsewhere { scope: seat.scope, finding }
         })
         .filter(|elsewhere| elsewhere.finding.compared)
+        // A seat that differs in what does not count here is no other seat.
+        .filter(|elsewhere| finding.as_ref().is_none_or(|here| here.numbers != elsewhere.finding.numbers))
         .collect();
     let comparison = old.filter(|old| old.part != *part).and_then(|old| compare(old, &sizes));
     Computed { finding, elsewhere, comparison, measure, worn_out }
