@@ -53,6 +53,30 @@ fn what_could_not_be_read_again_is_refused_before_anything_is_written() {
 }
 
 #[test]
+fn a_reading_that_looks_wrong_is_asked_about_before_it_is_logged() {
+    let folder = demo();
+    let root = folder.path();
+    let before = tables(root);
+    for (value, more, said) in [
+        ("11.95 in", &[][..], "was it 11.95 mm?"),
+        ("119.5", &["--dry-run"], "was it 11.95 mm"),
+        ("11.95", &["--date", "2099-01-01"], "2099-01-01 is after today"),
+        ("12 h8", &["--accept"], "no tolerance class"),
+    ] {
+        let measure = [&["measure", "dinghy", "drive-seal-upper", "shaft diameter", value], more].concat();
+        let (status, text) = run(root, &measure);
+        assert_eq!(status, 2, "{text}");
+        assert!(text.contains(said), "{text}");
+        assert_eq!(tables(root), before);
+    }
+    let accepted = ["measure", "dinghy", "drive-seal-upper", "shaft diameter", "11.95 in", "--accept"];
+    let (status, text) = run(root, &accepted);
+    assert_eq!(status, 0, "{text}");
+    assert!(text.contains("on your word, although: 11.95 in is far from the"), "{text}");
+    assert_ne!(tables(root), before);
+}
+
+#[test]
 fn nothing_is_taken_back_unasked() {
     let folder = demo();
     let root = folder.path();

@@ -6,7 +6,7 @@ use crate::catalog::{Change, Lookup, Need, Status, Value};
 use crate::entry::merge::Choice;
 use crate::entry::where_named::{Thing, WORDS};
 use crate::kit::{Ask, Instead, rest_of};
-use crate::measure::{Date, DecimalMark, Gauged, Key, PartNumber, Quantity, Size, parse_decimal};
+use crate::measure::{Date, DecimalMark, Gauged, Key, PartNumber, Quantity, Size, Tolerance, parse_decimal};
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use rust_decimal::Decimal;
@@ -398,6 +398,9 @@ pub(crate) struct MeasureAsk {
     /// Anything else.
     #[arg(long, value_name = "TEXT", default_value = "", hide_default_value = true)]
     pub note: String,
+    /// Log it although something about it was questioned.
+    #[arg(long)]
+    pub accept: bool,
     /// Judge the reading, and do not log it.
     #[arg(long)]
     pub dry_run: bool,
@@ -424,7 +427,11 @@ pub(crate) struct SizeAsk {
 }
 
 fn parse_reading(text: &str) -> Result<Gauged, String> {
-    Gauged::parse(text, DecimalMark::Point).map_err(|error| error.to_string())
+    let reading = Gauged::parse(text, DecimalMark::Point).map_err(|error| error.to_string())?;
+    if matches!(reading.tolerance(), Tolerance::Class(_)) {
+        return Err("a reading is what the gauge shows, such as 11.87, and no tolerance class".to_owned());
+    }
+    Ok(reading)
 }
 
 fn parse_size(text: &str) -> Result<Size, String> {

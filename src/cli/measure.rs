@@ -11,6 +11,7 @@ use crate::kit::{Bench, Refusal, Unknown};
 use crate::measure::{Date, Key, Wear, WearState, json_number};
 use crate::near::nearest;
 use crate::tables::{Edit, FileEdits};
+use crate::work::reading::questions;
 use anyhow::Context;
 use serde_json::json;
 
@@ -32,9 +33,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &MeasureAsk, json: bool) -> anyhow::Re
     if rows.positions(&position).is_empty() && rows.seats_at(&position).is_empty() {
         return Ok(refused(Refusal::NoPosition(Unknown::new(&position, &rows.position_keys()))));
     }
-    let Ok(reading) = ask.value.interval_mm() else {
-        return Ok(Answer::refused("error: a reading is a figure or a range, not a tolerance class\n"));
-    };
+    let reading = ask.value.interval_mm()?;
     let bench = Bench::new(machine, rows);
     let position = rows.spell_position(&position);
     let seat = SeatSizes::of(&bench, &position);
@@ -44,7 +43,15 @@ pub(crate) fn run(catalog: &Catalog, ask: &MeasureAsk, json: bool) -> anyhow::Re
         notes.push_str(&stranger(&feature, &seat, &position));
     }
     let wear = known.and_then(|known| judge(known, reading));
-    let date = day(ask.date.as_ref())?;
+    let today = day(None)?;
+    let date = ask.date.clone().unwrap_or_else(|| today.clone());
+    let questions = questions(&ask.value, known, &date, &today);
+    if !questions.is_empty() && !ask.accept {
+        let questions = questions.join("\n  ");
+        return Ok(Answer::refused(format!(
+            "{notes}error: nothing was logged, for something looks wrong:\n  {questions}\nCorrect it, or say --accept to log it as it is.\n"
+        )));
+    }
     let edits = logged(&bench, desk.file_of("measurements"), ask, &position, &feature, &date);
     let file = if ask.dry_run {
         desk.preview(std::slice::from_ref(&edits))?;
@@ -67,6 +74,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &MeasureAsk, json: bool) -> anyhow::Re
             "logged": file,
             "state": wear.map(|wear| wear.state),
             "left_mm": wear.map(|wear| json_number(wear.left)),
+            "accepted": questions,
             "limit_mm": wear.map(|wear| json_number(wear.limit)),
         });
         format!("{}\n", serde_json::to_string_pretty(&answer)?)
@@ -79,6 +87,9 @@ pub(crate) fn run(catalog: &Catalog, ask: &MeasureAsk, json: bool) -> anyhow::Re
                 page.answer(&title, true);
                 page.text("The table seats gives no limit for it.", "  ", "  ");
             }
+        }
+        for question in &questions {
+            page.text(&format!("on your word, although: {question}"), "! ", "  ");
         }
         if let Some(earlier) = known.and_then(|known| known.reading.as_ref()) {
             page.text(&format!("before: {} on {}", earlier.typed, earlier.date), "  ", "    ");

@@ -13,6 +13,7 @@ pub mod fitted;
 pub mod history;
 pub mod options;
 pub mod price;
+pub mod reading;
 pub mod record;
 pub mod sheet;
 pub mod sheet_page;
