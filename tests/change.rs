@@ -64,6 +64,19 @@ fn what_cannot_stand_in_a_cell_is_refused_with_its_column() {
 }
 
 #[test]
+fn names_that_are_set_with_commas_are_parted_as_those_that_are_added() {
+    let folder = demo();
+    let set = |cell: &str| run(folder.path(), &["set", "operations", "pump-off", cell, "--yes"]);
+    let (status, said) = set("needs=gearcase-off, cowl-off");
+    assert_eq!(status, 0, "{said}");
+    assert!(said.contains("gearcase-off;cowl-off"), "{said}");
+    assert!(set("needs=gearcase-off,cowl-off").1.contains("say so already"));
+    assert_eq!(set("name=Off, then on").0, 0);
+    let table = tables(folder.path())["operations.csv"].clone();
+    assert!(String::from_utf8_lossy(&table).contains(r#"pump-off,"Off, then on",gearcase-off;cowl-off"#));
+}
+
+#[test]
 fn of_several_rows_one_is_chosen_by_its_line_or_by_another_cell() {
     let folder = demo();
     let (_, said) = run(folder.path(), &["remove", "dimensions", "91-2110", "--yes"]);

@@ -8,7 +8,7 @@ use super::page::Page;
 use super::proposal::{Decision, as_json, decide, show};
 use super::{Answer, Ended};
 use crate::catalog::{Lookup, Table};
-use crate::entry::where_named::{Thing, parted_by_commas};
+use crate::entry::where_named::Thing;
 use crate::entry::{
     Bundle, Existing, Held, JointAsk, LeftOut, Names, Question, Vocabulary, alike, cells, example, joint_rows,
     points_to, read_part, row, unknown_names,
@@ -257,10 +257,7 @@ impl Adding<'_> {
             }
         }
         for (column, text) in &mut cells {
-            let known = |thing: Thing, name: &str| self.names.holds(thing, name);
-            if let Some(parted) = parted_by_commas(table.name, column, text, &known) {
-                *text = parted;
-            }
+            *text = self.names.parted(table.name, column, text);
         }
         let new = make(table, &cells)?;
         self.draft.table = table.name;
@@ -286,10 +283,7 @@ impl Adding<'_> {
 
     /// The operations of --after, which may be parted by commas.
     fn after(&self) -> Vec<String> {
-        let known = |thing: Thing, name: &str| self.names.holds(thing, name);
-        let parted =
-            |text: &String| parted_by_commas("operations", "needs", text, &known).unwrap_or_else(|| text.clone());
-        let all = self.ask.joint.after.iter().map(parted);
+        let all = self.ask.joint.after.iter().map(|text| self.names.parted("operations", "needs", text));
         all.flat_map(|text| text.split(';').map(|name| name.trim().to_owned()).collect::<Vec<_>>()).collect()
     }
 

@@ -648,7 +648,8 @@ Examples:
   kitwright set machines dinghy hours=412 'note=new impeller in May' --yes
   kitwright set dimensions 91-2110 'size=2 ±0.1' --where feature=section --yes
 
-Nothing is written before you have seen what changes. A blank VALUE makes the cell blank.")]
+Nothing is written before you have seen what changes. A blank VALUE makes the cell blank; the names of a list may be
+typed with commas, as in 'needs=cowl-off, pump-off'.")]
 pub(crate) struct SetAsk {
     /// The table.
     #[arg(value_name = "TABLE")]

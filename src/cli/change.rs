@@ -1,5 +1,6 @@
 //! The commands `set`, `remove` and `rename`.
 
+use super::add::names;
 use super::args::{Catalog, RemoveAsk, RenameAsk, SetAsk, WhichRow};
 use super::catalog_folder::{SheetBench, open_sheets_to_change};
 use super::page::{Page, count};
@@ -16,7 +17,7 @@ pub(crate) fn run_set(catalog: &Catalog, ask: &SetAsk, json: bool) -> anyhow::Re
         Err(faults) => return Ok(Answer::refused(faults)),
     };
     let wanted = wanted(&ask.table, &ask.key, &ask.which);
-    let edits = find(&wanted, &bench.sheets).and_then(|row| set(&row, &ask.cells, &bench.sheets));
+    let edits = find(&wanted, &bench.sheets).and_then(|row| set(&row, &ask.cells, &bench.sheets, &names(&bench)));
     let what = format!("setting {} of {} {}", columns(&ask.cells), wanted.table, ask.key);
     propose(&bench, edits.map(|edits| (edits, Vec::new())), &what, ask.consent, json)
 }

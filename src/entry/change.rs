@@ -1,6 +1,7 @@
 //! Changes to rows that are there: a cell, a row taken out, a name changed wherever it stands.
 
 use super::merge::{Placed, placed};
+use super::names::Names;
 use super::where_named::{Thing, WORDS, columns_of, names_in};
 use crate::measure::{Key, PartNumber, shorten};
 use crate::near::nearest;
@@ -175,23 +176,29 @@ fn known_column(table: &str, column: &str, sheets: &[TextSheet]) -> Result<Strin
     Err(Unchanged::NotThere(format!("{table} has no column '{}'; {hint}", shorten(column))))
 }
 
-/// Works out the edits that put texts into cells of a row. None, where they are there already.
+/// Works out the edits that put texts into cells of a row. None, where they are there already. Names typed with commas
+/// are parted as the tables part them.
 ///
 /// # Errors
 /// There is no such column, or a text is not of the form that its column asks for.
-pub fn set(row: &Placed, cells: &[(String, String)], sheets: &[TextSheet]) -> Result<Vec<FileEdits>, Unchanged> {
+pub fn set(
+    row: &Placed,
+    cells: &[(String, String)],
+    sheets: &[TextSheet],
+    names: &Names,
+) -> Result<Vec<FileEdits>, Unchanged> {
     let table = row.row.table;
     let mut changed = row.row.clone();
     let mut edits = Vec::new();
     for (column, text) in cells {
         let column = known_column(table, column, sheets)?;
-        let text = text.trim();
+        let text = names.parted(table, &column, text);
         if row.row.cell(&column) != text {
-            edits.push(Edit::Set { line: row.row.line, column: column.clone(), text: text.to_owned() });
+            edits.push(Edit::Set { line: row.row.line, column: column.clone(), text: text.clone() });
         }
-        changed = changed.with(&column, text);
+        changed = changed.with(&column, &text);
         let taken =
-            |other: &Placed| other.place() != row.place() && alike(table, &column, other.row.cell(&column), text);
+            |other: &Placed| other.place() != row.place() && alike(table, &column, other.row.cell(&column), &text);
         let is_key = ONE_ROW.contains(&table) && called_by(table)?.1.contains(&&*column);
         if let Some(other) = placed(sheets, table).iter().find(|other| is_key && taken(other)) {
             return Err(Unchanged::Unfit(format!("column {column}: {} has '{text}' already", other.place())));

@@ -1,6 +1,6 @@
 //! The names that the tables use: for completion, and to see whether a name that was typed stands for anything.
 
-use super::where_named::{COLUMNS, Thing, columns_of};
+use super::where_named::{COLUMNS, Thing, columns_of, parted_by_commas};
 use crate::measure::PartNumber;
 use crate::near;
 use crate::tables::{TextSheet, definition};
@@ -84,6 +84,12 @@ impl Names {
     pub fn spell(&self, of: Thing, name: &str) -> String {
         let wanted = fold(of, name);
         self.all(of).iter().find(|known| fold(of, known) == wanted).map_or_else(|| name.trim().to_owned(), Clone::clone)
+    }
+
+    /// Writes a cell as the tables part it: see [`parted_by_commas`].
+    pub fn parted(&self, table: &str, column: &str, cell: &str) -> String {
+        let known = |of: Thing, name: &str| self.holds(of, name);
+        parted_by_commas(table, column, cell, &known).unwrap_or_else(|| cell.trim().to_owned())
     }
 
     /// Gives the known name most like one that was typed.

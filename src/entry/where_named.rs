@@ -52,12 +52,12 @@ pub enum Form {
 /// Writes a list of names that was typed with commas the way the tables part it, with semicolons. `None` where the column
 /// is no such list, where it is parted already, and where a piece is blank. A name that itself holds a comma must be `known`.
 pub fn parted_by_commas(table: &str, column: &str, cell: &str, known: &dyn Fn(Thing, &str) -> bool) -> Option<String> {
-    let (_, _, thing, _) = COLUMNS
-        .iter()
-        .find(|row| (row.0, row.1) == (table, column) && matches!(row.3, Form::List | Form::Conditions))?;
+    let is_list = |(name, form): &(&str, Form)| *name == column && matches!(form, Form::List | Form::Conditions);
+    let mut things = WORDS.iter().filter_map(|word| Thing::from_word(word));
+    let thing = things.find(|thing| columns_of(table, *thing).iter().any(is_list))?;
     let pieces: Vec<&str> = cell.split(',').map(str::trim).collect();
-    let is_list = pieces.len() > 1 && !cell.contains(';') && pieces.iter().all(|piece| !piece.is_empty());
-    (is_list && !known(*thing, cell.trim())).then(|| pieces.join(";"))
+    let are_several = pieces.len() > 1 && !cell.contains(';') && pieces.iter().all(|piece| !piece.is_empty());
+    (are_several && !known(thing, cell.trim())).then(|| pieces.join(";"))
 }
 
 /// Every column that names something.
@@ -289,6 +289,7 @@ mod tests {
         let known = |_: Thing, name: &str| name == "cover, left";
         let parted = |column, cell| parted_by_commas("operations", column, cell, &known);
         assert_eq!(parted("needs", "cowl-off, pump-off").as_deref(), Some("cowl-off;pump-off"));
+        assert_eq!(parted("model", "K3, K4").as_deref(), Some("K3;K4"));
         for (column, cell) in
             [("needs", "cover, left"), ("needs", "a;b, c"), ("needs", "a,"), ("needs", "a"), ("name", "Off, then on")]
         {
