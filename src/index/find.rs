@@ -201,15 +201,26 @@ impl Finder<'_> {
             let mut meant_words: Vec<String> = Vec::new();
             let mut taken = Vec::new();
             let mut hopeless = false;
+            let mut there = Vec::new();
             for one in &wanted {
-                if self.is_there(&one.query)? {
-                    loosened.push(one.query.clone());
-                    meant_words.push(one.typed.clone());
-                    continue;
-                }
-                match self.slip(&one.typed)? {
+                there.push(self.is_there(&one.query)?);
+            }
+            let mut at = 0;
+            while let (Some(one), Some(is_there)) = (wanted.get(at), there.get(at)) {
+                let (length, typed, slip) = match self.slip_in_a_type(&wanted[at..], &there[at..])? {
+                    Some((length, typed, slip)) => (length, typed, Some(slip)),
+                    None if *is_there => {
+                        loosened.push(one.query.clone());
+                        meant_words.push(one.typed.clone());
+                        at += 1;
+                        continue;
+                    }
+                    None => (1, one.typed.clone(), self.slip(&one.typed)?),
+                };
+                at += length;
+                match slip {
                     Some(Slip { query, kind, meant }) => {
-                        taken.push(format!("'{}' is nowhere; taken for {kind}{meant}", one.typed));
+                        taken.push(format!("'{typed}' is nowhere; taken for {kind}{meant}"));
                         meant_words.push(meant);
                         loosened.push(query);
                     }
@@ -457,12 +468,7 @@ impl Finder<'_> {
             for length in (1..=MOST_JOINED).rev().filter(|_| asked.is_none()) {
                 let Some(typed) = joined(length, " ") else { continue };
                 if let Some(names) = self.names_of_type(&typed) {
-                    let words = tokens.iter().skip(at).take(length).map(|word| self.word(word));
-                    let mut ways = vec![worth(self.of_type(&names), points::TYPE), all(words.collect())];
-                    // A text may call the thing by another of its names: a gasket for the carburettor.
-                    let others = names.iter().filter(|name| !name.contains(' ') && **name != typed.to_lowercase());
-                    ways.extend(others.map(|name| self.word(name)));
-                    let query = any(ways);
+                    let query = self.type_called(&typed, &names);
                     asked = Some((length, Wanted { typed, query, is_number: false, is_type: true }));
                     break;
                 }
@@ -483,6 +489,41 @@ impl Finder<'_> {
             }
         }
         Ok(if wanted.is_empty() { fillers } else { wanted })
+    }
+
+    /// Asks for parts of a type by one of its names: of the type, or with words that say it.
+    fn type_called(&self, typed: &str, names: &[String]) -> Asked {
+        let words = typed.split_whitespace().map(|word| self.word(word));
+        let mut ways = vec![worth(self.of_type(names), points::TYPE), all(words.collect())];
+        // A text may call the thing by another of its names: a gasket for the carburettor.
+        let others = names.iter().filter(|name| !name.contains(' ') && **name != typed.to_lowercase());
+        ways.extend(others.map(|name| self.word(name)));
+        any(ways)
+    }
+
+    /// Takes the first things asked for, of which one is nowhere, for the name of a type in several words: how many
+    /// things, as they were typed, and what they are taken for.
+    fn slip_in_a_type(&self, wanted: &[Wanted], there: &[bool]) -> tantivy::Result<Option<(usize, String, Slip)>> {
+        for length in (2..=MOST_JOINED).rev() {
+            let (Some(wanted), Some(there)) = (wanted.get(..length), there.get(..length)) else { continue };
+            if there.iter().all(|there| *there) {
+                continue;
+            }
+            let typed = wanted.iter().map(|one| one.typed.as_str()).collect::<Vec<_>>().join(" ");
+            let mut like: Vec<(usize, Key)> = Vec::new();
+            for name in self.lookup.type_names() {
+                like.extend(slips_in_each(&typed, name.as_str()).map(|slips| (slips, name)));
+            }
+            like.sort();
+            for (_, name) in like {
+                let Some(names) = self.names_of_type(name.as_str()) else { continue };
+                if self.is_there(&self.of_type(&names))? {
+                    let query = self.type_called(name.as_str(), &names);
+                    return Ok(Some((length, typed, Slip { query, kind: "the type ", meant: name.to_string() })));
+                }
+            }
+        }
+        Ok(None)
     }
 
     /// Takes what is nowhere for something like it that is there.
@@ -680,6 +721,22 @@ fn by_count(types: impl Iterator<Item = (String, usize)>) -> Vec<(String, usize)
     let mut types: Vec<_> = sums.into_iter().collect();
     types.sort_by_key(|(_, count)| Reverse(*count));
     types
+}
+
+/// Tells by how many slips the words of a phrase are off from those of a name, each from its own; `None` where one is no
+/// slip of the other.
+fn slips_in_each(typed: &str, name: &str) -> Option<usize> {
+    let (typed, name) = (typed.to_lowercase(), name.to_lowercase());
+    let (mut typed, mut name) = (typed.split_whitespace(), name.split_whitespace());
+    let mut sum = 0;
+    loop {
+        sum += match (typed.next(), name.next()) {
+            (None, None) => return Some(sum),
+            (Some(typed), Some(name)) if typed == name => 0,
+            (Some(typed), Some(name)) => slips(typed, name)?,
+            _ => return None,
+        };
+    }
 }
 
 /// Splits what was typed at its spaces, and joins what belongs to one size: `24 x 3`, `7/64 in`.
