@@ -36,6 +36,10 @@ fn folder() -> tempfile::TempDir {
 fn command(root: &Path, arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
     command.arg("-C").arg(root).args(arguments);
+    // A parcel comes after its order, whatever the clock of the computer says.
+    if arguments.first() == Some(&"receive") && !arguments.contains(&"--date") {
+        command.args(["--date", "2026-11-25"]);
+    }
     command
 }
 
@@ -158,6 +162,36 @@ fn more_than_ordered_an_unknown_number_and_an_unrelated_one_are_questioned_and_n
     assert_eq!((shelf(root, "A-1"), shelf(root, "C-9")), (4, 1));
     let (status, text) = run(root, &["receive", "2026-01", "C-9=1"]);
     assert_eq!(status, 2, "what came unordered is on the record, so it is not booked twice: {text}");
+}
+
+#[test]
+fn part_of_a_piece_and_a_day_before_the_order_are_questioned_and_nothing_is_written() {
+    let folder = folder();
+    let root = folder.path();
+    let early: &[&str] = &["--date", "2026-10-31"];
+    for (what, says) in [
+        (&["B-1=1.5"][..], "1.5 of B-1 came, but it is counted in pieces"),
+        (&["C-9=0.5"], "0.5 of C-9 came, but it is counted in pieces"),
+        (early, "2026-10-31 is before order 2026-01 was placed (2026-11-01, orders.csv:3)"),
+    ] {
+        let (status, text) = run(root, &[&["receive", "2026-01"], what].concat());
+        assert!(status == 2 && text.contains(says) && text.contains("nothing was booked"), "{text}");
+        assert_eq!((read(root, "orders").as_str(), read(root, "stock").as_str()), (ORDERS, STOCK));
+    }
+    let (status, text) = run(root, &[&["receive", "2026-01", "B-1=10"], early, &["--accept"]].concat());
+    assert_eq!((status, shelf(root, "B-1")), (3, 10), "{text}");
+    let (status, text) = run(root, &[&["receive", "2026-01", "--no-more"], early].concat());
+    assert_eq!(status, 0, "what will not come needs no day: {text}");
+}
+
+#[test]
+fn what_is_measured_out_comes_in_any_amount_on_the_day_of_the_order_itself() {
+    let folder = folder();
+    let root = folder.path();
+    fs::write(root.join("offers.csv"), "supplier,part,price,pack\nnear,A-1,3.00,\nnear,B-1,4.00,1.5 L\n")
+        .expect("written");
+    let (status, text) = run(root, &["receive", "2026-01", "B-1=0.5L", "--date", "2026-11-01"]);
+    assert_eq!(status, 3, "{text}");
 }
 
 #[test]

@@ -1,7 +1,8 @@
 //! Checks a parcel off against its order, and books it onto the shelf.
 //!
-//! Whatever looks wrong is questioned before anything is written: the same parcel twice, more than was ordered, a
-//! number that has nothing to do with the order. On the person's word it is booked all the same.
+//! Whatever looks wrong is questioned before anything is written: the same parcel twice, more than was ordered, part of
+//! a piece, a day before the order's own, a number that has nothing to do with the order. On the person's word it is
+//! booked all the same.
 
 use super::orders::{Placed, placed, spoken_for};
 use crate::catalog::{Applies, Delivery, Lookup, Machine, Stock};
@@ -132,6 +133,7 @@ pub fn receive(
     for (part, quantity) in items {
         desk.take(&part, quantity);
     }
+    desk.question_the_day();
     if !desk.questions.is_empty() && !parcel.accept {
         return Err(NotBooked::Questioned(desk.questions));
     }
@@ -203,6 +205,7 @@ impl Desk<'_> {
         }
         if places.is_empty() {
             self.question_stranger(part, quantity);
+            self.question_part_of_a_piece(&spelled, quantity);
             self.unordered.push((spelled.clone(), quantity));
             self.receipt.booked.push(Booked { part: spelled, quantity, bin: self.bin.clone(), instead_of: None });
             return;
@@ -215,6 +218,7 @@ impl Desk<'_> {
             ));
             return;
         };
+        self.question_part_of_a_piece(&spelled, came);
         let mut left = came.amount;
         let mut of_lines = Decimal::ZERO;
         for place in &places {
@@ -262,6 +266,26 @@ impl Desk<'_> {
             if self.touched.contains(&place) && self.lines[place].row.part != *part {
                 self.lines[place].row.received_part = Some(spelled.clone());
             }
+        }
+    }
+
+    fn question_part_of_a_piece(&mut self, part: &PartNumber, came: Quantity) {
+        if came.unit.kind() == Kind::Count && !came.amount.fract().is_zero() {
+            self.questions.push(format!("{came} of {part} came, but it is counted in pieces; is the number right?"));
+        }
+    }
+
+    /// Nothing comes before it was ordered.
+    fn question_the_day(&mut self) {
+        let first = self.lines.iter().map(|line| &line.row).min_by_key(|row| &row.date);
+        if let Some(row) = first.filter(|row| self.parcel.day < row.date && !self.receipt.booked.is_empty()) {
+            self.questions.push(format!(
+                "{} is before order {} was placed ({}, {}); is the date right?",
+                self.parcel.day,
+                self.order,
+                row.date,
+                self.lookup.place(row.at)
+            ));
         }
     }
 
