@@ -155,11 +155,92 @@ fn options_that_the_log_does_not_keep_are_asked_after() {
         ("jobs", "job\njb\n"),
         ("job_lines", "job,option,position,part,quantity\njb,,gask,,\njb,BIG,ring,P2,3\njb,not BIG,ring,,\n"),
     ]);
-    record(folder.path(), &["jb", "--with", "BIG", "--except", "ring"]);
+    fs::write(
+        folder.path().join("worklog.csv"),
+        "date,machine,position,part,job,left_out\n2025-05-02,m,gask,G1,jb,ring\n",
+    )
+    .expect("written");
+    let said = kit(folder.path(), &["jb", "--on", "m", "--rest"])["doubts"].to_string();
+    assert!(said.contains("--with") && said.contains("BIG"), "{said}");
+    // What is recorded of the rest without an option goes on saying nothing of them.
+    record(folder.path(), &["jb", "--rest", "--except", "ring"]);
     let said = kit(folder.path(), &["jb", "--on", "m", "--rest"])["doubts"].to_string();
     assert!(said.contains("--with") && said.contains("BIG"), "{said}");
     let rest = kit(folder.path(), &["jb", "--on", "m", "--rest", "--with", "BIG"]);
     assert_eq!(line(&rest, "P2").expect("the ring")["quantity"], 3, "{rest}");
+}
+
+/// A job that puts another ring in with its option.
+const WITH_AN_OPTION: [(&str, &str); 2] = [
+    ("jobs", "job\nja\njb\n"),
+    (
+        "job_lines",
+        "job,option,position,part,quantity\njb,,gask,,\njb,BIG,ring,P2,3\njb,not BIG,ring,,\nja,BIG,gask,G9,\nja,not BIG,gask,,\n",
+    ),
+];
+
+#[test]
+fn the_rest_is_that_of_the_job_as_it_was_done_with_its_options_or_without() {
+    let rings = |with: &[&str], also: &[&str]| {
+        let folder = two_joints(&WITH_AN_OPTION);
+        record(folder.path(), &[&["jb", "--except", "ring"], with].concat());
+        let rest = kit(folder.path(), &[&["jb", "--on", "m", "--rest"], also].concat());
+        let quantity = |part: &str| line(&rest, part).map(|line| line["quantity"].clone());
+        (quantity("P1"), quantity("P2"), rest["doubts"].to_string())
+    };
+    let (none, sure) = (None, "[]".to_owned());
+    assert_eq!(rings(&["--with", "big"], &[]), (none.clone(), Some(3.into()), sure.clone()));
+    assert_eq!(rings(&["--with", "big"], &["--with", "BIG"]), (none.clone(), Some(3.into()), sure.clone()));
+    assert_eq!(rings(&[], &[]), (Some(1.into()), none.clone(), sure));
+    let (old, new, doubts) = rings(&[], &["--with", "BIG"]);
+    assert_eq!((old, new), (Some(1.into()), none), "what was begun without stays so");
+    assert!(doubts.contains("begun without BIG") && doubts.contains("worklog.csv:"), "{doubts}");
+}
+
+#[test]
+fn options_typed_by_hand_count_as_those_that_were_recorded() {
+    let folder = two_joints(&WITH_AN_OPTION);
+    let log = |text: &str| fs::write(folder.path().join("worklog.csv"), text).expect("written");
+    let rest = || kit(folder.path(), &["jb", "--on", "m", "--rest"]);
+    record(folder.path(), &["jb", "--with", "BIG", "--except", "ring"]);
+    let recorded = rest();
+    // An earlier time, a later row that says nothing, and the same day in several rows.
+    log("date,machine,position,part,job,left_out,options\n\
+         2024-01-01,m,ring,P1,jb,,not BIG\n\
+         2026-02-03,m,gask,G1,jb,ring,\n\
+         2026-02-03,m,,,jb,,big\n\
+         2026-02-04,m,gask,G1,jb,,\n");
+    assert_eq!(line(&rest(), "P2"), line(&recorded, "P2"));
+    assert!(line(&rest(), "P1").is_none() && rest()["doubts"] == recorded["doubts"], "{}", rest());
+    let (_, state) = run(folder.path(), &["state", "m"]);
+    assert!(state.contains("2026-02-03: jb with big") && state.contains("2024-01-01: jb\n"), "{state}");
+    // What was told of an earlier time says nothing of this one.
+    log(
+        "date,machine,position,part,job,left_out,options\n2024-01-01,m,ring,P1,jb,,BIG\n2026-02-03,m,gask,G1,jb,ring,\n",
+    );
+    assert!(rest()["doubts"].to_string().contains("does not say with which of its options jb was begun"), "{}", rest());
+    // A name that is none is said, by the rest and by the check.
+    log("date,machine,position,part,job,left_out,options\n2026-02-03,m,gask,G1,jb,ring,BGI\n");
+    assert!(rest()["doubts"].to_string().contains("does not say with which of its options"), "{}", rest());
+    let (_, check) = run(folder.path(), &["check"]);
+    assert!(check.contains("dangling-option") && check.contains("is `BIG` meant?"), "{check}");
+}
+
+#[test]
+fn each_job_keeps_the_options_that_it_was_begun_with() {
+    let folder = two_joints(&WITH_AN_OPTION);
+    record(folder.path(), &["jb", "--with", "BIG", "--except", "ring"]);
+    record(folder.path(), &["ja", "--except", "gask", "--accept"]);
+    for jobs in [["ja", "jb"], ["jb", "ja"]] {
+        let rest = kit(folder.path(), &[&jobs[..], &["--on", "m", "--rest"]].concat());
+        assert_eq!(line(&rest, "P2").expect("with")["quantity"], 3, "{rest}");
+        assert!(line(&rest, "G1").is_some() && line(&rest, "G9").is_none(), "without: {rest}");
+        assert_eq!(rest["doubts"], Value::Array(Vec::new()), "{rest}");
+    }
+    // Recorded in one go and half done again, both go on as they were begun.
+    record(folder.path(), &["ja", "jb", "--rest", "--except", "gask", "--except", "ring", "--accept"]);
+    let rest = kit(folder.path(), &["jb", "--on", "m", "--rest"]);
+    assert!(line(&rest, "P2").is_some() && rest["doubts"] == Value::Array(Vec::new()), "{rest}");
 }
 
 #[test]

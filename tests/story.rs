@@ -164,7 +164,9 @@ fn a_motor_bought_without_a_history_gets_its_pump_and_its_log() {
         "{questions:?}"
     );
     let logged = bench.table("worklog");
-    assert!(logged.starts_with(&log), "the old rows stand as they stood");
+    // The header alone may gain the column for the options of the job.
+    let old_rows = |text: &str| text.lines().take(log.lines().count()).skip(2).map(str::to_owned).collect::<Vec<_>>();
+    assert_eq!(old_rows(&logged), old_rows(&log), "the old rows stand as they stood");
     let rows: Vec<&str> = logged.lines().skip(log.lines().count()).collect();
     assert!(
         rows.iter().all(|row| row.starts_with("2026-11-20,dinghy,") && row.contains(",cooling-pump,413,")),

@@ -114,7 +114,7 @@ impl Spoken {
             instead: self.instead.clone(),
             insist: true,
             owed: self.owed.clone(),
-            rest_of: None,
+            ..Ask::default()
         }
     }
 

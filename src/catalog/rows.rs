@@ -495,6 +495,8 @@ tables! {
         job: Option<Key>,
         /// Positions of the job that were left for later; the job is half done until the log names them.
         left_out: Vec<Key>,
+        /// The options with which the job was begun, and no others; not NAME where none held. Blank says nothing of them.
+        options: Vec<Condition>,
         /// The hours that the machine had run.
         hours: Option<Decimal>,
         /// What was found.

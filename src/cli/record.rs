@@ -98,16 +98,14 @@ fn what(told: &Recording, recorded: &Record) -> String {
     format!("{} on {}, {}{hours}", kit.title(), kit.machine, told.day)
 }
 
-/// The options, and the parts of one's own choice, without which what is left would be another.
+/// The parts of one's own choice without which what is left would be another.
 fn chosen(told: &Recording, positions: &[String]) -> String {
-    let ask = told.ask.told();
-    let options = ask.options.iter().map(|option| format!(" --with {option}"));
     let of_these = |instead: &&Instead| positions.iter().any(|position| Key::new(position) == instead.position);
-    let instead = ask.instead.iter().filter(of_these).map(|instead| {
+    let instead = told.ask.told().instead.iter().filter(of_these).map(|instead| {
         let need = Need { position: instead.position.clone(), change: instead.change.clone() };
         format!(" --instead {need}")
     });
-    options.chain(instead).collect()
+    instead.collect()
 }
 
 fn page(told: &Recording, recorded: &Record, differences: &[FileDifference]) -> String {
@@ -214,7 +212,9 @@ fn object(told: &Recording, recorded: &Record, written: bool, differences: &[Fil
             "quantity": row.quantity.map(|quantity| number(quantity.amount)),
             "unit": row.quantity.map(|quantity| quantity.unit.symbol()),
             "operation": key(&row.operation), "job": key(&row.job),
-            "left_out": row.left_out.iter().map(Key::as_str).collect::<Vec<_>>(), "finding": row.finding, "note": row.note,
+            "left_out": row.left_out.iter().map(Key::as_str).collect::<Vec<_>>(),
+            "options": row.options.iter().map(ToString::to_string).collect::<Vec<_>>(),
+            "finding": row.finding, "note": row.note,
         })
     };
     let taken = done.taken.iter().map(|off| {

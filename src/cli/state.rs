@@ -204,7 +204,8 @@ fn jobs(state: &State, page: &mut Page) {
     for job in &state.jobs_done {
         let date = if job.date.is_empty() { "no date" } else { &job.date };
         let hours = job.hours.map_or_else(String::new, |hours| format!(", {} hours", plain(hours)));
-        page.text(&format!("{date}: {}{hours}", job.job), "  ", "    ");
+        let with = if job.options.is_empty() { String::new() } else { format!(" with {}", job.options.join(", ")) };
+        page.text(&format!("{date}: {}{with}{hours}", job.job), "  ", "    ");
         if !job.left_out.is_empty() {
             let left = job.left_out.join(", ");
             page.quiet(

@@ -236,6 +236,7 @@ const EXAMPLES: &[(&str, &[(&str, &str)])] = &[
             ("operation", "bowl-off"),
             ("job", "bowl-leak"),
             ("left_out", "bowl-clip"),
+            ("options", "not new-bowl"),
             ("hours", "388"),
             ("finding", "brittle"),
             ("note", "a bare year, or nothing, will do for earlier owners' work"),

@@ -123,6 +123,7 @@ pub const COLUMNS: &[(&str, &str, Thing, Form)] = &[
     ("worklog", "operation", Thing::Operation, Form::One),
     ("worklog", "job", Thing::Job, Form::One),
     ("worklog", "left_out", Thing::Position, Form::List),
+    ("worklog", "options", Thing::Option, Form::Conditions),
     ("measurements", "machine", Thing::Machine, Form::One),
     ("measurements", "position", Thing::Position, Form::One),
     ("types", "type", Thing::Type, Form::One),

@@ -23,6 +23,8 @@ pub struct Ask {
     pub insist: bool,
     /// What jobs half done still owe, in place of their lines.
     pub owed: Vec<Owed>,
+    /// How jobs half done were begun, where the log says so.
+    pub begun: Vec<Begun>,
     /// The ask as it was told, where this one is for what is left of its jobs ([`crate::kit::rest_of`]).
     pub rest_of: Option<Box<Ask>>,
 }
@@ -33,6 +35,12 @@ impl Ask {
         self.rest_of.as_deref().unwrap_or(self)
     }
 
+    /// Gives the options that hold for a job: those with which it was begun, else those named.
+    pub fn options_of(&self, job: &Key) -> &[Key] {
+        let begun = self.begun.iter().find(|begun| begun.job == *job);
+        begun.map_or(&self.options, |begun| &begun.options)
+    }
+
     /// Gives the positions that the person named: to renew besides, or with a part of their own choice.
     pub fn positions(&self) -> Vec<Key> {
         let owed = self.owed.iter().filter_map(|owed| owed.work.position());
@@ -40,6 +48,17 @@ impl Ask {
         let beside = chosen.filter(|position| !self.renew.contains(position));
         self.renew.iter().chain(beside).cloned().collect()
     }
+}
+
+/// The options with which a job half done was begun, by the log.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Begun {
+    /// The job.
+    pub job: Key,
+    /// The options that held; no other did.
+    pub options: Vec<Key>,
+    /// The row that says so.
+    pub place: String,
 }
 
 /// Work that was left out of a job when it was recorded.

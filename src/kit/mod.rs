@@ -27,14 +27,14 @@ pub use action::Action;
 pub use answer::{
     Cautioned, Cover, IfWorn, Kit, Limit, Line, LineSource, PlannedOperation, PlannedPart, PlannedPosition, Role,
 };
-pub use ask::{Ask, Instead, Owed, Refusal, Unknown, Work};
+pub use ask::{Ask, Begun, Instead, Owed, Refusal, Unknown, Work};
 pub use audit::{Finding, audit};
 pub use bench::{Bench, Current, Place, Sitting, Step};
 pub use comes_with::MOST_CONTENTS;
 pub use gap::{Gap, GapKind};
 pub use plan::work_out;
 pub use reason::{Cause, Origin, Reason};
-pub use rest::{LeftOut, each_alone, left_out, rest_of};
+pub use rest::{LeftOut, each_alone, left_out, options_asked, rest_of};
 pub use retrofit::{Word, ask as ask_retrofits, is_placed};
 pub use same::{Alike, alike, all_alike};
 pub use supersession::{ChainDoubt, ChainNeed, Final, Link, Resolved, resolve};

@@ -1,7 +1,7 @@
 //! What of a job half done is left: positions that were left out when it was written down, and that nobody has seen to
 //! since.
 
-use super::ask::{Ask, Owed, Refusal, Work};
+use super::ask::{Ask, Begun, Owed, Refusal, Work};
 use super::plan::with_rounds;
 use crate::catalog::{Applies, At, Fitted, JobLine, LogEntry, Lookup, Scoped};
 use crate::measure::{Key, LogDate};
@@ -64,16 +64,50 @@ fn operations_left(machine: &Key, job: &Key, lookup: &dyn Lookup, holds: impl Fn
     named.filter(|(operation, _)| !done().any(|known| known == operation)).collect()
 }
 
+/// Lists the options that the lines of a job ask about.
+pub fn options_asked(job: &Key, lookup: &dyn Lookup) -> Vec<Key> {
+    let mut asked: Vec<Key> = Vec::new();
+    for option in lookup.job_lines(job).iter().filter_map(|line| line.option.as_ref()) {
+        if !asked.contains(&option.name) {
+            asked.push(option.name.clone());
+        }
+    }
+    asked
+}
+
+/// Says with which of its options a job half done was begun, by the latest rows that tell; `None` where none does, or one
+/// tells of an option that the job does not ask about. What was told of the job when it was done before that is no longer
+/// meant.
+fn begun(machine: &Key, job: &Key, lookup: &dyn Lookup) -> Option<Begun> {
+    let log = lookup.log_of(machine);
+    let of_job = || log.iter().filter(|entry| entry.job.as_ref() == Some(job));
+    let left = left_out(machine, job, lookup);
+    let worked = || of_job().filter(|entry| entry.operation.is_some()).map(|entry| &entry.date).max();
+    let since = left.iter().map(|left| &left.date).min().or_else(worked)?;
+    let telling = || of_job().filter(|entry| !entry.options.is_empty() && entry.date >= *since);
+    let last = telling().map(|entry| &entry.date).max()?;
+    let rows: Vec<&LogEntry> = telling().filter(|entry| entry.date == *last).collect();
+    let held = rows.iter().flat_map(|row| &row.options).filter(|option| option.holds);
+    let options: Vec<Key> = held.map(|option| option.name.clone()).collect();
+    let asked = options_asked(job, lookup);
+    let place = lookup.place(rows.first()?.at);
+    options.iter().all(|name| asked.contains(name)).then(|| Begun { job: job.clone(), options, place })
+}
+
 /// Turns an ask for jobs that are half done into one for what is left of them: no job, but what it wants at the positions
-/// that were left out, and the operations of its lines that were not carried out. `None` where nothing was left out.
+/// that were left out, and the operations of its lines that were not carried out. Each job counts with the options that the
+/// log says it was begun with, else with those of the ask. `None` where nothing was left out.
 ///
 /// # Errors
 /// The jobs cannot be worked out.
 pub fn rest_of(ask: &Ask, lookup: &dyn Lookup) -> Result<Option<Ask>, Refusal> {
+    let machine = ask.machine.clone().unwrap_or_else(|| Key::new(""));
+    let begun = ask.jobs.iter().filter_map(|job| begun(&machine, job, lookup)).collect();
+    let ask = &Ask { begun, ..ask.clone() };
     let owed = with_rounds(ask, lookup, |rounds, bench| {
         let machine = &bench.machine.machine;
         let holds = |line: &JobLine| {
-            line.option.as_ref().is_none_or(|option| option.met(&ask.options))
+            line.option.as_ref().is_none_or(|option| option.met(ask.options_of(&line.job)))
                 && line.scope().applies(&bench.machine) == Applies::Yes
         };
         let mut owed: Vec<Owed> = Vec::new();

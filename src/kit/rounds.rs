@@ -1,12 +1,13 @@
 //! The rounds: from the job's lines to everything that must come apart, change or be renewed.
 
 use super::action::{Action, rule_for};
-use super::ask::{Ask, Instead, Owed, Work};
+use super::ask::{Ask, Begun, Instead, Owed, Work};
 use super::bench::{Bench, Place, Sitting};
 use super::disagreement;
 use super::gap::{GapKind, Gaps, Subject};
 use super::outcome::{Outcome, Planned};
 use super::reason::{Cause, Origin, Reason, note};
+use super::rest::options_asked;
 use super::retrofit;
 use super::supersession::raise_doubts;
 use crate::catalog::{Applies, At, Change, Fitted, Job, JobLine, Need, PlaceQuantity, Position, Status, rows_for};
@@ -140,18 +141,28 @@ impl<'a> Rounds<'a> {
         rounds
     }
 
-    /// The log does not keep the options of a job, so what is left of it is worked out with those that are named now.
+    /// Where the log does not say with which options a job was begun, what is left of it is worked out with those that
+    /// are named now; where it does, one that says otherwise counts for nothing.
     fn doubt_options(&mut self, whole: &Ask) {
+        let names = |options: Vec<&Key>| options.into_iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");
         for job in &whole.jobs {
-            let lines = self.bench.lookup.job_lines(job);
-            let mut asked: Vec<&Key> = lines.iter().filter_map(|line| Some(&line.option.as_ref()?.name)).collect();
-            asked.dedup();
-            let open: Vec<String> =
-                asked.into_iter().filter(|name| !whole.options.contains(name)).map(ToString::to_string).collect();
-            if !open.is_empty() {
+            let asked = options_asked(job, self.bench.lookup);
+            let Some(Begun { options, place, .. }) = whole.begun.iter().find(|begun| begun.job == *job) else {
+                let open: Vec<&Key> = asked.iter().filter(|name| !whole.options.contains(name)).collect();
+                if !open.is_empty() {
+                    self.doubt(format!(
+                        "the log does not say with which of its options {job} was begun; if it was with one of these, name it (--with): {}",
+                        names(open)
+                    ));
+                }
+                continue;
+            };
+            let denied = whole.options.iter().filter(|name| asked.contains(name) && !options.contains(name));
+            let denied: Vec<&Key> = denied.collect();
+            if !denied.is_empty() {
                 self.doubt(format!(
-                    "the log does not say with which options {job} was begun; if it was with one of these, name it (--with): {}",
-                    open.join(", ")
+                    "the log says that {job} was begun without {}, so what is left of it is, too; if that is wrong, correct it ({place})",
+                    names(denied)
                 ));
             }
         }
@@ -214,7 +225,7 @@ impl<'a> Rounds<'a> {
     fn take_line(&mut self, job: &Key, line: &JobLine, ask: &Ask) {
         if let Some(option) = &line.option {
             self.known_options.insert(option.name.clone());
-            if !option.met(&ask.options) {
+            if !option.met(ask.options_of(job)) {
                 return;
             }
         }

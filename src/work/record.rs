@@ -5,9 +5,10 @@
 use super::fitted::{Done, LeftOver, Otherwise, done, without};
 use crate::buy::needs::needs_of;
 use crate::buy::orders::{Placed, placed, spoken_for};
-use crate::catalog::{Fitted as Cell, LogEntry, Lookup};
+use crate::catalog::{Condition, Fitted as Cell, LogEntry, Lookup};
 use crate::kit::{
-    Action, Ask, Bench, Kit, PlannedOperation, PlannedPosition, Refusal, Unknown, audit, each_alone, work_out,
+    Action, Ask, Bench, Kit, PlannedOperation, PlannedPosition, Refusal, Unknown, audit, each_alone, options_asked,
+    work_out,
 };
 use crate::measure::{Date, Key, PartNumber, Quantity, Unit, plain};
 use crate::tables::{Edit, FileEdits};
@@ -91,6 +92,8 @@ pub struct LogRow {
     pub job: Option<Key>,
     /// The positions of the job that are left for later.
     pub left_out: Vec<Key>,
+    /// The options that the job asks about: whether each held.
+    pub options: Vec<Condition>,
     /// What was found.
     pub finding: String,
     /// Anything else.
@@ -316,6 +319,7 @@ impl Rows<'_> {
             let owed = left.iter().filter(|(of, _)| of.as_ref() == Some(job)).map(|(_, position)| position.clone());
             if let Some(row) = rows.iter_mut().find(|row| row.job.as_ref() == Some(job)) {
                 row.left_out.extend(owed);
+                row.options = self.options(job);
             }
         }
         if !self.told.found.is_empty() {
@@ -325,6 +329,20 @@ impl Rows<'_> {
             }
         }
         rows
+    }
+
+    /// The options that the job asks about, as they held. In what is left of a job of which the log does not say how it
+    /// was begun, none that is named means that nobody knows.
+    fn options(&self, job: &Key) -> Vec<Condition> {
+        let told = self.told.ask.told();
+        let held = told.options_of(job);
+        let asked = options_asked(job, self.lookup);
+        let is_rest = self.told.ask.rest_of.is_some();
+        let known = !is_rest
+            || told.begun.iter().any(|begun| begun.job == *job)
+            || asked.iter().any(|name| held.contains(name));
+        let as_held = |name: Key| Condition { holds: held.contains(&name), name };
+        if known { asked.into_iter().map(as_held).collect() } else { Vec::new() }
     }
 
     /// The kit of each job by itself, so that each row can be written down for the job that called for it.
@@ -582,6 +600,7 @@ fn log(told: &Recording, kit: &Kit, rows: &[LogRow], file: &str, edits: &mut Vec
             ("operation", key(&row.operation)),
             ("job", key(&row.job)),
             ("left_out", row.left_out.iter().map(ToString::to_string).collect::<Vec<_>>().join(";")),
+            ("options", row.options.iter().map(ToString::to_string).collect::<Vec<_>>().join(";")),
             ("hours", told.hours.map_or_else(String::new, plain)),
             ("finding", row.finding.clone()),
             ("note", row.note.clone()),

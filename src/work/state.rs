@@ -156,6 +156,9 @@ pub struct JobDone {
     /// The positions that were left out then and are still to be done.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub left_out: Vec<String>,
+    /// The options with which it was done, as far as the log says.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub options: Vec<String>,
 }
 
 fn maybe_number<S: Serializer>(value: &Option<Decimal>, serializer: S) -> Result<S::Ok, S::Error> {
@@ -256,8 +259,12 @@ fn jobs_done(bench: &Bench, log: &[LogEntry]) -> Vec<JobDone> {
     for entry in log {
         let Some(job) = &entry.job else { continue };
         let same = |known: &&mut JobDone| known.date == entry.date.as_str() && Key::new(&known.job) == *job;
+        let held = entry.options.iter().filter(|option| option.holds).map(|option| option.name.to_string());
         match done.iter_mut().find(same) {
-            Some(known) => known.hours = known.hours.max(entry.hours),
+            Some(known) => {
+                known.hours = known.hours.max(entry.hours);
+                known.options.extend(held);
+            }
             None => {
                 let left = left_out(&bench.machine.machine, job, bench.lookup);
                 let left = left.iter().filter(|left| left.date == entry.date);
@@ -266,6 +273,7 @@ fn jobs_done(bench: &Bench, log: &[LogEntry]) -> Vec<JobDone> {
                     job: job.to_string(),
                     hours: entry.hours,
                     left_out: left.map(|left| bench.lookup.spell_position(&left.position).to_string()).collect(),
+                    options: held.collect(),
                 });
             }
         }

@@ -3,9 +3,11 @@
 use super::code::Code;
 use super::findings::Findings;
 use super::grouped::Grouped;
+use super::grouped::group;
 use super::names::Names;
 use crate::catalog::At;
 use crate::measure::Key;
+use crate::near::nearest;
 
 pub(super) const MODEL: Code = Code::error(
     "dangling-model",
@@ -37,6 +39,11 @@ pub(super) const JOB: Code = Code::error(
     "A job line, the work log or an order names a job that is not in jobs.",
     "Add the job to jobs.csv, or spell it as its row does.",
 );
+pub(super) const OPTION: Code = Code::error(
+    "dangling-option",
+    "The work log says that a job was begun with an option, or without it, that no line of the job asks about, so what is left of the job may be worked out wrongly.",
+    "Spell the option as the job's lines in job_lines.csv do, and name its job in the same row.",
+);
 pub(super) const SUPPLIER: Code = Code::error(
     "dangling-supplier",
     "An offer or an order names a supplier that is not in suppliers.",
@@ -53,7 +60,7 @@ pub(super) const CAUTION: Code = Code::error(
     "Use the name of a caution, or add it to a cautions.csv of your own.",
 );
 
-pub(super) const CODES: &[Code] = &[MODEL, MACHINE, POSITION, JOINT, OPERATION, JOB, SUPPLIER, TYPE, CAUTION];
+pub(super) const CODES: &[Code] = &[MODEL, MACHINE, POSITION, JOINT, OPERATION, JOB, OPTION, SUPPLIER, TYPE, CAUTION];
 
 /// Finds every key that names nothing. Part numbers have a room of their own.
 pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
@@ -116,6 +123,9 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
             findings.add_of_cell(JOINT, row.at, "opens", message);
         }
     }
+    if catalog.whole(&["job_lines"]) {
+        options(catalog, findings);
+    }
     if catalog.whole(&["types"]) {
         for row in &rows.parts {
             let Some(name) = row.part_type.as_ref().filter(|name| catalog.types.find(name).is_none()) else { continue };
@@ -124,6 +134,27 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
                 catalog.types.names.hint(name)
             );
             findings.add_of_cell(TYPE, row.at, "type", message);
+        }
+    }
+}
+
+fn options(catalog: &Grouped, findings: &mut Findings) {
+    let lines = group(&catalog.rows.job_lines, |row| &row.job);
+    for row in &catalog.rows.worklog {
+        let of_job = row.job.as_ref().and_then(|job| lines.get(job)).map_or(&[][..], Vec::as_slice);
+        let asked = || of_job.iter().filter_map(|line| Some(&line.option.as_ref()?.name));
+        for option in
+            row.options.iter().map(|option| &option.name).filter(|option| !asked().any(|known| known == *option))
+        {
+            let message = match &row.job {
+                None => format!("`{option}` is an option of a job, but the row names no job; name it"),
+                Some(job) => {
+                    let near = nearest(option.as_str(), asked().map(Key::as_str));
+                    let hint = near.map_or_else(String::new, |near| format!(" (is `{near}` meant?)"));
+                    format!("no line of `{job}` asks about the option `{option}`; correct it here{hint}")
+                }
+            };
+            findings.add_of_cell(OPTION, row.at, "options", message);
         }
     }
 }

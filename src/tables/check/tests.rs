@@ -105,8 +105,8 @@ const CLEAN: &[(&str, &str)] = &[
     ),
     (
         "worklog",
-        "date,machine,position,part,quantity,operation,job\n\
-         2019,dinghy,impeller,IM-05,,open-pump,renew-impeller\n\
+        "date,machine,position,part,quantity,operation,job,options\n\
+         2019,dinghy,impeller,IM-05,,open-pump,renew-impeller,KIT\n\
          2020-05-01,dinghy,impeller,IM-20,,open-pump,renew-impeller\n",
     ),
     ("measurements", "date,machine,position,feature,value\n2020-05-01,dinghy,impeller,shaft,9.98\n"),

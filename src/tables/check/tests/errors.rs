@@ -49,6 +49,10 @@ examples! {
         "dangling-job" at "worklog" / "no-job" / "job", worklog: "" => "2021,dinghy,,,,,no-job";
     an_order_for_a_job_that_is_not_listed_is_an_error:
         "dangling-job" at "orders" / "no-job" / "job", orders: "renew-impeller" => "no-job";
+    an_option_that_the_job_logged_with_it_does_not_ask_about_is_an_error:
+        "dangling-option" at "worklog" / "not kti" / "options", worklog: "KIT" => "not kti";
+    an_option_in_the_log_without_its_job_is_an_error:
+        "dangling-option" at "worklog" / "2021" / "options", worklog: "" => "2021,dinghy,,,,drain-oil,,kit";
     an_offer_of_a_supplier_that_is_not_listed_is_an_error:
         "dangling-supplier" at "offers" / "nobody" / "supplier", offers: "" => "nobody,OI-10,1,1 L";
     an_order_with_a_supplier_that_is_not_listed_is_an_error:
