@@ -7,7 +7,7 @@ use super::sizes::{PartSizes, SeatSizes};
 use super::{Verdict, clip, key_and_pin, lip_seal, mating, o_ring, other_seal, thread, washer};
 use crate::catalog::PlaceQuantity;
 use crate::kit::{Bench, Place};
-use crate::measure::{Key, PartNumber, Quantity, Unit, Wear, WearState, plain};
+use crate::measure::{Key, PartNumber, Quantity, Unit, Wear, WearState, is_never_none, plain};
 use rust_decimal::Decimal;
 use serde::Serialize;
 
@@ -102,6 +102,15 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
     };
     for unreadable in part.unreadable.iter().chain(&seat.unreadable) {
         found.doubt(unreadable.clone());
+    }
+    for feature in seat.features.iter().filter(|feature| is_never_none(&feature.feature)) {
+        let Some(figure) = feature.size.as_ref().filter(|size| size.value.nominal <= Decimal::ZERO) else { continue };
+        found.compared = true;
+        found.doubt(format!("{} {} cannot be ({})", feature.feature, shown(figure.value, "mm"), figure.from));
+        let measure = format!("the {} at {position}", feature.feature);
+        if !found.measure.contains(&measure) {
+            found.missing(measure);
+        }
     }
     let unsure = seat.features.iter().any(|feature| !feature.sure && feature.reading.is_none());
     if unsure && found.compared {
