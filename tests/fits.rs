@@ -607,6 +607,104 @@ fn the_gland_of_a_seat_follows_from_its_rod_or_bore_or_is_told() {
     assert_eq!(derived.numbers["squeeze_percent"], 19.5, "the depth follows from the two diameters");
 }
 
+/// Every feature of a seat by itself at zero, plain, with a tolerance and as a reading: never a panic and never *fits*,
+/// and what cannot be none is said.
+#[test]
+fn nothing_fits_where_the_seat_has_none_of_what_it_sits_in() {
+    let types = ["o-ring", "shaft seal", "circlip", "internal circlip", "e-clip", "key", "split pin", "sealing washer"];
+    let others = ["gasket", "bush", "dowel", "rod seal", "four-lobed ring", "screw", "impeller", "spring"];
+    let (size, zero) = (about(mm("12"), mm("0.05")), Interval::exactly(Decimal::ZERO));
+    let features = [
+        "inside diameter",
+        "outside diameter",
+        "section",
+        "bore",
+        "shaft diameter",
+        "diameter",
+        "thickness",
+        "width",
+        "groove diameter",
+        "length",
+    ];
+    let seats = [
+        "shaft diameter",
+        "bore",
+        "rod diameter",
+        "pin diameter",
+        "hole diameter",
+        "bolt diameter",
+        "plug diameter",
+        "groove diameter",
+        "groove depth",
+        "gland depth",
+        "groove width",
+        "groove inside diameter",
+        "groove outside diameter",
+        "keyway width",
+        "thread diameter",
+        "thread pitch",
+        "face diameter",
+        "recess diameter",
+        "depth",
+        "width",
+        "thickness",
+        "clamped thickness",
+        "thread depth",
+    ];
+    for kind in types.into_iter().chain(others) {
+        let mut part = PartSizes::bare(PartNumber::new("X-1").expect("a number"), kind);
+        for feature in features {
+            part.set(feature, size, "as given");
+        }
+        for none in seats {
+            for figure in [zero, Interval::new(Decimal::ZERO, Decimal::ZERO, mm("0.02"))] {
+                let mut seat = SeatSizes::default();
+                seats.into_iter().for_each(|feature| seat.set(feature, size));
+                seat.set(none, figure);
+                let found = check(&part, &seat, "place");
+                assert_ne!(found.verdict, Verdict::Fits, "{kind}, {none}: {found:?}");
+                assert!(found.compared && found.text().contains(&format!("{none} 0")), "{kind}, {none}: {found:?}");
+                let mut seat = SeatSizes::default();
+                seats.into_iter().for_each(|feature| seat.set(feature, figure));
+                assert_ne!(check(&part, &seat, "place").verdict, Verdict::Fits, "{kind}");
+            }
+        }
+    }
+}
+
+#[test]
+fn play_and_run_out_of_none_are_read_worn_and_kept() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let write = |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
+    write("models.csv", "model\nM\n");
+    write("machines.csv", "machine,model\nboat,M\n");
+    write("parts.csv", "part,type,size\nR-1,o-ring,24 x 3\nR-2,o-ring,24 x 3\n");
+    write("positions.csv", "position,part\nshaft,\nring,R-1\n");
+    write(
+        "seats.csv",
+        "position,feature,size,most\nshaft,run-out,0,0.05\nshaft,play,0 +0.02/0,0.1\nring,groove depth,0,\nring,groove width,4,\nring,groove inside diameter,24.2,\n",
+    );
+    let run = |args: &[&str]| {
+        let out = Command::new(env!("CARGO_BIN_EXE_kitwright")).arg("-C").arg(folder.path()).args(args).output();
+        let out = out.expect("ran");
+        (out.status.code(), String::from_utf8(out.stdout).expect("text"))
+    };
+    let (status, check) = run(&["check"]);
+    assert!(
+        status == Some(3) && check.contains("seats.csv:4, column size: `groove depth` cannot be `0 mm`"),
+        "{check}"
+    );
+    assert_eq!(check.matches("seats.csv").count(), 1, "{check}");
+    let picture = folder.path().join("ring.svg");
+    let (status, fits) = run(&["fits", "R-2", "boat", "--at", "ring", "--picture", &picture.to_string_lossy()]);
+    assert!(status == Some(3) && fits.contains("R-2 at ring on boat: not-known"), "{fits}");
+    assert!(fits.contains("groove depth 0 mm cannot be") && fits.contains("the groove depth at ring"), "{fits}");
+    let (status, read) = run(&["measure", "boat", "shaft", "run-out", "0.045", "--date", "2026-05-01"]);
+    assert!(status == Some(0) && read.contains("near the limit"), "{read}");
+    let (_, read) = run(&["measure", "boat", "shaft", "play", "0", "--date", "2026-05-01"]);
+    assert!(read.contains("in limits"), "{read}");
+}
+
 #[test]
 fn a_torque_typed_in_another_unit_is_a_warning_of_the_check() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -726,7 +824,7 @@ fn the_same_part_under_another_number_and_its_partner_both_ways_fit_where_it_is_
 }
 
 #[test]
-fn no_play_at_all_is_a_limit_and_a_reading_but_no_size_of_a_part() {
+fn no_play_at_all_is_a_size_of_a_seat_a_limit_and_a_reading_but_no_size_of_a_part() {
     let folder = tempfile::tempdir().expect("a folder");
     let seats = |size: &str, least: &str, most: &str| {
         catalog(
@@ -750,8 +848,9 @@ fn no_play_at_all_is_a_limit_and_a_reading_but_no_size_of_a_part() {
     seats("", "", "0");
     assert!(check(run(&["check"]).status.code()), "no play allowed at all");
     seats("0", "", "0.3");
-    let refused = run(&["check"]);
-    assert_eq!(refused.status.code(), Some(2), "a size when new is a size");
+    assert!(check(run(&["check"]).status.code()), "no play when new");
+    fs::write(folder.path().join("dimensions.csv"), "part,feature,size\nS-1,width,0\n").expect("written");
+    assert_eq!(run(&["check"]).status.code(), Some(2), "the size of a part is a size");
 }
 
 /// One part and one seat for each type, with a tolerance in thousandths of an inch; typed in either unit.

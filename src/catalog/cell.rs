@@ -158,7 +158,7 @@ values! {
     Quantity, "quantity, such as 2 or 0.35 L", Quantity::parse;
     Unit, "unit", |text, _| Unit::parse(text);
     Size, "size, such as 10, 7/64 in, 9.98..10.02 or 10 h8", Size::parse;
-    Gauged, "limit or reading, such as 10, 0.117 in, 9.98..10.02 or 0", Gauged::parse;
+    Gauged, "size, limit or reading, such as 10 h8, 0.117 in, 9.98..10.02 or 0", Gauged::parse;
     Torque, "torque, such as 25 N·m (18 lbf·ft) or 20 N·m; +90°", Torque::parse;
     Money, "amount of money", Money::parse;
     Date, "date, year-month-day", |text, _| Date::parse(text);

@@ -258,8 +258,8 @@ tables! {
         position: Key,
         /// The feature of the seat, such as shaft diameter or groove depth.
         feature: Key,
-        /// Its size when new.
-        size: Option<Size>,
+        /// Its size when new; 0 for play or run-out that is none.
+        size: Option<Gauged>,
         /// The least that it may measure.
         least: Option<Gauged>,
         /// The most that it may measure.

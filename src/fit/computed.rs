@@ -7,7 +7,7 @@ use super::sizes::{PartSizes, SeatSizes};
 use super::{Verdict, clip, key_and_pin, lip_seal, mating, o_ring, other_seal, thread, washer};
 use crate::catalog::{Applies, PlaceQuantity, Position};
 use crate::kit::{Bench, Place};
-use crate::measure::{Key, PartNumber, Quantity, Unit, Wear, WearState, plain};
+use crate::measure::{Key, PartNumber, Quantity, Unit, Wear, WearState, is_never_none, plain};
 use rust_decimal::Decimal;
 use serde::Serialize;
 
@@ -112,6 +112,15 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
     let mut found = by_type(part, seat, position);
     for unreadable in part.unreadable.iter().chain(&seat.unreadable) {
         found.doubt(unreadable.clone());
+    }
+    for feature in seat.features.iter().filter(|feature| is_never_none(&feature.feature)) {
+        let Some(figure) = feature.size.as_ref().filter(|size| size.value.nominal <= Decimal::ZERO) else { continue };
+        found.compared = true;
+        found.doubt(format!("{} {} cannot be ({})", feature.feature, shown(figure.value, "mm"), figure.from));
+        let measure = format!("the {} at {position}", feature.feature);
+        if !found.measure.contains(&measure) {
+            found.missing(measure);
+        }
     }
     if seat.is_unsure() && found.compared {
         let text = "the seat's rows may not be for this machine, whose year, serial or traits are not filled in";

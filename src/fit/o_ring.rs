@@ -319,7 +319,7 @@ fn outer_side(part: &PartSizes, seat: &SeatSizes, kind: GlandKind, width: Option
 /// The gap that pressure can push the ring into, across the diameter.
 fn gap(seat: &SeatSizes, kind: GlandKind, section: Interval, found: &mut Judgement) {
     let value = |names: &[&str]| seat.get(names).map(|figure| figure.value);
-    let given = value(&["extrusion gap"]);
+    let given = seat.figure(&["extrusion gap"]).map(|figure| figure.value);
     let bore = value(&["bore", "groove land bore"]);
     let inner = value(&["spigot diameter", "piston diameter", "plug diameter"]);
     let Some(gap) = given.or_else(|| bore?.minus(inner?)) else { return };

@@ -395,7 +395,7 @@ impl SeatSizes {
             }
         };
         let (new, least, most) =
-            (look_up(row.size.as_ref()), look_up(row.least.as_deref()), look_up(row.most.as_deref()));
+            (look_up(row.size.as_deref()), look_up(row.least.as_deref()), look_up(row.most.as_deref()));
         let between = least.zip(most).map(|(least, most)| {
             let both = Interval::new(least.low, least.low, most.high);
             Interval { nominal: both.middle(), ..both }
@@ -421,8 +421,14 @@ impl SeatSizes {
         names.iter().find_map(|name| self.features.iter().find(|known| known.feature == Key::new(name)))
     }
 
-    /// Gives a figure by the first of its names that is known.
+    /// Gives a length by the first of its names that is known. A figure of zero is none: nothing is so small, and
+    /// nothing can be reckoned with it.
     pub fn get(&self, names: &[&str]) -> Option<&Figure> {
+        self.figure(names).filter(|figure| figure.value.nominal > Decimal::ZERO)
+    }
+
+    /// Gives a figure that may be zero, as a gap may be none, by the first of its names that is known.
+    pub fn figure(&self, names: &[&str]) -> Option<&Figure> {
         names.iter().find_map(|name| {
             let key = Key::new(name);
             self.features.iter().find(|known| known.feature == key && known.size.is_some())?.size.as_ref()

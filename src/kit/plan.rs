@@ -493,7 +493,7 @@ impl Finisher<'_> {
                     let reading = reading.value.interval_mm().ok()?;
                     Wear::judge(
                         reading,
-                        interval(seat.size.as_ref()),
+                        interval(seat.size.as_deref()),
                         least.map(|least| least.low),
                         most.map(|most| most.high),
                     )

@@ -21,7 +21,7 @@ mod wear;
 mod years;
 
 pub use date::{Date, LogDate};
-pub use gauged::Gauged;
+pub use gauged::{Gauged, is_never_none};
 pub use interval::Interval;
 pub use key::Key;
 pub use lengths::lengths_mm;

@@ -144,7 +144,8 @@ impl Size {
         Size::read(text, mark, false)
     }
 
-    /// Reads a size as [`Size::parse`] does, and a plain zero as well where that is allowed.
+    /// Reads a size as [`Size::parse`] does, and zero as well where that is allowed, plain or with an
+    /// upper deviation.
     pub(super) fn read(text: &str, mark: DecimalMark, may_be_zero: bool) -> Result<Self, Unreadable> {
         let tidy = plain_signs(text);
         let mut reader = Reader { rest: tidy.trim(), mark, may_be_zero };
@@ -201,6 +202,9 @@ impl Size {
                     nominal.checked_add(deviation)
                 };
                 let (low, high) = (limit(*lower).ok_or(BEYOND)?, limit(*upper).ok_or(BEYOND)?);
+                if may_be_zero && nominal.is_zero() && low < Decimal::ZERO {
+                    return Err("nothing measures less than zero; write 0 +0.02/0 or 0..0.02".into());
+                }
                 if low < Decimal::ZERO || high <= Decimal::ZERO {
                     return Err("the deviations take away more than the size has; check them".into());
                 }
@@ -212,7 +216,7 @@ impl Size {
                 (nominal, Some((nominal, nominal)))
             }
         };
-        let zero = may_be_zero && nominal_mm.is_zero() && tolerance == Tolerance::None;
+        let zero = may_be_zero && nominal_mm.is_zero() && !matches!(tolerance, Tolerance::Class(_));
         if nominal_mm <= Decimal::ZERO && !zero {
             return Err("a size is more than zero; leave the cell blank if it is not known".into());
         }

@@ -4,7 +4,7 @@ use super::code::Code;
 use super::findings::Findings;
 use super::grouped::{Grouped, Listed};
 use crate::catalog::{At, Change, PlaceQuantity, Seat};
-use crate::measure::{Kind, PartNumber, Quantity, Unit};
+use crate::measure::{Kind, PartNumber, Quantity, Unit, is_never_none};
 
 pub(super) const UNIT: Code = Code::error(
     "unit-of-another-kind",
@@ -27,7 +27,13 @@ pub(super) const OUTSIDE: Code = Code::warning(
     "Correct the size or the limit; look for a slipped decimal point.",
 );
 
-pub(super) const CODES: &[Code] = &[UNIT, UNSAID, LIMITS, OUTSIDE];
+pub(super) const NONE: Code = Code::warning(
+    "size-of-none",
+    "A seat's size is 0 for something that cannot be none, such as a diameter or the depth of a groove. Play and run-out may be 0.",
+    "Measure it and type what it is, or leave the cell blank if nobody knows.",
+);
+
+pub(super) const CODES: &[Code] = &[UNIT, UNSAID, LIMITS, OUTSIDE, NONE];
 
 /// Finds amounts that cannot be.
 pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
@@ -172,6 +178,11 @@ fn limits(row: &Seat, findings: &mut Findings) {
         return;
     }
     let Some(size) = &row.size else { return };
+    if size.nominal_mm().is_zero() && is_never_none(&row.feature) {
+        let message = format!("`{}` cannot be `{size}`; type what it is, or leave the cell blank", row.feature);
+        findings.add(NONE, row.at, "size", message);
+        return;
+    }
     let (low, high) = size.limits_mm().unwrap_or((size.nominal_mm(), size.nominal_mm()));
     let outside = match (&row.least, &row.most) {
         (Some(least), _) if high < least.nominal_mm() => Some(format!("less than the least, `{least}`")),

@@ -149,8 +149,8 @@ fn seat_differs(a: &Seat, b: &Seat) -> Option<Difference> {
     }
     let cells = [
         ("size", a.size.as_ref(), b.size.as_ref()),
-        ("least", a.least.as_deref(), b.least.as_deref()),
-        ("most", a.most.as_deref(), b.most.as_deref()),
+        ("least", a.least.as_ref(), b.least.as_ref()),
+        ("most", a.most.as_ref(), b.most.as_ref()),
     ];
     cells.into_iter().find_map(|(column, a, b)| match (a, b) {
         // What one row leaves blank the other may add.

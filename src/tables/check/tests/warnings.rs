@@ -42,6 +42,8 @@ examples! {
         "quantity-not-said" at "offers" / "8.50" / "pack", offers: "" => "chandler,OI-10,8.50,";
     a_new_size_beyond_the_wear_limits_is_doubtful:
         "size-outside-limits" at "seats" / "1.0 h8" / "size", seats: "10 h8" => "1.0 h8";
+    a_bore_of_nothing_is_doubtful:
+        "size-of-none" at "seats" / "0 mm" / "size", seats: "bore,20," => "bore,0 mm,";
     a_new_size_above_the_most_is_doubtful:
         "size-outside-limits" at "seats" / "20.5" / "size", seats: "bore,20," => "bore,20.5,";
 
