@@ -7,7 +7,6 @@ use super::disagreement;
 use super::gap::{GapKind, Gaps, Subject};
 use super::outcome::{Outcome, Planned};
 use super::reason::{Cause, Origin, Reason, note};
-use super::rest::options_asked;
 use super::retrofit;
 use super::supersession::raise_doubts;
 use crate::catalog::{
