@@ -5,7 +5,7 @@ use super::judgement::Judgement;
 use super::judgement::shown;
 use super::sizes::{PartSizes, SeatSizes};
 use super::{Verdict, clip, key_and_pin, lip_seal, mating, o_ring, other_seal, thread, washer};
-use crate::catalog::PlaceQuantity;
+use crate::catalog::{Lookup, PlaceQuantity};
 use crate::kit::{Bench, Place};
 use crate::measure::{Key, PartNumber, Quantity, Unit, Wear, WearState, is_never_none, plain};
 use rust_decimal::Decimal;
@@ -34,28 +34,81 @@ pub struct Elsewhere {
     pub finding: Judgement,
 }
 
+/// A position on a machine, as what is offered for it is judged: its seat, and what sits there or is listed.
+#[derive(Debug, Clone)]
+pub struct Site {
+    position: Key,
+    seat: SeatSizes,
+    /// What sits there, then what is listed.
+    known: Vec<PartNumber>,
+    old: Option<PartSizes>,
+    many: Option<Decimal>,
+}
+
+/// What is to be said of a part in a seat.
+#[derive(Debug, Clone, Serialize)]
+pub struct InSeat {
+    /// What can be said with what is known of rubber, strength and hand, and what it rests on.
+    #[serde(flatten)]
+    pub finding: Judgement,
+    /// What the figures alone say.
+    pub by_size: Verdict,
+}
+
+impl Site {
+    /// Gathers what is known of a position.
+    pub fn of(bench: &Bench, position: &Key) -> Self {
+        let place = bench.place(position);
+        let listed = place.speaking.iter().filter_map(|row| row.part.part());
+        let sitting = place.current.parts.iter().filter_map(|sitting| sitting.part.as_ref());
+        let known: Vec<PartNumber> = sitting.chain(listed).cloned().collect();
+        Site {
+            position: position.clone(),
+            seat: SeatSizes::of(bench, position),
+            old: known.first().map(|old| PartSizes::of(old, bench.lookup)),
+            known,
+            many: how_many(&place),
+        }
+    }
+
+    /// Makes a place of a seat of which nobody knows what sits there.
+    pub fn of_seat(seat: SeatSizes, position: &Key) -> Self {
+        Site { position: position.clone(), seat, known: Vec::new(), old: None, many: None }
+    }
+
+    /// Says what is to be said of a part there; `None` where there are no figures to compare. Another or an unknown
+    /// rubber, property class or hand is never *fits*, whatever the figures say.
+    pub fn judges(&self, part: &PartSizes, lookup: &dyn Lookup) -> Option<InSeat> {
+        let by_size = check(part, &self.seat, self.position.as_str()).verdict;
+        let finding = self.finding(part, self.is_known(&part.part, lookup));
+        finding.compared.then_some(InSeat { finding, by_size })
+    }
+
+    /// The same part under another number is no other part.
+    fn is_known(&self, part: &PartNumber, lookup: &dyn Lookup) -> bool {
+        let same = lookup.equivalents_of(part);
+        let is = |known: &PartNumber| known == part || same.iter().any(|row| row.part == *known || row.other == *known);
+        self.known.iter().any(is)
+    }
+
+    fn finding(&self, part: &PartSizes, is_known: bool) -> Judgement {
+        let old = self.old.as_ref();
+        let mut finding = check(part, &self.seat, self.position.as_str());
+        wear(part, &self.seat, &mut finding);
+        if finding.compared {
+            end_play(part, old, &self.seat, self.many, &mut finding);
+            likeness(part, old, is_known, &mut finding);
+            provenance(part, &self.seat, &mut finding);
+        }
+        finding
+    }
+}
+
 /// Computes whether a part goes into the seat at a position of a machine.
 pub fn compute(bench: &Bench, part: &PartNumber, position: &Key) -> Computed {
     let sizes = PartSizes::of(part, bench.lookup);
-    let seat = SeatSizes::of(bench, position);
-    let place = bench.place(position);
-    let listed = place.speaking.iter().filter_map(|row| row.part.part());
-    let sitting = place.current.parts.iter().filter_map(|sitting| sitting.part.as_ref());
-    let known: Vec<&PartNumber> = sitting.chain(listed).collect();
-    // The same part under another number is no other part.
-    let same = bench.lookup.equivalents_of(part);
-    let is_known =
-        |number: &&PartNumber| *number == part || same.iter().any(|row| row.part == **number || row.other == **number);
-    let is_known = known.iter().any(is_known);
-    let old = known.first().map(|old| PartSizes::of(old, bench.lookup));
-
-    let mut finding = check(&sizes, &seat, position.as_str());
-    wear(&sizes, &seat, &mut finding);
-    if finding.compared {
-        end_play(&sizes, old.as_ref(), &seat, how_many(&place), &mut finding);
-        likeness(&sizes, old.as_ref(), is_known, &mut finding);
-        provenance(&sizes, &seat, &mut finding);
-    }
+    let site = Site::of(bench, position);
+    let finding = site.finding(&sizes, site.is_known(part, bench.lookup));
     let measure = finding.measure.clone();
     let finding = finding.compared.then_some(finding);
     let elsewhere = SeatSizes::elsewhere(&bench.machine, position, bench.lookup);
@@ -68,7 +121,7 @@ pub fn compute(bench: &Bench, part: &PartNumber, position: &Key) -> Computed {
         })
         .filter(|elsewhere| elsewhere.finding.compared)
         .collect();
-    let comparison = old.filter(|old| old.part != *part).and_then(|old| compare(&old, &sizes));
+    let comparison = site.old.filter(|old| old.part != *part).and_then(|old| compare(&old, &sizes));
     Computed { finding, elsewhere, comparison, measure }
 }
 
