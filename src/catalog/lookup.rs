@@ -132,6 +132,17 @@ pub trait Lookup {
     }
 }
 
+/// Lists the options that the lines of a job ask about.
+pub fn options_asked(job: &Key, lookup: &dyn Lookup) -> Vec<Key> {
+    let mut asked: Vec<Key> = Vec::new();
+    for option in lookup.job_lines(job).iter().filter_map(|line| line.option.as_ref()) {
+        if !asked.contains(&option.name) {
+            asked.push(option.name.clone());
+        }
+    }
+    asked
+}
+
 /// Gives the names, in lower case, under which parts of a type may stand in the tables, if the text names a type in
 /// singular or plural: the type's own, and every other that leads to it.
 pub fn names_of_type(text: &str, lookup: &dyn Lookup) -> Option<Vec<String>> {

@@ -16,7 +16,7 @@ pub use cell::{
     Cells, Change, Column, Condition, Delivery, Field, Fitted, Need, PlaceQuantity, SerialCell, Status, Swap, Use,
     Value, Verdict, WhenDisturbed,
 };
-pub use lookup::{Found, Lookup, names_of_type};
+pub use lookup::{Found, Lookup, names_of_type, options_asked};
 pub use memory::Memory;
 pub use rows::*;
 pub use scope::{Scope, Scoped};

@@ -34,7 +34,7 @@ pub use comes_with::MOST_CONTENTS;
 pub use gap::{Gap, GapKind};
 pub use plan::work_out;
 pub use reason::{Cause, Origin, Reason};
-pub use rest::{LeftOut, each_alone, left_out, options_asked, rest_of};
+pub use rest::{LeftOut, each_alone, left_out, rest_of};
 pub use retrofit::{Word, ask as ask_retrofits, is_placed};
 pub use same::{Alike, alike, all_alike};
 pub use supersession::{ChainDoubt, ChainNeed, Final, Link, Resolved, resolve};

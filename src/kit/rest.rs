@@ -3,7 +3,7 @@
 
 use super::ask::{Ask, Begun, Owed, Refusal, Work};
 use super::plan::with_rounds;
-use crate::catalog::{Applies, At, Fitted, JobLine, LogEntry, Lookup, Scoped};
+use crate::catalog::{Applies, At, Fitted, JobLine, LogEntry, Lookup, Scoped, options_asked};
 use crate::measure::{Key, LogDate};
 use std::collections::HashMap;
 
@@ -62,17 +62,6 @@ fn operations_left(machine: &Key, job: &Key, lookup: &dyn Lookup, holds: impl Fn
     let lines = lookup.job_lines(job);
     let named = lines.iter().filter(|line| holds(line)).filter_map(|line| Some((line.operation.clone()?, line.at)));
     named.filter(|(operation, _)| !done().any(|known| known == operation)).collect()
-}
-
-/// Lists the options that the lines of a job ask about.
-pub fn options_asked(job: &Key, lookup: &dyn Lookup) -> Vec<Key> {
-    let mut asked: Vec<Key> = Vec::new();
-    for option in lookup.job_lines(job).iter().filter_map(|line| line.option.as_ref()) {
-        if !asked.contains(&option.name) {
-            asked.push(option.name.clone());
-        }
-    }
-    asked
 }
 
 /// Says with which of its options a job half done was begun, by the latest rows that tell; `None` where none does, or one

@@ -7,10 +7,11 @@ use super::disagreement;
 use super::gap::{GapKind, Gaps, Subject};
 use super::outcome::{Outcome, Planned};
 use super::reason::{Cause, Origin, Reason, note};
-use super::rest::options_asked;
 use super::retrofit;
 use super::supersession::raise_doubts;
-use crate::catalog::{Applies, At, Change, Fitted, Job, JobLine, Need, PlaceQuantity, Position, Status, rows_for};
+use crate::catalog::{
+    Applies, At, Change, Fitted, Job, JobLine, Need, PlaceQuantity, Position, Status, options_asked, rows_for,
+};
 use crate::measure::{Key, PartNumber, Quantity};
 use crate::near::nearest;
 use std::collections::{BTreeMap, HashMap, HashSet};

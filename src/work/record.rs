@@ -5,10 +5,9 @@
 use super::fitted::{Done, LeftOver, Otherwise, done, without};
 use crate::buy::needs::needs_of;
 use crate::buy::orders::{Placed, placed, spoken_for};
-use crate::catalog::{Condition, Fitted as Cell, LogEntry, Lookup};
+use crate::catalog::{Condition, Fitted as Cell, LogEntry, Lookup, options_asked};
 use crate::kit::{
-    Action, Ask, Bench, Kit, PlannedOperation, PlannedPosition, Refusal, Unknown, audit, each_alone, options_asked,
-    work_out,
+    Action, Ask, Bench, Kit, PlannedOperation, PlannedPosition, Refusal, Unknown, audit, each_alone, work_out,
 };
 use crate::measure::{Date, Key, PartNumber, Quantity, Unit, plain};
 use crate::tables::{Edit, FileEdits};
