@@ -99,7 +99,8 @@ fn extra(job: &AlsoJob) -> String {
         0 => "no more parts".to_owned(),
         many => count(many, "line of parts", "lines of parts"),
     });
-    if let Some(cost) = job.cost {
+    let offered = job.unpriced.is_empty() || job.extra.parts.len() > job.unpriced.len();
+    if let Some(cost) = job.cost.filter(|_| offered) {
         said.push(format!("{} {} more to order", Money(cost), job.currency).replace("  ", " "));
     }
     said.join("; ")

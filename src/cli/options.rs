@@ -1,6 +1,7 @@
 //! The options of a job side by side: `kit --compare`.
 
 use super::also::{PATIENCE, difference};
+use super::order::{missing_amount, no_parcel};
 use super::page::{Page, count};
 use super::today::day;
 use super::{Answer, Ended};
@@ -58,8 +59,10 @@ fn page(compared: &Compared, whole: bool) -> String {
             }
             difference(&set.against_first, &mut page);
         }
-        if let Some(price) = set.price.as_ref().filter(|price| !price.unpriced.is_empty()) {
-            page.quiet(&format!("nobody offers {}, so its price is not counted", price.unpriced.join(", ")), "      ");
+        if let Some(price) = set.price.as_ref().filter(|price| !price.unsourced.is_empty()) {
+            let missing: Vec<String> = price.unsourced.iter().map(missing_amount).collect();
+            let counted = if price.parcels == 0 { "" } else { ", so its price is not counted" };
+            page.quiet(&format!("nobody offers {}{counted}", missing.join(", ")), "      ");
         }
     }
     page.into_text()
@@ -84,7 +87,10 @@ fn summary(set: &OptionSet) -> String {
     }
     said.push(work);
     if let Some(price) = &set.price {
-        let mut text = format!("{} {} to order", Money(price.total), price.currency).replace("  ", " ");
+        let mut text = match price.parcels {
+            0 => no_parcel(price.unsourced.len()).to_owned(),
+            _ => format!("{} {} to order", Money(price.total), price.currency).replace("  ", " "),
+        };
         if !price.proven {
             text.push_str(" or less");
         }

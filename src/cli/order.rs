@@ -228,7 +228,7 @@ fn page(ordered: &Ordered, kit: &Kit, placed: &[(String, String)], written: &[St
         plan_text(if_worn, &mut page);
     }
     if let Some(compare) = &ordered.compare {
-        comparison(compare, &plan.currency, &mut page);
+        comparison(compare, plan, &mut page);
     }
     if !written.is_empty() {
         page.heading("Written");
@@ -243,10 +243,14 @@ fn page(ordered: &Ordered, kit: &Kit, placed: &[(String, String)], written: &[St
     page.into_text()
 }
 
+/// Says why no parcel comes: nothing is needed, or nobody offers what is.
+pub(super) fn no_parcel(unsourced: usize) -> &'static str {
+    if unsourced == 0 { "nothing to order" } else { "nothing that can be ordered" }
+}
+
 fn verdict(plan: &OrderPlan) -> String {
     let mut said = match plan.orders.len() {
-        0 if plan.unsourced.is_empty() => "nothing to order".to_owned(),
-        0 => "nothing that can be ordered".to_owned(),
+        0 => no_parcel(plan.unsourced.len()).to_owned(),
         orders => format!("{} in {}", money(plan.total, &plan.currency), count(orders, "parcel", "parcels")),
     };
     if !plan.unsourced.is_empty() {
@@ -303,7 +307,7 @@ fn plan_text(plan: &OrderPlan, page: &mut Page) {
     }
 }
 
-fn missing_amount(missing: &Unsourced) -> String {
+pub(super) fn missing_amount(missing: &Unsourced) -> String {
     if missing.as_needed {
         return format!("{}, as needed", missing.part);
     }
@@ -360,8 +364,14 @@ fn line_notes(line: &ParcelLine) -> String {
     said.join("; ")
 }
 
-fn comparison(compare: &Comparison, currency: &str, page: &mut Page) {
+fn comparison(compare: &Comparison, plan: &OrderPlan, page: &mut Page) {
+    let currency = &plan.currency;
     page.heading("What it would cost otherwise");
+    if plan.orders.is_empty() {
+        let why = no_parcel(plan.unsourced.len());
+        page.text(&format!("there is {why}, so there are no prices to compare"), "  ", "    ");
+        return;
+    }
     for best in &compare.by_suppliers {
         let who = match best.suppliers {
             0 => continue,

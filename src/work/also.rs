@@ -168,7 +168,8 @@ fn also_job(
         if price.currency.is_empty() { base.currency.clone() } else { price.currency.clone() }
     });
     let unpriced = both.map_or_else(Vec::new, |(price, base)| {
-        price.unpriced.into_iter().filter(|part| !base.unpriced.contains(part)).collect()
+        let before = |part: &String| base.unsourced.iter().any(|missing| missing.part == *part);
+        price.unsourced.into_iter().map(|missing| missing.part).filter(|part| !before(part)).collect()
     });
     AlsoJob {
         job: named.job,

@@ -1,5 +1,6 @@
 //! What a kit would cost to order, where prices are known: for comparing, not for ordering.
 
+use crate::buy::answer::Unsourced;
 use crate::buy::cheapest::Patience;
 use crate::buy::market::Terms;
 use crate::buy::order::least_total;
@@ -17,8 +18,12 @@ pub struct Price {
     pub total: Decimal,
     /// The currency; blank where the suppliers name none.
     pub currency: String,
-    /// The parts that nobody offers: they are not in the total.
-    pub unpriced: Vec<String>,
+    /// What nobody offers: it is not in the total.
+    #[serde(rename = "unpriced", serialize_with = "part_numbers")]
+    pub unsourced: Vec<Unsourced>,
+    /// How many parcels it takes.
+    #[serde(skip)]
+    pub parcels: usize,
     /// Nothing can cost less; else the time was up.
     pub proven: bool,
 }
@@ -38,9 +43,14 @@ pub fn price(
     Ok(Price {
         total: plan.total,
         currency: plan.currency,
-        unpriced: plan.unsourced.into_iter().map(|missing| missing.part).collect(),
+        unsourced: plan.unsourced,
+        parcels: plan.orders.len(),
         proven: plan.proven,
     })
+}
+
+fn part_numbers<S: Serializer>(unsourced: &[Unsourced], serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.collect_seq(unsourced.iter().map(|missing| &missing.part))
 }
 
 /// Gives a decimal as a JSON number.
