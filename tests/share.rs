@@ -7,6 +7,8 @@
 mod naive;
 #[path = "oracle/tangle.rs"]
 mod tangle;
+#[path = "oracle/typed_out.rs"]
+mod typed_out;
 
 use kitwright::catalog::{Lookup, Memory};
 use kitwright::entry::merge::{Choice, Merge};
@@ -15,7 +17,7 @@ use kitwright::kit::{Ask, Refusal, work_out};
 use kitwright::measure::Key;
 use kitwright::tables::{Fault, FileEdits, Tables, TextSheet, check, read_sheets, rewrite};
 use serde_json::Value;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::path::Path;
 
 type Texts = BTreeMap<String, Vec<u8>>;
@@ -23,18 +25,7 @@ type Texts = BTreeMap<String, Vec<u8>>;
 /// Types tables out as CSV, some of them with semicolons.
 fn typed_out(tables: &naive::Tables, seed: u64) -> Texts {
     let delimiter = if seed.is_multiple_of(3) { b';' } else { b',' };
-    let mut texts = Texts::new();
-    for (table, rows) in tables.iter().filter(|(_, rows)| !rows.is_empty()) {
-        let columns: BTreeSet<&String> = rows.iter().flat_map(|row| row.keys()).collect();
-        let mut writer = csv::WriterBuilder::new().delimiter(delimiter).from_writer(Vec::new());
-        writer.write_record(&columns).expect("to memory");
-        for row in rows {
-            let cells = columns.iter().map(|column| row.get(*column).map_or("", String::as_str));
-            writer.write_record(cells).expect("to memory");
-        }
-        texts.insert(table.clone(), writer.into_inner().expect("to memory"));
-    }
-    texts
+    typed_out::texts_parted_by(delimiter, tables)
 }
 
 fn read(texts: &Texts) -> (Memory, Vec<TextSheet>) {

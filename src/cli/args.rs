@@ -198,7 +198,7 @@ pub(crate) struct StartAsk {
 /// What a kit is asked of.
 #[derive(Debug, Args)]
 pub(crate) struct Wanted {
-    /// The jobs to do in one go.
+    /// The jobs, in one go.
     #[arg(value_name = "JOB")]
     pub jobs: Vec<String>,
     /// The machine.
@@ -216,7 +216,7 @@ pub(crate) struct Wanted {
     /// Put a part of your own choice at a position; POSITION=- leaves it empty.
     #[arg(long, value_name = "POSITION=PART", value_parser = parse_instead)]
     pub instead: Vec<Instead>,
-    /// Work the job out although it is for other machines.
+    /// Take the job although it is for other machines.
     #[arg(long)]
     pub insist: bool,
     /// Only what was left out when the jobs were recorded.
@@ -243,7 +243,7 @@ impl Wanted {
 }
 
 /// Turns an ask for jobs into one for what was left out of them.
-pub(crate) fn only_the_rest(ask: &Ask, lookup: &dyn Lookup) -> Result<Ask, String> {
+fn only_the_rest(ask: &Ask, lookup: &dyn Lookup) -> Result<Ask, String> {
     let rest = rest_of(ask, lookup).map_err(|refusal| refusal.to_string())?;
     let jobs = ask.jobs.iter().map(ToString::to_string).collect::<Vec<_>>().join(" and ");
     rest.ok_or_else(|| match ask.jobs.len() {
@@ -550,13 +550,15 @@ Examples:
   kitwright record annual-service --on dinghy --hours 420 --found 'oil clean' --used 90-6001=5g
 
 What will be written is shown first. kitwright undo takes it back.")]
+// What is asked of a kit beforehand is told of it afterwards.
+#[command(
+    mut_arg("instead", |arg| arg.help("This number was fitted; POSITION=- was left empty")),
+    mut_arg("renew", |arg| arg.help("What sits at this position was renewed too, as an inspected part that was worn")),
+    mut_arg("reuse", |arg| arg.help("The single-use part at this position went back in"))
+)]
 pub(crate) struct RecordAsk {
-    /// The jobs that were done in one go.
-    #[arg(value_name = "JOB")]
-    pub jobs: Vec<String>,
-    /// The machine.
-    #[arg(long, value_name = "MACHINE")]
-    pub on: String,
+    #[command(flatten)]
+    pub wanted: Wanted,
     /// The day it was done; today where it is not given.
     #[arg(long, value_name = "DATE", value_parser = parse_day)]
     pub date: Option<Date>,
@@ -566,9 +568,6 @@ pub(crate) struct RecordAsk {
     /// This position was left as it was, for later, or this operation was not carried out.
     #[arg(long, value_name = "POSITION", num_args = 1..)]
     pub except: Vec<String>,
-    /// This number was fitted; POSITION=- was left empty.
-    #[arg(long, value_name = "POSITION=PART", value_parser = parse_instead)]
-    pub instead: Vec<Instead>,
     /// What was found.
     #[arg(long, value_name = "TEXT", default_value = "", hide_default_value = true)]
     pub found: String,
@@ -581,21 +580,6 @@ pub(crate) struct RecordAsk {
     /// Leave the job's order lines open that are still to come.
     #[arg(long)]
     pub leave_waiting: bool,
-    /// An option of the jobs.
-    #[arg(long, value_name = "OPTION")]
-    pub with: Vec<String>,
-    /// What sits at this position was renewed too, as an inspected part that was worn.
-    #[arg(long, value_name = "POSITION", num_args = 1..)]
-    pub renew: Vec<String>,
-    /// The single-use part at this position went back in.
-    #[arg(long, value_name = "POSITION", num_args = 1..)]
-    pub reuse: Vec<String>,
-    /// Record the job although it is for other machines.
-    #[arg(long)]
-    pub insist: bool,
-    /// Only what was left out when the jobs were recorded before.
-    #[arg(long)]
-    pub rest: bool,
     /// Record it although something about it was questioned.
     #[arg(long)]
     pub accept: bool,

@@ -1,6 +1,6 @@
 //! The command `record`.
 
-use super::args::{Catalog, RecordAsk, only_the_rest};
+use super::args::{Catalog, RecordAsk};
 use super::catalog_folder::{OpenedToChange, Workbench, open_to_change, open_to_look};
 use super::page::{Page, count};
 use super::proposal::{Decision, as_json, decide, show};
@@ -22,13 +22,10 @@ pub(crate) fn run(catalog: &Catalog, ask: &RecordAsk, json: bool) -> anyhow::Res
         OpenedToChange::Faulty(faults) => return Ok(Answer::refused(faults)),
     };
     let notes = &bench.notes;
-    let mut told = told(ask)?;
-    if ask.rest {
-        match only_the_rest(&told.ask, &*bench.catalog) {
-            Ok(rest) => told.ask = rest,
-            Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
-        }
-    }
+    let told = match ask.wanted.ask(&*bench.catalog) {
+        Ok(asked) => told(ask, asked)?,
+        Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
+    };
     let files = Files { worklog: log_file(&bench, &told), stock: bench.file_of("stock") };
     let recorded = match record(&told, &files, &*bench.catalog) {
         Ok(recorded) => recorded,
@@ -58,23 +55,13 @@ pub(crate) fn run(catalog: &Catalog, ask: &RecordAsk, json: bool) -> anyhow::Res
     Ok(answer)
 }
 
-fn told(ask: &RecordAsk) -> anyhow::Result<Recording> {
-    let keys = |names: &[String]| names.iter().map(|name| Key::new(name)).collect::<Vec<_>>();
+fn told(ask: &RecordAsk, asked: Ask) -> anyhow::Result<Recording> {
     let today: Date = day(None)?;
     Ok(Recording {
-        ask: Ask {
-            machine: Some(Key::new(&ask.on)),
-            jobs: keys(&ask.jobs),
-            options: keys(&ask.with),
-            renew: keys(&ask.renew),
-            reuse: keys(&ask.reuse),
-            instead: ask.instead.clone(),
-            insist: ask.insist,
-            ..Ask::default()
-        },
+        ask: asked,
         day: ask.date.clone().unwrap_or_else(|| today.clone()),
         hours: ask.hours,
-        except: keys(&ask.except),
+        except: ask.except.iter().map(|name| Key::new(name)).collect(),
         found: ask.found.trim().to_owned(),
         used: ask.used.clone(),
         rest_to: ask.rest_to.clone(),

@@ -9,9 +9,14 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Each table that has rows, and its text.
 pub fn texts(tables: &naive::Tables) -> BTreeMap<String, Vec<u8>> {
+    texts_parted_by(b',', tables)
+}
+
+/// As [`texts`], with another delimiter.
+pub fn texts_parted_by(delimiter: u8, tables: &naive::Tables) -> BTreeMap<String, Vec<u8>> {
     let text = |rows: &[naive::Row]| {
         let columns: BTreeSet<&String> = rows.iter().flat_map(|row| row.keys()).collect();
-        let mut writer = csv::Writer::from_writer(Vec::new());
+        let mut writer = csv::WriterBuilder::new().delimiter(delimiter).from_writer(Vec::new());
         writer.write_record(&columns).expect("to memory");
         for row in rows {
             let cells = columns.iter().map(|column| row.get(*column).map_or("", String::as_str));
