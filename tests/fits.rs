@@ -408,7 +408,7 @@ fn a_published_example_of_a_ring_on_a_path_comes_out_as_printed() {
 
 /// The codes of the two rings of a section whose inside diameters are nearest to one.
 fn two_nearest(inside: Decimal, section: &str) -> Vec<String> {
-    let near = kitwright::fit::nearest_o_rings(inside, mm(section), None, 40);
+    let near = kitwright::fit::nearest_o_rings(inside, mm(section), None, &Tables::default().catalog(), 40);
     let of_section = near.iter().filter(|near| near.standard.starts_with("ISO") && near.size.ends_with(section));
     let code = |near: &kitwright::fit::NearStandard| near.standard.rsplit(' ').next().map(str::to_owned);
     let mut two: Vec<String> = of_section.take(2).filter_map(code).collect();
@@ -605,6 +605,55 @@ fn the_gland_of_a_seat_follows_from_its_rod_or_bore_or_is_told() {
     );
     let derived = check(&ring, &seat(&[("groove inside diameter", "51"), ("bore", "55.2")]), "seat");
     assert_eq!(derived.numbers["squeeze_percent"], 19.5, "the depth follows from the two diameters");
+}
+
+#[test]
+fn what_is_near_a_size_is_judged_as_fits_judges_it_and_a_size_without_a_rubber_never_fits() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let sizes = |part: &str| format!("{part},inside diameter,24 ±0.2\n{part},section,3 ±0.08\n");
+    let dimensions = ["R-1", "R-2", "R-3", "R-4"].map(sizes).concat();
+    catalog(
+        folder.path(),
+        "position,feature,size\nring,groove depth,2.35\nring,groove width,4\nring,groove inside diameter,24.5\nbare,groove depth,2.35\nbare,groove width,4\nbare,groove inside diameter,24.5\n",
+        &format!("part,feature,size\n{dimensions}"),
+    );
+    let write = |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
+    write(
+        "parts.csv",
+        "part,type,material\nR-1,o-ring,NBR\nR-2,o-ring,NBR\nR-3,o-ring,\nR-4,o-ring,FKM\nS-1,shaft seal,NBR\n",
+    );
+    write("positions.csv", "position,part\nring,R-1\nbare,\nlip,S-1\n");
+    let near = |position: &str| -> serde_json::Value {
+        let ask = ["near", "24x3", "--type", "o-ring", "--on", "boat", "--at", position, "--json", "--limit", "50"];
+        let out = Command::new(env!("CARGO_BIN_EXE_kitwright")).arg("-C").arg(folder.path()).args(ask).output();
+        serde_json::from_slice(&out.expect("ran").stdout).expect("JSON")
+    };
+    let found = near("ring");
+    let expected = [("R-1", "fits"), ("R-2", "fits"), ("R-3", "not-known"), ("R-4", "not-known")];
+    for (part, verdict) in expected {
+        let hits = found["hits"].as_array().expect("a list");
+        let hit = hits.iter().find(|hit| hit["part"] == part).expect("a hit");
+        assert_eq!(
+            (&hit["in_seat"]["verdict"], &hit["in_seat"]["by_size"]),
+            (&verdict.into(), &"fits".into()),
+            "{hit}"
+        );
+        let answer = fits(folder.path(), part, "ring");
+        let evidence = answer["evidence"].as_array().expect("a list");
+        let computed = evidence.iter().find(|evidence| evidence["kind"] == "computed").expect("figures");
+        assert_eq!(hit["in_seat"]["verdict"], computed["verdict"], "as fits has it: {part}");
+    }
+    for position in ["ring", "bare"] {
+        let found = near(position);
+        let standards = found["standards"].as_array().expect("a list");
+        assert!(standards.iter().any(|near| near["in_seat"]["by_size"] == "fits"), "{found}");
+        for near in standards {
+            assert_ne!(near["in_seat"]["verdict"], "fits", "{near}");
+            let said = near["in_seat"]["said"].to_string();
+            let asks = if position == "ring" { "is made of (R-1 is NBR)" } else { "to compare its rubber" };
+            assert!(said.contains(asks), "{near}");
+        }
+    }
 }
 
 /// Every feature of a seat by itself at zero, plain, with a tolerance and as a reading: never a panic and never *fits*,

@@ -6,7 +6,7 @@ use super::find::{hit_json, unknown_type};
 use super::page::{Page, count};
 use super::{Answer, Ended};
 use crate::catalog::{Lookup, names_of_type};
-use crate::fit::{Judgement, NearLengths, SeatSizes, find_machine, in_seat, standards_near};
+use crate::fit::{InSeat, NearLengths, PartSizes, Site, find_machine, standards_near};
 use crate::index::{NearHit, NearQuestion};
 use crate::kit::{Bench, Refusal, Unknown};
 use crate::measure::{Key, lengths_mm, shorten};
@@ -19,7 +19,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &NearAsk, json: bool) -> anyhow::Resul
 /// What is near the size: of the catalog and of the standards, with how many there are of each.
 struct Near {
     parts: usize,
-    hits: Vec<(NearHit, Option<Judgement>)>,
+    hits: Vec<(NearHit, Option<InSeat>)>,
     sizes: usize,
     standards: Vec<NearLengths>,
 }
@@ -38,15 +38,14 @@ fn work(catalog: &dyn Searchable, ask: &NearAsk, json: bool) -> anyhow::Result<A
         );
         return Ok(Answer::refused(text));
     };
-    let seat = match seat(catalog.lookup(), ask) {
-        Ok(seat) => seat,
+    let site = match site(catalog.lookup(), ask) {
+        Ok(site) => site,
         Err(refusal) => return Ok(Answer::refused(format!("error: {refusal}\n"))),
     };
     let (parts, hits) = catalog.near(&question)?.unwrap_or_default();
     let judged = hits.into_iter().map(|near| {
-        let (position, seat) = seat.as_ref().map_or((None, None), |(position, seat)| (Some(position), Some(seat)));
-        let judged =
-            position.zip(seat).and_then(|(position, seat)| in_seat(&near.hit.part, seat, position, catalog.lookup()));
+        let lookup = catalog.lookup();
+        let judged = site.as_ref().and_then(|site| site.judges(&PartSizes::of(&near.hit.part, lookup), lookup));
         (near, judged)
     });
     let hits = judged.collect();
@@ -56,7 +55,7 @@ fn work(catalog: &dyn Searchable, ask: &NearAsk, json: bool) -> anyhow::Result<A
     let (sizes, standards) = match &kind {
         Some(kind) => {
             let slack = |length| question.slack_mm(length);
-            standards_near(kind, &lengths, &slack, seat.as_ref().map(|(_, seat)| seat), ask.limit)
+            standards_near(kind, &lengths, &slack, site.as_ref(), catalog.lookup(), ask.limit)
         }
         None => (0, Vec::new()),
     };
@@ -75,16 +74,15 @@ fn work(catalog: &dyn Searchable, ask: &NearAsk, json: bool) -> anyhow::Result<A
     Ok(Answer::new(page(&near), ended))
 }
 
-/// The seat that the sizes are to be judged in, where one is named.
-fn seat(lookup: &dyn Lookup, ask: &NearAsk) -> Result<Option<(Key, SeatSizes)>, Refusal> {
+/// The place that the sizes are to be judged for, where one is named.
+fn site(lookup: &dyn Lookup, ask: &NearAsk) -> Result<Option<Site>, Refusal> {
     let (Some(machine), Some(position)) = (&ask.on, &ask.at) else { return Ok(None) };
     let machine = find_machine(&Key::new(machine), lookup)?;
     let position = Key::new(position);
     if lookup.positions(&position).is_empty() && lookup.seats_at(&position).is_empty() {
         return Err(Refusal::NoPosition(Unknown::new(&position, &lookup.position_keys())));
     }
-    let seat = SeatSizes::of(&Bench::new(machine, lookup), &position);
-    Ok(Some((lookup.spell_position(&position), seat)))
+    Ok(Some(Site::of(&Bench::new(machine, lookup), &lookup.spell_position(&position))))
 }
 
 fn page(near: &Near) -> String {
@@ -113,7 +111,7 @@ fn page(near: &Near) -> String {
     more(near.sizes, near.standards.len(), &mut page);
     page.blank();
     page.quiet(
-        "By size alone: rubber, strength and hand are yours to settle. A guide only: what the maker's manual says comes first.",
+        "A size says nothing of rubber, strength and hand: ask for them. A guide only: what the maker's manual says comes first.",
         "",
     );
     page.into_text()
@@ -127,10 +125,11 @@ fn off_by(off: &[f64]) -> String {
     format!("{} mm", off.join(", "))
 }
 
-fn in_the_seat(judged: Option<&Judgement>, page: &mut Page) {
-    if let Some(judged) = judged {
-        page.quiet(&format!("in the seat, by size: {}; {}", judged.verdict, judged.text()), INDENT);
-    }
+fn in_the_seat(judged: Option<&InSeat>, page: &mut Page) {
+    let Some(InSeat { finding, by_size }) = judged else { return };
+    let verdict = finding.verdict;
+    let of_size = if *by_size == verdict { String::new() } else { format!(" (by size alone {by_size})") };
+    page.quiet(&format!("in the seat: {verdict}{of_size}; {}", finding.text()), INDENT);
 }
 
 fn more(total: usize, shown: usize, page: &mut Page) {

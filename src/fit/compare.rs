@@ -131,8 +131,9 @@ pub fn apart(old: &PartSizes, new: &PartSizes) -> Vec<String> {
             apart.push(format!("{is} instead of {was}"));
         }
     } else if new.seals || old.seals {
-        let of = if is.is_empty() { &new.part } else { &old.part };
-        apart.push(format!("nobody has said what {of} is made of"));
+        let (of, other, known) = if is.is_empty() { (new, old, was) } else { (old, new, is) };
+        let beside = if known.is_empty() { String::new() } else { format!(" ({} is {known})", other.part) };
+        apart.push(format!("nobody has said what {} is made of{beside}", of.part));
     }
     if let (Some(was), Some(is)) = (old.thread, new.thread)
         && was != is

@@ -5,7 +5,7 @@ use super::judgement::Judgement;
 use super::judgement::shown;
 use super::sizes::{PartSizes, SeatSizes};
 use super::{Verdict, clip, key_and_pin, lip_seal, mating, o_ring, other_seal, thread, washer};
-use crate::catalog::{Applies, PlaceQuantity, Position};
+use crate::catalog::{Applies, Lookup, PlaceQuantity, Position};
 use crate::kit::{Bench, Place};
 use crate::measure::{Key, PartNumber, Quantity, Unit, Wear, WearState, is_never_none, plain};
 use rust_decimal::Decimal;
@@ -36,57 +36,109 @@ pub struct Elsewhere {
     pub finding: Judgement,
 }
 
+/// A position on a machine, as what is offered for it is judged: its seat, and what sits there or is listed.
+#[derive(Debug, Clone)]
+pub struct Site {
+    position: Key,
+    /// The seat, then every other that it may be.
+    seat: SeatSizes,
+    others: Vec<SeatSizes>,
+    /// What sits there, then what is or may be listed.
+    olds: Vec<PartSizes>,
+    many: Option<Decimal>,
+}
+
+/// What is to be said of a part in a seat.
+#[derive(Debug, Clone, Serialize)]
+pub struct InSeat {
+    /// What can be said with what is known of rubber, strength and hand, and what it rests on.
+    #[serde(flatten)]
+    pub finding: Judgement,
+    /// What the figures alone say.
+    pub by_size: Verdict,
+}
+
+impl Site {
+    /// Gathers what is known of a position.
+    pub fn of(bench: &Bench, position: &Key) -> Self {
+        let mut seats = SeatSizes::possible(bench, position).into_iter();
+        let place = bench.place(position);
+        let may = |row: &&Position| row.scope.applies(&bench.machine) != Applies::No;
+        let listed = place.rows.iter().filter(may).filter_map(|row| row.part.part());
+        let sitting = place.current.parts.iter().filter_map(|sitting| sitting.part.as_ref());
+        let mut known: Vec<&PartNumber> = Vec::new();
+        for number in sitting.chain(place.speaking.iter().filter_map(|row| row.part.part())).chain(listed) {
+            if !known.contains(&number) {
+                known.push(number);
+            }
+        }
+        Site {
+            position: position.clone(),
+            seat: seats.next().unwrap_or_default(),
+            others: seats.collect(),
+            olds: known.into_iter().map(|old| PartSizes::of(old, bench.lookup)).collect(),
+            many: how_many(&place),
+        }
+    }
+
+    /// Makes a place of a seat of which nobody knows what sits there.
+    pub fn of_seat(seat: SeatSizes, position: &Key) -> Self {
+        Site { position: position.clone(), seat, others: Vec::new(), olds: Vec::new(), many: None }
+    }
+
+    /// Says what is to be said of a part there; `None` where there are no figures to compare. Another or an unknown
+    /// rubber, property class or hand is never *fits*, whatever the figures say.
+    pub fn judges(&self, part: &PartSizes, lookup: &dyn Lookup) -> Option<InSeat> {
+        let by_size = check(part, &self.seat, self.position.as_str()).verdict;
+        let finding = self.finding(part, lookup);
+        finding.compared.then_some(InSeat { finding, by_size })
+    }
+
+    fn finding(&self, part: &PartSizes, lookup: &dyn Lookup) -> Judgement {
+        let mut finding = self.judged_in(&self.seat, part);
+        let first = finding.verdict;
+        for other in &self.others {
+            let otherwise = self.judged_in(other, part);
+            if otherwise.verdict != first {
+                let rows = other.instead.join(" and ");
+                finding.unsettled(format!(
+                    "{rows} may speak instead, and then: {}: {}",
+                    otherwise.verdict,
+                    otherwise.text()
+                ));
+                finding.missing(format!("which of the rows of seats for {} is this machine's", self.position));
+                break;
+            }
+        }
+        if finding.compared {
+            // The same part under another number is no other part.
+            let same = lookup.equivalents_of(&part.part);
+            let is = |number: &PartNumber| {
+                *number == part.part || same.iter().any(|row| row.part == *number || row.other == *number)
+            };
+            let is_known = self.olds.iter().any(|old| is(&old.part));
+            likeness(part, &self.olds, &self.seat, is_known, &mut finding);
+            provenance(part, &self.seat, &mut finding);
+        }
+        finding
+    }
+
+    fn judged_in(&self, seat: &SeatSizes, part: &PartSizes) -> Judgement {
+        let mut finding = check(part, seat, self.position.as_str());
+        wear(part, seat, &mut finding);
+        if finding.compared {
+            end_play(part, self.olds.first(), seat, self.many, &mut finding);
+        }
+        finding
+    }
+}
+
 /// Computes whether a part goes into the seat at a position of a machine.
 pub fn compute(bench: &Bench, part: &PartNumber, position: &Key) -> Computed {
     let sizes = PartSizes::of(part, bench.lookup);
-    let mut seats = SeatSizes::possible(bench, position).into_iter();
-    let seat = seats.next().unwrap_or_default();
-    let place = bench.place(position);
-    let may = |row: &&Position| row.scope.applies(&bench.machine) != Applies::No;
-    let listed = place.rows.iter().filter(may).filter_map(|row| row.part.part());
-    let sitting = place.current.parts.iter().filter_map(|sitting| sitting.part.as_ref());
-    let mut known: Vec<&PartNumber> = Vec::new();
-    for number in sitting.chain(place.speaking.iter().filter_map(|row| row.part.part())).chain(listed) {
-        if !known.contains(&number) {
-            known.push(number);
-        }
-    }
-    // The same part under another number is no other part.
-    let same = bench.lookup.equivalents_of(part);
-    let is_known =
-        |number: &&PartNumber| *number == part || same.iter().any(|row| row.part == **number || row.other == **number);
-    let is_known = known.iter().any(is_known);
-    let olds: Vec<PartSizes> = known.iter().map(|old| PartSizes::of(old, bench.lookup)).collect();
-    let old = olds.first();
-
-    let judged_in = |seat: &SeatSizes| {
-        let mut finding = check(&sizes, seat, position.as_str());
-        wear(&sizes, seat, &mut finding);
-        if finding.compared {
-            end_play(&sizes, old, seat, how_many(&place), &mut finding);
-        }
-        finding
-    };
-    let mut finding = judged_in(&seat);
+    let site = Site::of(bench, position);
+    let finding = site.finding(&sizes, bench.lookup);
     let worn_out = finding.worn_out;
-    let first = finding.verdict;
-    for other in seats {
-        let otherwise = judged_in(&other);
-        if otherwise.verdict != first {
-            let rows = other.instead.join(" and ");
-            finding.unsettled(format!(
-                "{rows} may speak instead, and then: {}: {}",
-                otherwise.verdict,
-                otherwise.text()
-            ));
-            finding.missing(format!("which of the rows of seats for {position} is this machine's"));
-            break;
-        }
-    }
-    if finding.compared {
-        likeness(&sizes, &olds, &seat, is_known, &mut finding);
-        provenance(&sizes, &seat, &mut finding);
-    }
     let measure = finding.measure.clone();
     let finding = finding.compared.then_some(finding);
     let elsewhere = SeatSizes::elsewhere(&bench.machine, position, bench.lookup);
@@ -101,7 +153,7 @@ pub fn compute(bench: &Bench, part: &PartNumber, position: &Key) -> Computed {
         // A seat that differs in what does not count here is no other seat.
         .filter(|elsewhere| finding.as_ref().is_none_or(|here| here.numbers != elsewhere.finding.numbers))
         .collect();
-    let comparison = old.filter(|old| old.part != *part).and_then(|old| compare(old, &sizes));
+    let comparison = site.olds.into_iter().next().filter(|old| old.part != *part).and_then(|old| compare(&old, &sizes));
     Computed { finding, elsewhere, comparison, measure, worn_out }
 }
 

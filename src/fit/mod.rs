@@ -23,9 +23,9 @@ pub mod torque;
 pub mod washer;
 
 pub use compare::{Comparison, FeatureComparison};
-pub use computed::{Computed, Elsewhere, check, compute};
+pub use computed::{Computed, Elsewhere, InSeat, Site, check, compute};
 pub use judgement::Judgement;
-pub use nearest::{NearLengths, NearStandard, in_seat, nearest_o_rings, nearest_standard, standards_near};
+pub use nearest::{NearLengths, NearStandard, nearest_o_rings, nearest_standard, standards_near};
 pub use sizes::{Figure, PartSizes, Reading, SeatFigure, SeatSizes, Thread};
 
 use crate::catalog::{Applies, Change, Lookup, Machine, Need, Retrofit, Verdict as Declared};

@@ -1,13 +1,12 @@
 //! The standard sizes nearest to a part that is no longer made, with how each would sit in a seat.
 
 use super::Verdict;
-use super::computed::check;
-use super::judgement::Judgement;
+use super::computed::{InSeat, Site};
 use super::o_ring;
-use super::sizes::{PartSizes, SeatSizes};
+use super::sizes::PartSizes;
 use super::standard::{circlips, e_clips, o_rings, plain_washers, sealing_washers, shaft_seals};
 use crate::catalog::{Lookup, PartType};
-use crate::measure::{Interval, Key, PartNumber, json_number};
+use crate::measure::{Interval, PartNumber, json_number};
 use rust_decimal::Decimal;
 use serde::Serialize;
 use serde_json::Value;
@@ -21,9 +20,10 @@ pub struct NearStandard {
     pub size: String,
     /// How far its sizes are from those wanted: the sum of their relative differences; 0 is the same.
     pub distance: Value,
-    /// What the figures say of it in the seat; `None` where no seat was given or nothing could be compared.
+    /// What is to be said of it in the seat; `None` where no seat was given or nothing could be compared. A size says
+    /// nothing of a rubber, so a size of something that seals is never said to fit.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub in_seat: Option<Judgement>,
+    pub in_seat: Option<InSeat>,
     /// Where the size was found.
     pub source: String,
 }
@@ -43,27 +43,33 @@ const REACH: Decimal = Decimal::from_parts(25, 0, 0, false, 2);
 /// For an O-ring the sizes are compared by inside diameter and section; where a seat is given, each answer carries
 /// the squeeze that it would have there, and those that the seat refuses come last. Types without a table of standard
 /// sizes give an empty answer, as does a part whose figures are not known.
-pub fn nearest_standard(wanted: &PartSizes, seat: Option<&SeatSizes>, most: usize) -> Vec<NearStandard> {
+pub fn nearest_standard(
+    wanted: &PartSizes,
+    site: Option<&Site>,
+    lookup: &dyn Lookup,
+    most: usize,
+) -> Vec<NearStandard> {
     let mut found: Vec<(bool, Decimal, NearStandard)> = Vec::new();
     for candidate in candidates(wanted) {
         let Some(distance) = distance(wanted, &candidate) else { continue };
-        let in_seat = seat.and_then(|seat| {
-            let mut part = PartSizes::bare(wanted.part.clone(), &wanted.kind);
-            for (feature, value) in &candidate.sizes {
-                part.set(feature, *value, &candidate.standard);
-            }
-            let judged = check(&part, seat, "the seat");
-            judged.compared.then_some(judged)
-        });
-        let refused = in_seat.as_ref().is_some_and(|judged| judged.verdict == Verdict::DoesNotFit);
         let sizes: Vec<String> =
             candidate.sizes.iter().map(|(_, value)| value.nominal.normalize().to_string()).collect();
+        let size = sizes.join(" x ");
+        let in_seat = site.and_then(|site| {
+            let mut part = PartSizes::bare(PartNumber::new(&size)?, &wanted.kind);
+            part.seals = wanted.seals;
+            for (feature, value) in &candidate.sizes {
+                part.set(feature, *value, "");
+            }
+            site.judges(&part, lookup)
+        });
+        let refused = in_seat.as_ref().is_some_and(|judged| judged.by_size == Verdict::DoesNotFit);
         found.push((
             refused,
             distance,
             NearStandard {
                 standard: candidate.standard,
-                size: sizes.join(" x "),
+                size,
                 distance: json_number(distance.round_dp(4)),
                 in_seat,
                 source: candidate.source,
@@ -75,12 +81,19 @@ pub fn nearest_standard(wanted: &PartSizes, seat: Option<&SeatSizes>, most: usiz
 }
 
 /// Finds the standard O-rings nearest to an inside diameter and a section in mm.
-pub fn nearest_o_rings(inside: Decimal, section: Decimal, seat: Option<&SeatSizes>, most: usize) -> Vec<NearStandard> {
+pub fn nearest_o_rings(
+    inside: Decimal,
+    section: Decimal,
+    site: Option<&Site>,
+    lookup: &dyn Lookup,
+    most: usize,
+) -> Vec<NearStandard> {
     let Some(number) = PartNumber::new("wanted") else { return Vec::new() };
     let mut wanted = PartSizes::bare(number, "o-ring");
+    wanted.seals = true;
     wanted.set("inside diameter", Interval::exactly(inside), "as wanted");
     wanted.set("section", Interval::exactly(section), "as wanted");
-    nearest_standard(&wanted, seat, most)
+    nearest_standard(&wanted, site, lookup, most)
 }
 
 /// A standard size near wanted lengths.
@@ -102,13 +115,14 @@ pub fn standards_near(
     part_type: &PartType,
     wanted: &[Decimal],
     slack: &dyn Fn(Decimal) -> Decimal,
-    seat: Option<&SeatSizes>,
+    site: Option<&Site>,
+    lookup: &dyn Lookup,
     most: usize,
 ) -> (usize, Vec<NearLengths>) {
     let Some(number) = PartNumber::new("wanted") else { return (0, Vec::new()) };
     let sizes = PartSizes::of_lengths(number, part_type, wanted);
     let mut found: Vec<(Decimal, Decimal, NearLengths)> = Vec::new();
-    for standard in nearest_standard(&sizes, seat, usize::MAX) {
+    for standard in nearest_standard(&sizes, site, lookup, usize::MAX) {
         let own = standard.size.split(" x ").filter_map(|length| length.parse::<Decimal>().ok());
         let off: Vec<Decimal> = own.zip(wanted).map(|(own, wanted)| own - *wanted).collect();
         if off.iter().zip(wanted).any(|(off, wanted)| off.abs() > slack(*wanted)) {
@@ -121,12 +135,6 @@ pub fn standards_near(
     }
     found.sort_by_key(|(farthest, together, _)| (*farthest, *together));
     (found.len(), found.into_iter().map(|(_, _, near)| near).take(most).collect())
-}
-
-/// Says what the figures of a part are worth in a seat; `None` where nothing could be compared.
-pub fn in_seat(part: &PartNumber, seat: &SeatSizes, position: &Key, lookup: &dyn Lookup) -> Option<Judgement> {
-    let judged = check(&PartSizes::of(part, lookup), seat, position.as_str());
-    judged.compared.then_some(judged)
 }
 
 /// The sum of the relative differences; `None` where one is out of reach or not known.
@@ -247,6 +255,13 @@ fn standard_rings(wanted: &PartSizes) -> Vec<Candidate> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::catalog::{Memory, Rows};
+    use crate::fit::SeatSizes;
+    use crate::measure::Key;
+
+    fn nothing() -> Memory {
+        Memory::new(Rows::default(), Vec::new(), Rows::default(), Vec::new())
+    }
 
     fn mm(text: &str) -> Decimal {
         text.parse().unwrap()
@@ -258,25 +273,29 @@ mod tests {
         seat.set("groove depth", about(mm("2.4"), mm("0.05")));
         seat.set("groove width", about(mm("4"), mm("0.1")));
         seat.set("groove inside diameter", Interval::exactly(mm("24.5")));
-        let near = nearest_o_rings(mm("24.2"), mm("3"), Some(&seat), 8);
+        let site = Site::of_seat(seat, &Key::new("cover"));
+        let near = nearest_o_rings(mm("24.2"), mm("3"), Some(&site), &nothing(), 8);
         assert_eq!(near.len(), 8);
         assert_eq!((near[0].standard.as_str(), near[0].size.as_str()), ("metric", "24 x 3"));
         assert!(near.iter().any(|near| near.standard == "ISO 3601-1 120" && near.size == "25.07 x 2.62"), "{near:#?}");
         for near in &near {
             let judged = near.in_seat.as_ref().unwrap();
-            assert!(judged.numbers.contains_key("squeeze_percent"), "{near:?}");
+            assert!(judged.finding.numbers.contains_key("squeeze_percent"), "{near:?}");
+            assert_ne!(judged.finding.verdict, Verdict::Fits, "nobody knows its rubber: {near:?}");
             assert!(!near.source.is_empty());
         }
-        let squeeze = |near: &NearStandard| near.in_seat.as_ref().unwrap().numbers["squeeze_percent"].as_f64().unwrap();
+        let squeeze =
+            |near: &NearStandard| near.in_seat.as_ref().unwrap().finding.numbers["squeeze_percent"].as_f64().unwrap();
+        assert!(near.iter().any(|near| near.in_seat.as_ref().unwrap().by_size == Verdict::Fits), "{near:#?}");
         assert!((squeeze(&near[0]) - 19.3).abs() < 0.5, "{:?}", near[0]);
     }
 
     #[test]
     fn the_same_size_is_nearest_and_far_sizes_are_not_offered() {
-        let near = nearest_o_rings(mm("24.99"), mm("3.53"), None, 3);
+        let near = nearest_o_rings(mm("24.99"), mm("3.53"), None, &nothing(), 3);
         assert_eq!((near[0].standard.as_str(), near[0].distance.as_i64()), ("ISO 3601-1 214", Some(0)));
-        assert!(nearest_o_rings(mm("24.2"), mm("30"), None, 5).is_empty());
-        assert!(nearest_o_rings(mm("0"), mm("3"), None, 5).is_empty());
+        assert!(nearest_o_rings(mm("24.2"), mm("30"), None, &nothing(), 5).is_empty());
+        assert!(nearest_o_rings(mm("0"), mm("3"), None, &nothing(), 5).is_empty());
     }
 
     #[test]
@@ -284,7 +303,7 @@ mod tests {
         let (rows, _) = crate::tables::shipped_rows();
         let kind = |name: &str| rows.types.iter().find(|row| row.part_type == Key::new(name)).unwrap().clone();
         let slack = |wanted: Decimal| (wanted / Decimal::TEN).max(mm("0.5"));
-        let (total, near) = standards_near(&kind("o-ring"), &[mm("24.2"), mm("3")], &slack, None, 4);
+        let (total, near) = standards_near(&kind("o-ring"), &[mm("24.2"), mm("3")], &slack, None, &nothing(), 4);
         assert!(total > 4, "{total}");
         assert_eq!(
             (near[0].standard.size.as_str(), &near[0].off),
@@ -292,12 +311,16 @@ mod tests {
         );
         let farthest = |near: &NearLengths| near.off.iter().map(|off| off.as_f64().unwrap().abs()).fold(0.0, f64::max);
         assert!(near.is_sorted_by_key(|near| (farthest(near) * 1e4) as i64), "{near:#?}");
-        let (_, near) = standards_near(&kind("shaft seal"), &[mm("12"), mm("24"), mm("7")], &slack, None, 1);
+        let (_, near) =
+            standards_near(&kind("shaft seal"), &[mm("12"), mm("24"), mm("7")], &slack, None, &nothing(), 1);
         assert_eq!(near[0].standard.size, "12 x 24 x 7");
-        assert_eq!(standards_near(&kind("circlip"), &[mm("17")], &slack, None, 1).1[0].standard.size, "17 x 1");
-        assert_eq!(standards_near(&kind("gasket"), &[mm("17")], &slack, None, 9).0, 0);
-        assert_eq!(standards_near(&kind("o-ring"), &[], &slack, None, 9).0, 0);
-        let (total, rings) = standards_near(&kind("o-ring"), &[mm("24")], &slack, None, 3);
+        assert_eq!(
+            standards_near(&kind("circlip"), &[mm("17")], &slack, None, &nothing(), 1).1[0].standard.size,
+            "17 x 1"
+        );
+        assert_eq!(standards_near(&kind("gasket"), &[mm("17")], &slack, None, &nothing(), 9).0, 0);
+        assert_eq!(standards_near(&kind("o-ring"), &[], &slack, None, &nothing(), 9).0, 0);
+        let (total, rings) = standards_near(&kind("o-ring"), &[mm("24")], &slack, None, &nothing(), 3);
         assert!(total > 4, "{total}");
         assert!(rings[0].standard.size.starts_with("24 x ") && rings[0].off == [Value::from(0)], "{rings:#?}");
     }
@@ -309,7 +332,7 @@ mod tests {
             for (feature, value) in sizes {
                 part.set(feature, Interval::exactly(mm(value)), "as wanted");
             }
-            nearest_standard(&part, None, 1).first().map(|near| near.size.clone())
+            nearest_standard(&part, None, &nothing(), 1).first().map(|near| near.size.clone())
         };
         let seal = [("shaft diameter", "17"), ("bore", "30"), ("width", "6")];
         assert_eq!(wanted("shaft seal", &seal).as_deref(), Some("17 x 30 x 7"));

@@ -208,6 +208,7 @@ impl PartSizes {
     /// Makes a part that no table lists, of the lengths in mm that the size of its type names, in their order.
     pub fn of_lengths(part: PartNumber, part_type: &PartType, lengths: &[Decimal]) -> Self {
         let mut sizes = PartSizes::bare(part, part_type.part_type.folded());
+        sizes.seals = part_type.seals == Some(true);
         let cells: Vec<String> = lengths.iter().map(|length| plain(*length)).collect();
         sizes.read_the_bag(&cells.join(" x "), part_type, "as wanted");
         sizes
