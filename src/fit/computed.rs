@@ -40,11 +40,11 @@ pub struct Elsewhere {
 #[derive(Debug, Clone)]
 pub struct Site {
     position: Key,
-    /// The seat by the rows that come first, and every other that it may be.
+    /// The seat, then every other that it may be.
     seat: SeatSizes,
     others: Vec<SeatSizes>,
-    /// What sits there, then what is listed, then what may be.
-    known: Vec<PartSizes>,
+    /// What sits there, then what is or may be listed.
+    olds: Vec<PartSizes>,
     many: Option<Decimal>,
 }
 
@@ -61,77 +61,73 @@ pub struct InSeat {
 impl Site {
     /// Gathers what is known of a position.
     pub fn of(bench: &Bench, position: &Key) -> Self {
+        let mut seats = SeatSizes::possible(bench, position).into_iter();
         let place = bench.place(position);
         let may = |row: &&Position| row.scope.applies(&bench.machine) != Applies::No;
+        let listed = place.rows.iter().filter(may).filter_map(|row| row.part.part());
         let sitting = place.current.parts.iter().filter_map(|sitting| sitting.part.as_ref());
-        let listed = place.speaking.iter().chain(place.rows.iter().filter(may)).filter_map(|row| row.part.part());
         let mut known: Vec<&PartNumber> = Vec::new();
-        for number in sitting.chain(listed) {
+        for number in sitting.chain(place.speaking.iter().filter_map(|row| row.part.part())).chain(listed) {
             if !known.contains(&number) {
                 known.push(number);
             }
         }
-        let mut seats = SeatSizes::possible(bench, position).into_iter();
         Site {
             position: position.clone(),
             seat: seats.next().unwrap_or_default(),
             others: seats.collect(),
-            known: known.into_iter().map(|known| PartSizes::of(known, bench.lookup)).collect(),
+            olds: known.into_iter().map(|old| PartSizes::of(old, bench.lookup)).collect(),
             many: how_many(&place),
         }
     }
 
     /// Makes a place of a seat of which nobody knows what sits there.
     pub fn of_seat(seat: SeatSizes, position: &Key) -> Self {
-        Site { position: position.clone(), seat, others: Vec::new(), known: Vec::new(), many: None }
+        Site { position: position.clone(), seat, others: Vec::new(), olds: Vec::new(), many: None }
     }
 
     /// Says what is to be said of a part there; `None` where there are no figures to compare. Another or an unknown
     /// rubber, property class or hand is never *fits*, whatever the figures say.
     pub fn judges(&self, part: &PartSizes, lookup: &dyn Lookup) -> Option<InSeat> {
         let by_size = check(part, &self.seat, self.position.as_str()).verdict;
-        let finding = self.finding(part, self.is_known(&part.part, lookup));
+        let finding = self.finding(part, lookup);
         finding.compared.then_some(InSeat { finding, by_size })
     }
 
-    /// The same part under another number is no other part.
-    fn is_known(&self, part: &PartNumber, lookup: &dyn Lookup) -> bool {
-        let same = lookup.equivalents_of(part);
-        let is = |known: &PartNumber| known == part || same.iter().any(|row| row.part == *known || row.other == *known);
-        self.known.iter().any(|known| is(&known.part))
-    }
-
-    /// What sits there or is listed first.
-    fn old(&self) -> Option<&PartSizes> {
-        self.known.first()
-    }
-
-    /// Judges by the figures of one of the seats.
-    fn judged_in(&self, part: &PartSizes, seat: &SeatSizes) -> Judgement {
-        let mut finding = check(part, seat, self.position.as_str());
-        wear(part, seat, &mut finding);
-        if finding.compared {
-            end_play(part, self.old(), seat, self.many, &mut finding);
-        }
-        finding
-    }
-
-    fn finding(&self, part: &PartSizes, is_known: bool) -> Judgement {
-        let mut finding = self.judged_in(part, &self.seat);
+    fn finding(&self, part: &PartSizes, lookup: &dyn Lookup) -> Judgement {
+        let mut finding = self.judged_in(&self.seat, part);
         let first = finding.verdict;
         for other in &self.others {
-            let otherwise = self.judged_in(part, other);
+            let otherwise = self.judged_in(other, part);
             if otherwise.verdict != first {
                 let rows = other.instead.join(" and ");
-                let then = format!("{}: {}", otherwise.verdict, otherwise.text());
-                finding.unsettled(format!("{rows} may speak instead, and then: {then}"));
+                finding.unsettled(format!(
+                    "{rows} may speak instead, and then: {}: {}",
+                    otherwise.verdict,
+                    otherwise.text()
+                ));
                 finding.missing(format!("which of the rows of seats for {} is this machine's", self.position));
                 break;
             }
         }
         if finding.compared {
-            likeness(part, &self.known, &self.seat, is_known, &mut finding);
+            // The same part under another number is no other part.
+            let same = lookup.equivalents_of(&part.part);
+            let is = |number: &PartNumber| {
+                *number == part.part || same.iter().any(|row| row.part == *number || row.other == *number)
+            };
+            let is_known = self.olds.iter().any(|old| is(&old.part));
+            likeness(part, &self.olds, &self.seat, is_known, &mut finding);
             provenance(part, &self.seat, &mut finding);
+        }
+        finding
+    }
+
+    fn judged_in(&self, seat: &SeatSizes, part: &PartSizes) -> Judgement {
+        let mut finding = check(part, seat, self.position.as_str());
+        wear(part, seat, &mut finding);
+        if finding.compared {
+            end_play(part, self.olds.first(), seat, self.many, &mut finding);
         }
         finding
     }
@@ -141,7 +137,7 @@ impl Site {
 pub fn compute(bench: &Bench, part: &PartNumber, position: &Key) -> Computed {
     let sizes = PartSizes::of(part, bench.lookup);
     let site = Site::of(bench, position);
-    let finding = site.finding(&sizes, site.is_known(part, bench.lookup));
+    let finding = site.finding(&sizes, bench.lookup);
     let worn_out = finding.worn_out;
     let measure = finding.measure.clone();
     let finding = finding.compared.then_some(finding);
@@ -157,7 +153,7 @@ pub fn compute(bench: &Bench, part: &PartNumber, position: &Key) -> Computed {
         // A seat that differs in what does not count here is no other seat.
         .filter(|elsewhere| finding.as_ref().is_none_or(|here| here.numbers != elsewhere.finding.numbers))
         .collect();
-    let comparison = site.old().filter(|old| old.part != *part).and_then(|old| compare(old, &sizes));
+    let comparison = site.olds.into_iter().next().filter(|old| old.part != *part).and_then(|old| compare(&old, &sizes));
     Computed { finding, elsewhere, comparison, measure, worn_out }
 }
 
