@@ -289,6 +289,46 @@ fn a_missing_figure_is_not_known_and_says_what_to_measure() {
 }
 
 #[test]
+fn a_thicker_gasket_gives_the_end_play_that_a_thicker_washer_takes_and_of_other_types_both_ways_are_said() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let judged = |kind: &str, reading: &str| {
+        catalog(
+            folder.path(),
+            "position,feature,size,least,most\nface,bolt diameter,12,,\nface,end play,,0.1,0.3\n",
+            "part,feature,size\nG-1,thickness,0.5\nG-2,thickness,0.6\nG-1,inside diameter,12.4\nG-2,inside diameter,12.4\n",
+        );
+        let write = |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
+        write("parts.csv", &format!("part,type,material\nG-1,{kind},steel\nG-2,{kind},steel\n"));
+        write("positions.csv", "position,part\nface,G-1\n");
+        write(
+            "measurements.csv",
+            &format!("date,machine,position,feature,value\n2026-01-02,boat,face,end play,{reading}\n"),
+        );
+        let answer = fits(folder.path(), "G-2", "face");
+        let computed = answer["evidence"].as_array().expect("a list").last().expect("computed").clone();
+        (answer, computed["verdict"].clone(), computed["numbers"]["end_play_mm"].clone())
+    };
+    for kind in ["gasket", "metal gasket", "exhaust gasket"] {
+        let (answer, verdict, play) = judged(kind, "0.15");
+        assert_eq!((verdict, play), ("fits".into(), 0.25.into()), "{kind}: {answer:#}");
+        assert!(answer["comparison"].to_string().contains("gives 0.1 mm of end play"), "{answer:#}");
+        assert_eq!(judged(kind, "0.25").1, "does-not-fit", "{kind}: too much play");
+    }
+    for kind in ["thrust washer", "shim"] {
+        let (answer, verdict, play) = judged(kind, "0.25");
+        assert_eq!((verdict, play), ("fits".into(), 0.15.into()), "{kind}: {answer:#}");
+        assert_eq!(judged(kind, "0.15").1, "does-not-fit", "{kind}: it binds");
+    }
+    for kind in ["sealing washer", "plain washer"] {
+        let (answer, verdict, play) = judged(kind, "0.2");
+        assert_eq!((verdict, play), ("not-known".into(), serde_json::Value::Null), "{kind}: {answer:#}");
+        let said = answer.to_string();
+        assert!(said.contains("0.1 mm after if G-2 lies on the shaft, 0.3 mm if it lies between housings"), "{said}");
+        assert!(answer["measure"].to_string().contains("whether G-2 lies on the shaft"), "{said}");
+    }
+}
+
+#[test]
 fn the_end_play_is_the_sum_over_the_washers_that_are_changed() {
     let folder = tempfile::tempdir().expect("a folder");
     let judged = |reading: &str, sizes: &str| {

@@ -86,13 +86,44 @@ fn feature(name: &Key, old: &PartSizes, new: &PartSizes) -> FeatureComparison {
     }
 }
 
+/// What the thickness of a part does to the play of what turns or slides beside it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Stacking {
+    /// It lies in the stack, and takes up play.
+    Within,
+    /// It lies in a joint of the housing, spaces that apart, and gives play.
+    Apart,
+}
+
+/// Tells by its type what the thickness of a part does to play; `None` where it may lie on a shaft or between housings,
+/// as a washer or a sealing washer may. Source: common practice, no source.
+pub(super) fn stacking(kind: &str) -> Option<Stacking> {
+    match kind {
+        "thrust washer" | "shim" | "spacer" => Some(Stacking::Within),
+        "gasket" | "metal gasket" | "head gasket" | "exhaust gasket" | "moulded gasket" | "insulator block" => {
+            Some(Stacking::Apart)
+        }
+        _ => None,
+    }
+}
+
 /// What a larger or smaller feature does.
 fn effect(kind: &str, feature: &Key, larger: bool, by: &str) -> String {
     let way = |more: &str, less: &str| if larger { more.to_owned() } else { less.to_owned() };
     match (kind, feature.folded()) {
         (_, "section") => way("squeezes harder and fills the groove more", "squeezes less and may leak"),
         ("o-ring", "inside diameter" | "bore") => way("is stretched less or lies loose", "is stretched more"),
-        (_, "thickness") => way(&format!("takes {by} mm of end play"), &format!("gives {by} mm of end play")),
+        (_, "thickness") => match stacking(kind) {
+            Some(Stacking::Within) => way(&format!("takes {by} mm of end play"), &format!("gives {by} mm of end play")),
+            Some(Stacking::Apart) => way(&format!("gives {by} mm of end play"), &format!("takes {by} mm of end play")),
+            None => {
+                let more = way("more", "less");
+                format!(
+                    "{by} mm {more} between faces: on a shaft that {}, between housings the other way",
+                    way("takes end play", "gives end play")
+                )
+            }
+        },
         ("shaft seal" | "rod seal", "shaft diameter") => {
             way("lip too wide for the old shaft", "lip too tight for the old shaft")
         }

@@ -1,6 +1,6 @@
 //! What follows from the figures of a part and of its seat.
 
-use super::compare::{Comparison, apart, compare, of_the_other_hand};
+use super::compare::{Comparison, Stacking, apart, compare, of_the_other_hand, stacking};
 use super::judgement::Judgement;
 use super::judgement::shown;
 use super::sizes::{PartSizes, SeatSizes};
@@ -272,8 +272,9 @@ fn how_many(place: &Place) -> Option<Decimal> {
     logged.or_else(listed).filter(|quantity| quantity.unit == Unit::Each).map(|quantity| quantity.amount)
 }
 
-/// Works out the end play that is left when every washer there is changed for one of another thickness: each takes up
-/// what it is thicker.
+/// Works out the end play that is left when every part there is changed for one of another thickness. A thrust washer,
+/// shim or spacer takes up what it is thicker; a gasket spaces the housing apart and adds it. Of any other type nobody
+/// can tell from the figures.
 fn end_play(part: &PartSizes, old: Option<&PartSizes>, seat: &SeatSizes, many: Option<Decimal>, found: &mut Judgement) {
     let Some(feature) = seat.feature(&["end play"]) else { return };
     let Some(new) = part.get(&["thickness"]) else { return };
@@ -288,7 +289,26 @@ fn end_play(part: &PartSizes, old: Option<&PartSizes>, seat: &SeatSizes, many: O
         return;
     };
     let taken = new.value.minus(was.value).and_then(|thicker| thicker.scaled(many));
-    let Some(left) = taken.and_then(|taken| now.value.minus(taken)) else { return };
+    let Some(taken) = taken else { return };
+    let left = match stacking(&part.kind) {
+        Some(Stacking::Within) => now.value.minus(taken),
+        Some(Stacking::Apart) => now.value.plus(taken),
+        // As thick as before, give or take: either way leaves the same.
+        None if taken.low == -taken.high => now.value.minus(taken),
+        None => {
+            let (Some(less), Some(more)) = (now.value.minus(taken), now.value.plus(taken)) else { return };
+            found.doubt(format!(
+                "end play {} now; {} after if {} lies on the shaft, {} if it lies between housings",
+                shown(now.value, "mm"),
+                shown(less, "mm"),
+                part.part,
+                shown(more, "mm")
+            ));
+            found.missing(format!("whether {} lies on the shaft, where a thicker one takes end play, or between housings, where it gives it", part.part));
+            return;
+        }
+    };
+    let Some(left) = left else { return };
     found.judges(&["thickness"]);
     found.number("end_play_mm", left, 3);
     let each = if many == Decimal::ONE { String::new() } else { format!("{} of them, ", plain(many)) };
