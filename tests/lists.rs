@@ -144,3 +144,78 @@ fn what_is_no_list_is_refused_with_what_to_do() {
     let output = kitwright(&["-C", &catalog.folder(), "import", &file, "--into", "prats", "--yes"]);
     assert!(String::from_utf8_lossy(&output.stderr).contains("did you mean parts"));
 }
+
+#[test]
+fn a_logbook_line_without_a_sure_date_is_taken_and_every_line_in_doubt_is_named() {
+    let catalog = Catalog::new();
+    let folder = catalog.folder();
+    assert!(kitwright(&["-C", &folder, "add", "machine", "redbike", "T6", "--yes"]).status.success());
+    let list = catalog.0.path().join("log.csv");
+    let lines = "Date;Position;Part;Note\n;stem-seals;Q11-051;\n?;head-nuts;H-2010;\nunknown;collets;Q11-052;two old\n\
+                 ca. 1998;pistons;Q11-092;\nbefore 2001;rings;Q11-091;\n03/04/2019;chain;Q11-061;\n2011-02-31;boots;Q2;\n";
+    std::fs::write(&list, lines).expect("written");
+    let into = ["--into", "worklog", "--all", "machine=redbike"];
+    let (taken, status) = catalog.import(&list, &[&into[..], &["--yes"]].concat());
+    assert_eq!((status, &taken["new"], &taken["doubtful"]), (3, &4.into(), &3.into()), "{taken}");
+    let rows = catalog.rows("worklog");
+    let rows: Vec<&str> = rows.lines().collect();
+    let said = |row: usize, start: &str, end: &str| rows[row].starts_with(start) && rows[row].ends_with(end);
+    assert_eq!(rows.len(), 4, "{rows:?}");
+    assert!(said(0, ",redbike,stem-seals,Q11-051,", ","), "{rows:?}");
+    assert!(said(1, ",redbike,head-nuts,H-2010,", ",date: ?"), "{rows:?}");
+    assert!(said(2, ",redbike,collets,Q11-052,", ",two old; date: unknown"), "{rows:?}");
+    assert!(said(3, "1998,redbike,pistons,Q11-092,", ",date: ca. 1998"), "{rows:?}");
+    let (again, _) = catalog.import(&list, &[&into[..], &["--yes"]].concat());
+    assert_eq!((&again["new"], &again["same"]), (&0.into(), &4.into()), "{again}");
+    // On paper, too, there are as many doubtful lines as are counted, however many.
+    let more: String = (0..20).map(|line| format!("0{}/04/19;seat-{line};Q1\n", line % 9 + 1)).collect();
+    std::fs::write(&list, format!("Date;Position;Part\n{more}")).expect("written");
+    let path = list.display().to_string();
+    let output = kitwright(&[&["-C", &folder, "import", &path], &into[..], &["--dry-run"]].concat());
+    let page = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert!(page.contains("20 doubtful") && page.matches("(left out)").count() == 20, "{page}");
+    assert!(page.contains("line 21:"), "{page}");
+}
+
+#[test]
+fn in_columns_of_spaces_a_blank_cell_and_the_head_of_a_page_shift_nothing() {
+    let catalog = Catalog::new();
+    let list = catalog.0.path().join("page.txt");
+    let page = "Ref  Part No.   Description          Qty\n 1   Q11-010    Head gasket          1\n    Q11-011   Head gasket (late)   1\n\
+                QUARNDLE T6  PARTS BOOK   page 12\n 2   Q11-070    Tensioner, manual    1 NLA\n 3   Q11-015    Dowel, head          2\n";
+    std::fs::write(&list, page).expect("written");
+    let (said, _) = catalog.import(&list, &["--into", "parts", "--yes"]);
+    assert_eq!((&said["new"], &said["doubtful"]), (&4.into(), &0.into()), "{said}");
+    assert_eq!(said["passed_over"][0]["text"], "QUARNDLE T6 | PARTS BOOK | page 12", "{said}");
+    let rows = catalog.rows("parts");
+    assert!(rows.contains("Q11-011,head gasket,Head gasket (late),"), "{rows}");
+    assert!(rows.lines().any(|row| row.starts_with("Q11-070,tensioner,") && row.contains(",discontinued,")), "{rows}");
+}
+
+#[test]
+fn names_with_commas_pints_and_serials_in_words_come_in_as_the_tables_have_them() {
+    let catalog = Catalog::new();
+    let list = catalog.0.path().join("steps.csv");
+    let steps = "operation;needs;opens;uses\ncarbs-off;tank-off, seat-off;carb-stubs, airbox-boots;\n\
+                 oil-drained;;sump-plug;F-01=2,6 pints\noil-in;;;F-01=2,6 imp pt\n";
+    std::fs::write(&list, steps).expect("written");
+    let (said, _) = catalog.import(&list, &["--into", "operations", "--yes"]);
+    assert_eq!((&said["new"], &said["doubtful"]), (&2.into(), &1.into()), "{said}");
+    let doubt = said["rows"][1]["doubts"][0].as_str().unwrap_or_default();
+    assert!(doubt.contains("1.23 L") && doubt.contains("1.477 L") && doubt.contains("F-01=2.6 imp pt"), "{doubt}");
+    let rows = catalog.rows("operations");
+    assert!(rows.contains("carbs-off,,tank-off;seat-off,carb-stubs;airbox-boots,"), "{rows}");
+    assert!(rows.contains("F-01=2.6 imp pt"), "{rows}");
+    std::fs::write(&list, "position;part;serials\nfoot-valve;Q1;to 29999\n").expect("written");
+    catalog.import(&list, &["--into", "positions", "--yes"]);
+    assert!(catalog.rows("positions").contains(",-29999,"), "{}", catalog.rows("positions"));
+}
+
+#[test]
+fn what_is_said_of_every_row_counts_before_a_column_that_is_only_like_it() {
+    let catalog = Catalog::new();
+    let list = catalog.0.path().join("prices.csv");
+    std::fs::write(&list, "Supplier code;Part;Price\nA1;H-5610;3.00\n").expect("written");
+    catalog.import(&list, &["--into", "offers", "--all", "supplier=quill", "--yes"]);
+    assert!(catalog.rows("offers").starts_with("quill,H-5610,A1,3"), "{}", catalog.rows("offers"));
+}

@@ -61,6 +61,21 @@ fn shelf(root: &Path, part: &str) -> u32 {
 }
 
 #[test]
+fn of_a_short_parcel_only_what_is_short_is_typed() {
+    let folder = folder();
+    let root = folder.path();
+    let (status, text) = run(root, &["receive", "2026-01", "--short", "b1=4"]);
+    assert_eq!(status, 3, "{text}");
+    assert_eq!((shelf(root, "A-1"), shelf(root, "B-1")), (3, 4), "{text}");
+    assert!(text.contains("6 × B-1"), "{text}");
+    // What is not still to come cannot be short.
+    let (status, text) = run(root, &["receive", "2026-01", "--short", "A-1=1", "--slip", "L-2"]);
+    assert!(status == 2 && text.contains("nothing of A-1 is still to come"), "{text}");
+    let (status, text) = run(root, &["receive", "2026-01", "--short", "B-1=0", "--slip", "L-3"]);
+    assert!(status == 2 && text.contains("nothing was booked"), "{text}");
+}
+
+#[test]
 fn a_parcel_is_booked_once_however_often_it_is_told() {
     let folder = folder();
     let root = folder.path();

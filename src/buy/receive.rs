@@ -21,6 +21,8 @@ pub struct Parcel {
     pub order: Key,
     /// What was in it; nothing named is all that is still to come.
     pub items: Vec<(PartNumber, Quantity)>,
+    /// Of what less came than was still to come, with how much did; all the rest came.
+    pub short: Vec<(PartNumber, Quantity)>,
     /// The day.
     pub day: Date,
     /// Where it goes; else a bin named after the order.
@@ -187,6 +189,20 @@ impl Desk<'_> {
                 "nothing of order {} is still to come{day}, so nothing was booked; if more came, name it as PART=QTY",
                 self.order
             )));
+        }
+        if !self.parcel.short.is_empty() {
+            let mut items = merged(open);
+            for (part, came) in &self.parcel.short {
+                let Some((_, quantity)) = items.iter_mut().find(|(known, _)| known == part) else {
+                    return Err(NotBooked::Nothing(format!(
+                        "nothing of {} is still to come of order {}, so it cannot be short, and nothing was booked",
+                        self.lookup.spell_part(part),
+                        self.order
+                    )));
+                };
+                *quantity = *came;
+            }
+            return Ok(items);
         }
         // With no more to come and nothing named, the order is only closed.
         Ok(if self.parcel.no_more { Vec::new() } else { merged(open) })

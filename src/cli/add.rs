@@ -10,8 +10,8 @@ use super::{Answer, Ended};
 use crate::catalog::{Lookup, Table};
 use crate::entry::where_named::Thing;
 use crate::entry::{
-    Bundle, Existing, Held, JointAsk, LeftOut, Names, Question, Vocabulary, alike, cells, example, joint_rows,
-    points_to, read_part, row, unknown_names,
+    Bundle, Existing, Held, JointAsk, LeftOut, Names, Question, Vocabulary, WhoseMeasure, alike, cells, example,
+    joint_rows, points_to, put_right, read_part, row, unknown_names, whose_measure,
 };
 use crate::measure::{Key, PartNumber};
 use crate::near;
@@ -173,6 +173,9 @@ impl Adding<'_> {
             ("size", reading.size),
             ("material", reading.material),
         ];
+        if reading.discontinued {
+            cells.push(("status", "discontinued".to_owned()));
+        }
         for (column, text) in &self.ask.columns.0 {
             cells.retain(|(known, _)| known != column);
             cells.push((column, text.clone()));
@@ -182,11 +185,8 @@ impl Adding<'_> {
         let types: Vec<String> = catalog.type_names().iter().map(Key::to_string).collect();
         if let Some(asks) = self.asks.as_deref_mut() {
             for question in std::mem::take(&mut questions) {
-                asks.say(&format!("{}: {}", question.column, question.text));
-                let first = question.choices.first().cloned().unwrap_or_default();
                 let choices = if question.column == "type" { &types } else { &question.choices };
-                let said =
-                    asks.line(&format!("{}: ", question.column), &first, choices).ok_or("nothing was written")?;
+                let said = choose(asks, &question, choices).ok_or("nothing was written")?;
                 cells.retain(|(known, _)| *known != question.column);
                 cells.push((question.column, said));
             }
@@ -259,7 +259,7 @@ impl Adding<'_> {
         for (column, text) in &mut cells {
             *text = self.names.parted(table.name, column, text);
         }
-        let new = make(table, &cells)?;
+        let new = self.said_whose_measure(make(table, &cells)?)?;
         self.draft.table = table.name;
         if table.name == "parts"
             && let Some(number) = PartNumber::new(new.cell("part"))
@@ -279,6 +279,21 @@ impl Adding<'_> {
         self.draft.bundle.remarks.extend(unknown_names(&new, &self.names));
         self.draft.bundle.add(new, &self.bench.sheets);
         Ok(())
+    }
+
+    /// Asks whose the pints and gallons of a row are; nobody at the terminal, and they are in doubt.
+    fn said_whose_measure(&mut self, mut row: TextRow) -> Result<TextRow, String> {
+        for WhoseMeasure { column, text, choices } in whose_measure(&row) {
+            let question = Question { column, text, choices };
+            match self.asks.as_deref_mut() {
+                Some(asks) => {
+                    let said = choose(asks, &question, &question.choices).ok_or("nothing was written")?;
+                    row = row.with(column, &said);
+                }
+                None => self.draft.questions.push(question),
+            }
+        }
+        Ok(row)
     }
 
     /// The operations of --after, which may be parted by commas.
@@ -411,10 +426,34 @@ impl Adding<'_> {
     }
 }
 
+/// Asks a question of a line. The readings are numbered where there are several, and a number chooses one.
+fn choose(asks: &mut dyn Asks, question: &Question, completed: &[String]) -> Option<String> {
+    asks.say(&format!("{}: {}", question.column, question.text));
+    let numbered = question.choices.len() > 1;
+    for (number, choice) in (1..).zip(&question.choices).filter(|_| numbered) {
+        asks.say(&format!("  {number}  {choice}"));
+    }
+    let mut typed = question.choices.first().cloned().unwrap_or_default();
+    loop {
+        let said = asks.line(&format!("{}: ", question.column), &typed, completed)?;
+        // What is itself a reading is no number of one.
+        let number = said.trim().parse::<usize>().ok().filter(|_| !question.choices.contains(&said));
+        let chosen = number.and_then(|number| question.choices.get(number.checked_sub(1)?)).filter(|_| numbered);
+        match (chosen, number) {
+            (Some(chosen), _) => return Some(chosen.clone()),
+            (None, Some(_)) if question.column == "type" => {
+                asks.say("  no type is called by a number; type its name, or leave it blank");
+                typed = String::new();
+            }
+            _ => return Some(said),
+        }
+    }
+}
+
 /// Makes a row, or says at which of its columns it cannot be read.
 fn make(table: &Table, given: &[(&'static str, String)]) -> Result<TextRow, String> {
     let cells: Vec<(&str, &str)> = given.iter().map(|(column, text)| (*column, text.as_str())).collect();
-    let new = row(table.name, &cells).ok_or("there is no such table")?;
+    let new = put_right(row(table.name, &cells).ok_or("there is no such table")?);
     let refused = new.refused();
     if refused.is_empty() {
         return Ok(new);
@@ -726,6 +765,22 @@ mod tests {
         assert!(asks.heard.iter().any(|line| line.contains("needs its model")), "{:?}", asks.heard);
         assert!(asks.heard.iter().any(|line| line.contains("`199` is no year")), "{:?}", asks.heard);
         assert_eq!(asks.kept[4], "199");
+    }
+
+    #[test]
+    fn a_number_chooses_among_the_readings_and_is_never_a_type() {
+        let question = |column, choices: &[&str]| Question {
+            column,
+            text: "which?".into(),
+            choices: choices.iter().map(|choice| (*choice).to_owned()).collect(),
+        };
+        let types = question("type", &["sealing washer", "plain washer"]);
+        assert_eq!(choose(&mut script(&["2"]), &types, &[]).as_deref(), Some("plain washer"));
+        assert_eq!(choose(&mut script(&["7", "dowel"]), &types, &[]).as_deref(), Some("dowel"));
+        assert_eq!(choose(&mut script(&[""]), &types, &[]).as_deref(), Some(""));
+        // One reading is no menu: a number typed instead of it is the size.
+        assert_eq!(choose(&mut script(&["12"]), &question("size", &["9.5"]), &[]).as_deref(), Some("12"));
+        assert_eq!(choose(&mut script(&["1"]), &question("size", &["1", "2"]), &[]).as_deref(), Some("1"));
     }
 
     #[test]

@@ -123,7 +123,7 @@ fn amount(amount: &Amount) -> String {
     if amount.quantity.is_zero() {
         return format!("{} as needed", amount.part);
     }
-    format!("{} × {}", Quantity::new(amount.quantity, amount.unit), amount.part)
+    format!("{} × {}", Quantity::new(amount.quantity, amount.unit).shown(), amount.part)
 }
 
 fn lying(open: &LyingOpen) -> String {

@@ -893,6 +893,7 @@ pub(crate) struct OrderAsk {
 Examples:
   kitwright receive 2026-01                     all that was still to come
   kitwright receive 2026-01 91-3142=1           so many came so far
+  kitwright receive 2026-01 --short 91-3142=1   all, but of this part only one
   kitwright receive 2026-01 --slip L-4711       all, with delivery note L-4711
   kitwright receive 2026-01 94-1011=2 90-5001=250ml")]
 pub(crate) struct ReceiveAsk {
@@ -902,6 +903,9 @@ pub(crate) struct ReceiveAsk {
     /// What came: pieces or an amount with its unit, not packs.
     #[arg(value_name = "PART=QTY", value_parser = parse_arrival)]
     pub items: Vec<(PartNumber, Quantity)>,
+    /// Of this part only so much came (0 for none of it); all the rest that was still to come did. May be given several times.
+    #[arg(long, value_name = "PART=QTY", value_parser = parse_arrival, conflicts_with = "items")]
+    pub short: Vec<(PartNumber, Quantity)>,
     /// Where it goes on the shelf; else a bin named after the order.
     #[arg(long, value_name = "BIN")]
     pub bin: Option<String>,

@@ -50,12 +50,23 @@ pub(crate) fn run(
     let mut columns = guess(&lines, table);
     recall(&mut columns, &remembered, table);
     map(&mut columns, &ask.map, table)?;
+    // What is said of every row counts before a column of which only part of the name is known.
+    for (ours, _) in &ask.all {
+        let ours = column_of(table, ours)?;
+        let said = |theirs: &str| ask.map.iter().any(|(named, _)| named.trim().eq_ignore_ascii_case(theirs));
+        for column in &mut columns.columns {
+            if column.ours == Some(ours) && !column.theirs.trim().eq_ignore_ascii_case(ours) && !said(&column.theirs) {
+                column.ours = None;
+            }
+        }
+    }
     let name = file.file_name().map_or_else(|| shown.to_string(), |name| name.to_string_lossy().into_owned());
     let mut same = fixed(&ask.all, table)?;
     if table.columns.iter().any(|column| column.name == "source") {
         same.push(("source", name.clone()));
     }
-    let source = Source { lines: &lines, guess: &columns, table, same: &same };
+    let names = super::add::names(&bench);
+    let source = Source { lines: &lines, guess: &columns, table, same: &same, names: &names };
     let lookup = &bench.workbench.catalog;
     let intake =
         take(&source, &bench.sheets, &Vocabulary::of(lookup.as_ref()), &|number| lookup.part(number).is_some());
@@ -197,12 +208,11 @@ impl Counts {
     fn of(intake: &Intake) -> Counts {
         let mut counts = Counts::default();
         for taken in &intake.rows {
-            match (&taken.row, &taken.standing) {
-                (Some(_), Standing::Same(_)) => counts.same += 1,
-                _ if !taken.doubts.is_empty() => counts.doubtful += 1,
-                (Some(_), Standing::New) => counts.new += 1,
-                (Some(_), Standing::Fills(..) | Standing::Differs(..)) => counts.changed += 1,
-                (None, _) => counts.doubtful += 1,
+            match &taken.standing {
+                _ if taken.is_doubtful() => counts.doubtful += 1,
+                Standing::Same(_) => counts.same += 1,
+                Standing::New => counts.new += 1,
+                Standing::Fills(..) | Standing::Differs(..) => counts.changed += 1,
             }
         }
         counts
@@ -314,10 +324,19 @@ fn page(list: &List, overwrite: bool) -> String {
         }
         more(&mut page, changed.len(), MOST);
     }
-    let doubtful: Vec<&Taken> = list.intake.rows.iter().filter(|taken| !taken.doubts.is_empty()).collect();
+    let otherwise: Vec<&Taken> = list.intake.rows.iter().filter(|taken| !taken.taken_as.is_empty()).collect();
+    if !otherwise.is_empty() {
+        page.heading("How it was taken");
+        for taken in &otherwise {
+            let said = format!("{}: {}", shorten(&taken.text), taken.taken_as.join("; "));
+            page.text(&said, &format!("  line {}: ", taken.line), "      ");
+        }
+    }
+    // What is in doubt or passed over is named to the last line: it is what nobody would look for.
+    let doubtful: Vec<&Taken> = list.intake.rows.iter().filter(|taken| taken.is_doubtful()).collect();
     if !doubtful.is_empty() {
         page.heading("Doubtful: a cell in doubt stays blank, a row without its key is left out");
-        for taken in doubtful.iter().take(MOST) {
+        for taken in doubtful {
             let left = if taken.row.is_none() { " (left out)" } else { "" };
             page.text(
                 &format!("{}: {}{left}", shorten(&taken.text), taken.doubts.join("; ")),
@@ -325,14 +344,12 @@ fn page(list: &List, overwrite: bool) -> String {
                 "      ",
             );
         }
-        more(&mut page, doubtful.len(), MOST);
     }
     if !list.intake.passed_over.is_empty() {
         page.heading("Passed over");
-        for line in list.intake.passed_over.iter().take(MOST) {
+        for line in &list.intake.passed_over {
             page.text(&format!("{} ({})", shorten(&line.text), line.why), &format!("  line {}: ", line.line), "      ");
         }
-        more(&mut page, list.intake.passed_over.len(), MOST);
     }
     page.into_text()
 }
@@ -363,7 +380,7 @@ fn as_json(list: &List, counts: &Counts, written: bool, files: Value) -> Value {
             }
             _ => Vec::new(),
         };
-        json!({ "line": taken.line, "standing": standing, "place": place, "row": object(taken), "differing": differing, "doubts": taken.doubts })
+        json!({ "line": taken.line, "standing": standing, "place": place, "row": object(taken), "differing": differing, "doubts": taken.doubts, "taken_as": taken.taken_as })
     });
     json!({
         "file": list.name,

@@ -259,7 +259,7 @@ fn amount(line: &Line) -> String {
     if line.quantity.is_zero() {
         return "as needed".to_owned();
     }
-    let figure = Quantity::new(line.quantity, line.unit).to_string();
+    let figure = Quantity::new(line.quantity, line.unit).shown();
     if line.as_needed { format!("≥ {figure}") } else { figure }
 }
 
@@ -398,7 +398,7 @@ pub(super) fn to_inspect(inspected: &[&PlannedPosition], page: &mut Page) {
         let parts: Vec<String> = planned
             .if_worn
             .iter()
-            .map(|part| format!("{} × {}", Quantity::new(part.quantity, part.unit), part.part))
+            .map(|part| format!("{} × {}", Quantity::new(part.quantity, part.unit).shown(), part.part))
             .collect();
         let parts = if parts.is_empty() { "part not looked up".to_owned() } else { parts.join(", ") };
         page.text(&format!("{}{name}: {parts}", planned.position), "  ", "    ");

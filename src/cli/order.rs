@@ -270,11 +270,8 @@ fn plan_text(plan: &OrderPlan, page: &mut Page) {
     if !plan.from_stock.is_empty() {
         page.heading("From the shelf");
         for from in &plan.from_stock {
-            let amount = if from.as_needed {
-                "as needed".to_owned()
-            } else {
-                Quantity::new(from.quantity, from.unit).to_string()
-            };
+            let amount =
+                if from.as_needed { "as needed".to_owned() } else { Quantity::new(from.quantity, from.unit).shown() };
             let mut said = vec![if from.bin.is_empty() { "no bin".to_owned() } else { from.bin.clone() }];
             if from.opened || !from.how.is_empty() {
                 said.push(format!("for {}: {}", from.serves.join(", "), from.how));
@@ -285,7 +282,7 @@ fn plan_text(plan: &OrderPlan, page: &mut Page) {
     if !plan.on_the_way.is_empty() {
         page.heading("On its way for this job");
         for coming in &plan.on_the_way {
-            let amount = Quantity::new(coming.quantity, coming.unit).to_string();
+            let amount = Quantity::new(coming.quantity, coming.unit).shown();
             page.text(
                 &format!("order {}", coming.order),
                 &format!("  {amount:>9}  {:<12}  ", coming.part),
@@ -311,7 +308,7 @@ pub(super) fn missing_amount(missing: &Unsourced) -> String {
     if missing.as_needed {
         return format!("{}, as needed", missing.part);
     }
-    format!("{} × {}", Quantity::new(missing.quantity, missing.unit), missing.part)
+    format!("{} × {}", Quantity::new(missing.quantity, missing.unit).shown(), missing.part)
 }
 
 fn parcel_text(parcel: &Parcel, currency: &str, page: &mut Page) {

@@ -18,6 +18,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &ReceiveAsk, json: bool) -> anyhow::Re
     let parcel = Parcel {
         order: Key::new(&ask.order),
         items: ask.items.clone(),
+        short: ask.short.clone(),
         day: day(ask.date.as_ref())?,
         bin: ask.bin.clone(),
         slip: ask.slip.replace([';', '@'], " ").trim().to_owned(),

@@ -2,6 +2,7 @@
 
 use super::merge::{Placed, placed};
 use super::names::Names;
+use super::put_right::put_right;
 use super::where_named::{Thing, WORDS, columns_of, names_in};
 use crate::measure::{Key, PartNumber, shorten};
 use crate::near::nearest;
@@ -193,6 +194,7 @@ pub fn set(
     for (column, text) in cells {
         let column = known_column(table, column, sheets)?;
         let text = names.parted(table, &column, text);
+        let text = put_right(row.row.with(&column, &text)).cell(&column).to_owned();
         if row.row.cell(&column) != text {
             edits.push(Edit::Set { line: row.row.line, column: column.clone(), text: text.clone() });
         }

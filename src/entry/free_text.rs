@@ -1,5 +1,6 @@
 //! One line as a bag, a manual or an invoice writes it, read into a row of parts.
 
+use super::finer_type;
 use super::materials::{self, FoundMaterial};
 use super::pattern::{Pattern, pattern};
 use super::question::Question;
@@ -22,6 +23,8 @@ pub struct PartReading {
     pub size: String,
     /// The material.
     pub material: String,
+    /// The line says that it can be had no longer.
+    pub discontinued: bool,
     /// What stands in the line and belongs to another table.
     pub left_out: Vec<LeftOut>,
     /// What is in doubt.
@@ -52,6 +55,12 @@ static MONEY_EACH: Pattern = LazyLock::new(|| pattern(r"\b\d+[.,]\d{2}\s*(?:each
 static QUANTITY: Pattern = LazyLock::new(|| {
     pattern(
         r"(?i)(?:\b(?:qty|quantity|menge|anzahl)\b\.?\s*:?\s*\d+(?:[.,]0+)?|\b\d+(?:[.,]0+)?\s*(?:off|pcs|pce|pc|pieces?|ea|each|reqd|req'd|stk|stück|(?-i:ST|St))\b\.?|\b(?:pack|packet|bag|box|set)\s+of\s+\d+\b|\(\s*(?:x\s?\d+|\d+\s?x|\d+)\s*\))",
+    )
+});
+/// That a part can be had no longer. Source: common practice, no source.
+static GONE: Pattern = LazyLock::new(|| {
+    pattern(
+        r"(?:\(\s*)?(?:\b(?:NLA|nla)\b|\bN\.L\.A\.?|(?i:\bno longer (?:available|supplied|made)\b|\bdiscontinued\b|\bobsolete\b))(?:\s*\))?",
     )
 });
 /// What holds a paste or an oil, behind how much it holds: `400 g tube`.
@@ -152,6 +161,7 @@ static TOKEN: Pattern = LazyLock::new(|| pattern(r"[^\s,;:()=\x01\x22]+"));
 /// Reads a line. `known` tells whether a number stands in the table parts.
 pub fn read_part(line: &str, words: &Vocabulary, known: &dyn Fn(&PartNumber) -> bool) -> PartReading {
     let mut draft = Draft { text: tidy(line), reading: PartReading::default(), number_at: None };
+    draft.take_what_is_gone();
     draft.take_labelled_figure();
     draft.take_torque();
     let labelled = draft.take_labelled_number();
@@ -187,6 +197,10 @@ pub fn read_part(line: &str, words: &Vocabulary, known: &dyn Fn(&PartNumber) -> 
     let kind = draft.by_standard(kind, &standards, words);
     let kind = draft.by_material(kind, &materials, words);
     let kind = draft.by_side(kind, words);
+    let kind = draft.by_another_word(kind, words);
+    let kind = draft.less_what_takes_it_over(kind, &bare, words);
+    draft.ask_of_a_bare_washer(kind.as_ref(), &sizes, &materials);
+    draft.ask_of_a_noun_in_front(kind.as_ref(), &bare);
     draft.ask_of_a_set_screw(kind.as_ref());
     if kind.is_none() {
         draft.offer_near_types(&bare, words);
@@ -279,6 +293,14 @@ impl Draft {
 
     fn ask(&mut self, column: &'static str, text: impl Into<String>, choices: Vec<String>) {
         self.reading.questions.push(Question { column, text: text.into(), choices });
+    }
+
+    /// Takes the word that says that a part can be had no longer: `NLA`.
+    fn take_what_is_gone(&mut self) {
+        if let Some(span) = GONE.find(&self.text).map(|hit| hit.range()) {
+            self.reading.discontinued = true;
+            mask(&mut self.text, &span);
+        }
     }
 
     fn take_labelled_figure(&mut self) {
@@ -399,14 +421,21 @@ impl Draft {
             let form = &found.kind.form;
             let suits = figures.is_some_and(|figures| figures == form.len())
                 || (threaded && form.first().is_some_and(|word| word == "thread"));
-            let class = if found.kind.seals { 2 } else { usize::from(!form.is_empty()) };
-            (class, suits, found.span.start)
+            // What is used up and stands before the nut that it locks is meant: `lockplate exhaust nut`.
+            let locks = found.kind.rule == "renew"
+                && here.iter().any(|other| {
+                    let between = self.text.get(found.span.end..other.span.start);
+                    let threaded = other.kind.form.first().is_some_and(|word| word == "thread");
+                    threaded && between.is_some_and(|between| between.contains(char::is_alphabetic))
+                });
+            let class = if found.kind.seals { 2 } else { usize::from(!form.is_empty() || locks) };
+            (class, suits, locks, found.span.start)
         };
         let best = here.iter().max_by_key(|found| rank(found))?;
-        let (class, suits, _) = rank(best);
+        let (class, suits, locks, _) = rank(best);
         let rival = here.iter().find(|other| {
-            let (other_class, other_suits, _) = rank(other);
-            other.kind.rule != best.kind.rule && (other_class, other_suits) == (class, suits)
+            let (other_class, other_suits, other_locks, _) = rank(other);
+            other.kind.rule != best.kind.rule && (other_class, other_suits, other_locks) == (class, suits, locks)
         });
         self.reading.part_type = best.kind.name.to_string();
         if let Some(rival) = rival {
@@ -453,7 +482,7 @@ impl Draft {
         let name = found.kind.name.as_str();
         // A moulded gasket is of rubber; of cork or paper it is a flat one.
         let noun = if name == "moulded gasket" { "gasket" } else { name };
-        let plain = matches!(name, "moulded gasket" | "impeller" | "seal");
+        let plain = matches!(name, "moulded gasket" | "gasket" | "impeller" | "seal");
         let better = materials.iter().filter(|_| plain).find_map(|material| {
             let word = self.text.get(material.span.clone())?;
             words.named(&format!("{word} {noun}")).filter(|kind| kind.name != found.kind.name)
@@ -473,6 +502,90 @@ impl Draft {
         Some(FoundKind { kind: internal, ..found })
     }
 
+    /// Takes the type that another word of the line makes of a plain one: a bolt with a patch.
+    fn by_another_word(&mut self, kind: Option<FoundKind>, words: &Vocabulary) -> Option<FoundKind> {
+        let found = kind?;
+        let finer = finer_type::finer(found.kind.name.as_str(), &self.text).and_then(|name| words.named(name));
+        let Some(finer) = finer else { return Some(found) };
+        self.reading.part_type = finer.name.to_string();
+        Some(FoundKind { kind: finer, ..found })
+    }
+
+    /// Asks where what holds a seal, or works on one, carries the seal's name: `oil seal retainer`, `Retainer, oil seal`.
+    fn less_what_takes_it_over(
+        &mut self,
+        kind: Option<FoundKind>,
+        bare: &str,
+        words: &Vocabulary,
+    ) -> Option<FoundKind> {
+        let found = kind?;
+        if !found.kind.seals {
+            return Some(found);
+        }
+        let front = bare.get(..found.span.start).unwrap_or_default();
+        let behind = bare.get(found.span.end..).unwrap_or_default();
+        let noun = finer_type::takes_over(behind);
+        if noun.is_none() && !finer_type::holder_in_front(front) {
+            return Some(found);
+        }
+        let seal = bare.get(found.span.clone()).unwrap_or_default();
+        let shown = format!("{seal} {}", noun.unwrap_or_default());
+        // `oil seal housing` is one, whatever the seal; a gasket may be called after the plate that it is under.
+        let whole = noun.and_then(|noun| words.named(noun));
+        if let Some(holder) =
+            whole.filter(|holder| holder.name.as_str() == "housing" && seal.to_lowercase().ends_with("seal"))
+        {
+            self.reading.part_type = holder.name.to_string();
+            self.reading.questions.retain(|question| question.column != "type");
+            return Some(FoundKind { kind: holder, ..found });
+        }
+        let mut choices: Vec<String> =
+            noun.and_then(|noun| words.named(noun)).map(|kind| kind.name.to_string()).into_iter().collect();
+        choices.push(found.kind.name.to_string());
+        self.reading.questions.retain(|question| question.column != "type");
+        let said = noun.map_or_else(
+            || format!("what stands before `{seal}` may hold it, or be a tool"),
+            |_| format!("`{shown}` may be what holds a seal, or a tool for it, and no seal"),
+        );
+        self.ask("type", said, choices);
+        Some(found)
+    }
+
+    /// Asks of a washer of which nothing more is said whether it seals: only a thread, or a metal that does not give, says
+    /// that it spreads a load.
+    fn ask_of_a_bare_washer(&mut self, kind: Option<&FoundKind>, sizes: &[FoundSize], materials: &[FoundMaterial]) {
+        const HARD: &[&str] = &["steel", "zinc", "galvanised", "brass", "A2", "A4", "plated"];
+        let bare = kind.is_some_and(|found| {
+            let text = self.text.get(found.span.clone()).unwrap_or_default().to_lowercase();
+            found.kind.name.as_str() == "plain washer" && found.words == 1 && !text.starts_with("unterleg")
+        });
+        let one_figure = sizes.iter().any(|size| match &size.what {
+            Shape::Thread(_) | Shape::OtherThread(_) => true,
+            Shape::Figures(figures) => figures.len() < 3,
+            Shape::Dash(_) | Shape::Bare(_) => false,
+        });
+        let hard = materials.iter().any(|material| HARD.iter().any(|word| material.name.contains(word)));
+        let soft = materials.iter().any(|material| !HARD.iter().any(|word| material.name.contains(word)));
+        if bare && (soft || !(one_figure || hard)) {
+            let choices = vec!["sealing washer".to_owned(), "plain washer".to_owned()];
+            self.ask("type", "a washer may seal, and is then renewed, or only spread a load", choices);
+        }
+    }
+
+    /// Asks where the noun in front of a comma is no type, and what names one only says where it goes: `Band, gaiter`. What
+    /// is renewed in any case is taken.
+    fn ask_of_a_noun_in_front(&mut self, kind: Option<&FoundKind>, bare: &str) {
+        let Some(found) = kind.filter(|found| found.kind.rule != "renew" && found.phrase > 0) else { return };
+        let front = bare.get(..found.span.start).unwrap_or_default();
+        static NOUN: Pattern = LazyLock::new(|| pattern(r"^[\s]*([A-Za-z][a-z]{3,}|[A-Z]{4,}),"));
+        let Some(noun) = NOUN.captures(front).and_then(|hit| hit.get(1)) else { return };
+        if self.reading.questions.iter().any(|question| question.column == "type") {
+            return;
+        }
+        let name = found.kind.name.to_string();
+        self.ask("type", format!("is this the {name}, or a {} of it?", noun.as_str().to_lowercase()), vec![name]);
+    }
+
     /// A set screw is a screw without a head in one country, and a bolt threaded up to its head in another.
     fn ask_of_a_set_screw(&mut self, kind: Option<&FoundKind>) {
         static HEADED: Pattern = LazyLock::new(|| pattern(r"(?i)\b(?:hex|hexagon|hex-head|headed|fully threaded)\b"));
@@ -486,7 +599,8 @@ impl Draft {
 
     /// Names the types that a word without its qualifier may mean: `oil`.
     fn offer_near_types(&mut self, text: &str, words: &Vocabulary) {
-        let near = words.ending_in_a_word_of(text);
+        let slips = words.near(text);
+        let near = if slips.is_empty() { words.ending_in_a_word_of(text) } else { slips };
         if !near.is_empty() {
             self.ask("type", format!("no type was recognised; near ones are {}", near.join(", ")), near);
         }
@@ -1035,6 +1149,7 @@ mod tests {
             part_type: "o-ring".into(),
             name: "O-ring, pump cover".into(),
             size: "24x3".into(),
+            discontinued: false,
             material: "NBR70".into(),
             left_out: vec![],
             questions: vec![],
@@ -1116,6 +1231,30 @@ mod tests {
         assert_eq!(read("shaft seal 20-35-7 41-08817").questions, []);
         assert!(!read("shaft seal 20-35-7").questions.is_empty());
         assert!(!read("shaft seal 35-20-7 41-08817").questions.is_empty());
+    }
+
+    #[test]
+    fn what_can_be_had_no_longer_is_told_and_no_word_of_the_name() {
+        for line in ["Q11-070 Tensioner, manual NLA", "Q11-070 tensioner, manual (no longer available)"] {
+            let reading = read(line);
+            assert!(reading.discontinued, "{line}");
+            assert_eq!(reading.name, "Tensioner, manual", "{line}");
+        }
+        assert!(!read("NL-4471 gasket, gearbox").discontinued);
+    }
+
+    #[test]
+    fn a_slip_in_the_words_for_a_type_gives_the_near_one() {
+        for (line, near) in [
+            ("H5609 sealing wahser 8x13x1", "sealing washer"),
+            ("splitpin 2x16 H-5610", "split pin"),
+            ("H-5611 caburettor", "carburettor"),
+        ] {
+            let reading = read(line);
+            let question = reading.questions.iter().find(|question| question.column == "type");
+            let choices = question.map(|question| question.choices.clone()).unwrap_or_default();
+            assert_eq!(choices.first().map(String::as_str), Some(near), "{line}: {:?}", reading.questions);
+        }
     }
 
     #[test]

@@ -251,6 +251,14 @@ fn open_it(bundle: &mut Bundle, ask: &JointAsk, joint: &str, operation: &str, sh
             bundle.remarks.push(format!("{name} is no operation yet{near}: kitwright add operation {name} adds it"));
         }
     }
+    let cautions: Vec<String> =
+        ask.cautions.split(';').map(|name| names.spell(Thing::Caution, name)).filter(|name| !name.is_empty()).collect();
+    for name in cautions.iter().filter(|name| !names.holds(Thing::Caution, name)) {
+        let near = names.near(Thing::Caution, name).map_or_else(String::new, |near| format!("; is {near} meant?"));
+        bundle
+            .remarks
+            .push(format!("{name} is no caution, so a kit will not show it{near} (kitwright tables cautions)"));
+    }
     let mut found = false;
     for (sheet, row) in of_table(sheets, "operations") {
         let same = row.cell("operation").to_lowercase() == operation.to_lowercase();
@@ -262,20 +270,28 @@ fn open_it(bundle: &mut Bundle, ask: &JointAsk, joint: &str, operation: &str, sh
             continue;
         }
         found = true;
-        for (column, wanted) in [("opens", vec![joint.to_owned()]), ("needs", after.clone())] {
+        let wanted = [("opens", vec![joint.to_owned()]), ("needs", after.clone()), ("cautions", cautions.clone())];
+        for (column, wanted) in wanted {
             let mut items: Vec<String> = row
                 .cell(column)
                 .split(';')
                 .map(|item| item.trim().to_owned())
                 .filter(|item| !item.is_empty())
                 .collect();
-            let before = items.len();
+            let before = items.clone();
+            if column == "cautions" {
+                // A slip of the last time gives way to the name that was meant.
+                items.retain(|item| {
+                    names.holds(Thing::Caution, item)
+                        || !wanted.iter().any(|name| names.near(Thing::Caution, item) == Some(name))
+                });
+            }
             for item in wanted {
                 if !items.iter().any(|known| known.to_lowercase() == item.to_lowercase()) {
                     items.push(item);
                 }
             }
-            if items.len() > before {
+            if items != before {
                 let edit = Edit::Set { line: row.line, column: column.to_owned(), text: items.join(";") };
                 bundle.sets.push((sheet.name.clone(), sheet.table, edit));
             }
@@ -291,7 +307,7 @@ fn open_it(bundle: &mut Bundle, ask: &JointAsk, joint: &str, operation: &str, sh
             ("name", &name),
             ("needs", &after.join(";")),
             ("opens", joint),
-            ("cautions", &ask.cautions),
+            ("cautions", &cautions.join(";")),
             ("model", model),
             ("source", &ask.source),
         ];
@@ -322,6 +338,29 @@ mod tests {
         assert_eq!(Held::parse("screws", "2X100-A", &known).expect("a part").quantity, Quantity::ONE);
         assert!(Held::parse("gasket", "-", &none).is_err());
         assert!(Held::parse("gasket", "0x91-1", &none).is_err());
+    }
+
+    #[test]
+    fn a_caution_that_is_none_is_said_and_gives_way_to_the_one_that_was_meant() {
+        let ask = |cautions: &str| JointAsk {
+            joint: "tank-hose".into(),
+            opened_by: "tank-off".into(),
+            cautions: cautions.into(),
+            holds: vec![Held::parse("gasket", "91-3001", &|_| false).expect("held")],
+            ..JointAsk::default()
+        };
+        let rows = |ask: &JointAsk, sheets: &[TextSheet]| {
+            let names = Names::of(sheets, [], ["petrol-vapour".to_owned(), "hot-oil".to_owned()]);
+            joint_rows(ask, sheets, &names, &|_| None, &|kind| kind == "gasket")
+        };
+        let slip = rows(&ask("petrol-vapor"), &[]);
+        assert!(slip.remarks.iter().any(|said| said.contains("is petrol-vapour meant?")), "{:?}", slip.remarks);
+        let text = "operation,opens,cautions\ntank-off,tank-hose,petrol-vapor;hot-oil\n";
+        let sheets = [TextSheet::read("operations", "operations.csv", text.as_bytes()).expect("a sheet")];
+        let again = rows(&ask("petrol-vapour"), &sheets);
+        let edit = Edit::Set { line: 2, column: "cautions".into(), text: "hot-oil;petrol-vapour".into() };
+        assert_eq!(again.sets, [("operations.csv".to_owned(), "operations", edit)]);
+        assert_eq!(rows(&ask("HOT-oil"), &sheets).sets, []);
     }
 
     #[test]

@@ -430,6 +430,10 @@ fn suits_figures(figures: &[Figure], form: &[&str], called: &str) -> Suits {
         (["bore", "outside", _], [_]) if figures.iter().all(|figure| !figure.inch) => {
             Suits::Doubtful(format!("`{text}` alone may be any of {}", form.join(", ")), vec![text])
         }
+        (["least", "most"], [_]) => Suits::Doubtful(
+            format!("`{text}` is one figure, and a size of this type is two: the least and the most that it takes"),
+            vec![text],
+        ),
         ([first, ..], [only]) if form.len() > 1 => {
             let outer =
                 matches!(*first, "bore" | "shaft" | "stem" | "diameter" | "width" | "outside" | "thread" | "pipe");

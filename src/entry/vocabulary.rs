@@ -199,6 +199,43 @@ impl Vocabulary {
         found
     }
 
+    /// Gives the types whose name, or another name, is a slip away from words of the text: `sealing wahser`, `splitpin`; the
+    /// nearest first, at most three.
+    pub(super) fn near(&self, text: &str) -> Vec<String> {
+        const MOST: usize = 3;
+        let all = words(text);
+        let names: Vec<(String, &Kind)> = self.terms.iter().map(|term| (term.words.join(" "), &term.kind)).collect();
+        let mut found: Vec<(usize, usize, String)> = Vec::new();
+        for count in 1..=3 {
+            for slice in all.windows(count).filter(|slice| slice.iter().all(|word| slice[0].phrase == word.phrase)) {
+                let said = slice.iter().map(|word| word.text.as_str()).collect::<Vec<_>>().join(" ");
+                let letters = said.chars().filter(|c| c.is_alphabetic()).count();
+                // A word with a digit in it is a number, and a short one is near to everything.
+                if letters < 5 || said.contains(|c: char| c.is_ascii_digit()) {
+                    continue;
+                }
+                let allowed = if letters < 8 { 1 } else { 2 };
+                for (name, kind) in &names {
+                    if name.len().abs_diff(said.len()) <= allowed {
+                        let away = strsim::damerau_levenshtein(&said, name);
+                        if away <= allowed {
+                            found.push((away, usize::MAX - letters, kind.name.to_string()));
+                        }
+                    }
+                }
+            }
+        }
+        // Of a slip in two words, the name that says both.
+        found.sort_by_key(|(away, letters, _)| (*letters, *away));
+        let mut near: Vec<String> = Vec::new();
+        for (_, _, name) in found {
+            if !near.contains(&name) && near.len() < MOST {
+                near.push(name);
+            }
+        }
+        near
+    }
+
     /// Tells whether a word stands in the name of any type.
     pub(super) fn holds(&self, word: &str) -> bool {
         let word = singular(&word.to_lowercase());
@@ -347,6 +384,10 @@ fn name_words(name: &str) -> Vec<String> {
 }
 
 fn singular(word: &str) -> String {
+    // However the ring of plastic in a nut is called, its name begins so.
+    if word.starts_with("nyl") {
+        return "nylon".to_owned();
+    }
     let word = SHORT_FORMS.iter().find(|(short, _)| *short == word).map_or(word, |(_, long)| *long);
     if word.len() < 4 || word.ends_with("ss") || word.ends_with("us") {
         return word.to_owned();

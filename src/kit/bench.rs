@@ -175,9 +175,13 @@ impl<'a> Bench<'a> {
             cells.push("traits");
         }
         if cells.is_empty() {
+            let mut limits: Vec<String> =
+                unsure().filter_map(|scope| scope.serials.as_ref()).map(|serials| format!("`{serials}`")).collect();
+            limits.dedup();
             return format!(
-                "the serial {} has another prefix than the row's limits, so they cannot be compared; correct the limits or the serial",
-                machine.serial.text
+                "the serial {} has another prefix than the row's limits, {}, so they cannot be compared; correct the limits or the serial",
+                machine.serial.text,
+                limits.join(" and ")
             );
         }
         format!("fill in the {} of {} in the table machines", cells.join(" and "), machine.machine)

@@ -23,11 +23,11 @@ pub enum Unit {
     Millilitre,
     /// United States fluid ounces.
     FluidOunce,
-    /// United States liquid pints.
+    /// Pints of which nobody said whose; counted as United States ones.
     Pint,
-    /// United States liquid quarts.
+    /// Quarts of which nobody said whose; counted as United States ones.
     Quart,
-    /// United States gallons.
+    /// Gallons of which nobody said whose; counted as United States ones.
     Gallon,
     /// Imperial fluid ounces.
     ImperialFluidOunce,
@@ -49,6 +49,18 @@ pub enum Unit {
     Inch,
     /// Feet.
     Foot,
+    /// United States liquid pints.
+    UsPint,
+    /// United States liquid quarts.
+    UsQuart,
+    /// United States gallons.
+    UsGallon,
+    /// Imperial pints.
+    ImperialPint,
+    /// Imperial quarts.
+    ImperialQuart,
+    /// Imperial gallons.
+    ImperialGallon,
 }
 
 /// What a unit measures. Only units of one kind convert into each other.
@@ -93,9 +105,9 @@ const UNITS: &[UnitRow] = &[
     unit(Unit::Litre, "L", &["litre", "litres", "liter", "liters"], Kind::Volume, factor(1000, 0)),
     unit(Unit::Millilitre, "ml", &["cc", "cm3", "cm³"], Kind::Volume, factor(1, 0)),
     unit(Unit::FluidOunce, "fl oz", &["floz", "fl. oz.", "us fl oz"], Kind::Volume, factor(295_735_295_625, 10)),
-    unit(Unit::Pint, "pt", &["pint", "pints", "us pt"], Kind::Volume, factor(473_176_473, 6)),
-    unit(Unit::Quart, "qt", &["quart", "quarts", "us qt"], Kind::Volume, factor(946_352_946, 6)),
-    unit(Unit::Gallon, "gal", &["gallon", "gallons", "us gal"], Kind::Volume, factor(3_785_411_784, 6)),
+    unit(Unit::Pint, "pt", &["pint", "pints", "pts"], Kind::Volume, factor(473_176_473, 6)),
+    unit(Unit::Quart, "qt", &["quart", "quarts", "qts"], Kind::Volume, factor(946_352_946, 6)),
+    unit(Unit::Gallon, "gal", &["gallon", "gallons", "gals"], Kind::Volume, factor(3_785_411_784, 6)),
     unit(Unit::ImperialFluidOunce, "imp fl oz", &["uk fl oz"], Kind::Volume, factor(284_130_625, 7)),
     unit(Unit::Gram, "g", &["gram", "grams"], Kind::Mass, factor(1, 0)),
     unit(Unit::Kilogram, "kg", &["kilogram", "kilograms"], Kind::Mass, factor(1000, 0)),
@@ -106,6 +118,30 @@ const UNITS: &[UnitRow] = &[
     unit(Unit::Millimetre, "mm", &[], Kind::Length, factor(1, 0)),
     unit(Unit::Inch, "in", &["inch", "inches", "\""], Kind::Length, factor(254, 1)),
     unit(Unit::Foot, "ft", &["foot", "feet", "'"], Kind::Length, factor(3048, 1)),
+    unit(Unit::UsPint, "US pt", &["us pint", "us pints"], Kind::Volume, factor(473_176_473, 6)),
+    unit(Unit::UsQuart, "US qt", &["us quart", "us quarts"], Kind::Volume, factor(946_352_946, 6)),
+    unit(Unit::UsGallon, "US gal", &["us gallon", "us gallons"], Kind::Volume, factor(3_785_411_784, 6)),
+    unit(
+        Unit::ImperialPint,
+        "imp pt",
+        &["imp pint", "imp pints", "imperial pint", "imperial pints", "uk pt", "uk pint", "uk pints"],
+        Kind::Volume,
+        factor(56_826_125, 5),
+    ),
+    unit(
+        Unit::ImperialQuart,
+        "imp qt",
+        &["imp quart", "imp quarts", "imperial quart", "imperial quarts", "uk qt", "uk quart", "uk quarts"],
+        Kind::Volume,
+        factor(11_365_225, 4),
+    ),
+    unit(
+        Unit::ImperialGallon,
+        "imp gal",
+        &["imp gallon", "imp gallons", "imperial gallon", "imperial gallons", "uk gal", "uk gallon", "uk gallons"],
+        Kind::Volume,
+        factor(454_609, 2),
+    ),
 ];
 
 impl Unit {
@@ -133,6 +169,16 @@ impl Unit {
     /// Gives the symbol.
     pub fn symbol(self) -> &'static str {
         self.row().symbol
+    }
+
+    /// Gives the two measures of which a bare pint, quart or gallon may be one: of the United States, and imperial.
+    pub fn either(self) -> Option<(Unit, Unit)> {
+        match self {
+            Unit::Pint => Some((Unit::UsPint, Unit::ImperialPint)),
+            Unit::Quart => Some((Unit::UsQuart, Unit::ImperialQuart)),
+            Unit::Gallon => Some((Unit::UsGallon, Unit::ImperialGallon)),
+            _ => None,
+        }
     }
 
     /// Tells what the unit measures.
@@ -205,6 +251,28 @@ impl Quantity {
     /// The most decimals that a cell may hold: what is smaller would be rounded to nothing along the way.
     pub const MOST_DECIMALS: u32 = 9;
 
+    /// Gives the two amounts of which one in bare pints, quarts or gallons may be one, of the United States and imperial,
+    /// each with what it is in litres: `1.23 L`. `None` where the unit leaves no doubt.
+    pub fn either(self) -> Option<[(Quantity, String); 2]> {
+        let (us, imperial) = self.unit.either()?;
+        Some([us, imperial].map(|unit| {
+            let amount = Quantity { unit, ..self };
+            (amount, amount.to(Unit::Litre).unwrap_or(amount).shown())
+        }))
+    }
+
+    /// Shows the quantity to a person: with three decimals at most, and three figures where it is less than one. What
+    /// is typed into a table is written whole by `Display`.
+    pub fn shown(self) -> String {
+        const DECIMALS: u32 = 3;
+        let rounded = match self.amount.normalize().scale() {
+            ..=DECIMALS => self.amount,
+            _ if self.amount < Decimal::ONE => self.amount.round_sf(3).unwrap_or(self.amount),
+            _ => self.amount.round_dp(DECIMALS),
+        };
+        Quantity { amount: rounded, ..self }.to_string()
+    }
+
     /// Converts to another unit; `None` where the kinds differ or the figure grows beyond what is held exactly.
     pub fn to(self, unit: Unit) -> Option<Quantity> {
         if self.unit == unit {
@@ -269,6 +337,10 @@ mod tests {
             ("1 pt", Unit::Litre, "0.4731765"),
             ("1 qt", Unit::Litre, "0.9463529"),
             ("1 gal", Unit::Litre, "3.785412"),
+            ("1 US gal", Unit::Litre, "3.785412"),
+            ("1 US qt", Unit::Litre, "0.9463529"),
+            ("1 us pint", Unit::Litre, "0.4731765"),
+            ("1 imp gal", Unit::Litre, "4.54609"),
         ];
         for (text, unit, published) in cases {
             let published: Decimal = published.parse().expect("a figure");
@@ -277,6 +349,23 @@ mod tests {
             let allowed = Decimal::new(1, published.scale());
             assert!((got - published).abs() <= allowed, "{text}: {got} against {published}");
         }
+    }
+
+    #[test]
+    fn a_bare_pint_may_be_either_and_its_litres_are_shown_to_a_sensible_number_of_decimals() {
+        let [(us, of_us), (imperial, of_imperial)] = quantity("2.6 pints").either().expect("in doubt");
+        assert_eq!((us.to_string(), imperial.to_string()), ("2.6 US pt".into(), "2.6 imp pt".into()));
+        assert_eq!((of_us, of_imperial), ("1.23 L".into(), "1.477 L".into()));
+        // Eight imperial pints, or four quarts, are a gallon.
+        assert_eq!(quantity("8 imp pt"), quantity("1 imperial gallon"));
+        assert_eq!(quantity("4 uk qt"), quantity("1 imp gal"));
+        assert!(quantity("2.6 imp pt").either().is_none() && quantity("2.6 L").either().is_none());
+        let shown = |digits, decimals, unit| Quantity::new(Decimal::new(digits, decimals), unit).shown();
+        assert_eq!(shown(16_302_588_298, 10, Unit::Litre), "1.63 L");
+        assert_eq!(shown(123_456, 9, Unit::Litre), "0.000123 L");
+        assert_eq!(shown(35, 2, Unit::Litre), "0.35 L");
+        assert_eq!(shown(123_456, 4, Unit::Gram), "12.346 g");
+        assert_eq!(shown(3, 0, Unit::Each), "3");
     }
 
     #[test]
@@ -311,7 +400,7 @@ mod tests {
 
     proptest! {
         #[test]
-        fn what_is_printed_parses_back(digits in 1i64..1_000_000_000, scale in 0u32..9, unit in 0usize..17) {
+        fn what_is_printed_parses_back(digits in 1i64..1_000_000_000, scale in 0u32..9, unit in 0usize..23) {
             let amount = Quantity::new(Decimal::new(digits, scale), UNITS[unit].unit);
             let again = Quantity::parse(&amount.to_string(), DecimalMark::Point).expect("its own print");
             prop_assert_eq!(again, amount);

@@ -1,5 +1,5 @@
 use super::Unreadable;
-use super::range::{Range, parse_ranges, show_ranges};
+use super::range::{Range, parse_ranges, show_ranges, typed_form};
 use serde::{Deserialize, Serialize};
 use std::cmp::Ordering;
 use std::fmt;
@@ -105,15 +105,34 @@ impl SerialRanges {
         answer
     }
 
+    /// Gives the form in which one range said in words is typed: `B30000-` for `from B30000`. `None` where it is not said
+    /// in words.
+    pub fn typed_form(said: &str) -> Option<String> {
+        typed_form(said, beside)
+    }
+
     /// Gives the ranges in the order typed.
     pub fn ranges(&self) -> &[SerialRange] {
         &self.0
     }
 }
 
+/// The serial after this one, or the one before it, with as many digits.
+fn beside(serial: &str, after: bool) -> Option<String> {
+    let start = serial.rfind(|c: char| !c.is_ascii_digit()).map_or(0, |at| at + 1);
+    let (prefix, digits) = (serial.get(..start)?, serial.get(start..)?);
+    let number: u128 = digits.parse().ok()?;
+    let other = if after { number.checked_add(1)? } else { number.checked_sub(1)? };
+    Some(format!("{prefix}{other:0width$}", width = digits.len()))
+}
+
 fn parse_range(item: &str) -> Result<SerialRange, Unreadable> {
     let refuse = |hint: &str| Unreadable::new(WHAT, item, hint);
     let dash = |c: char| c == '-' || c == '–';
+    // As a serial, `to 29999` would have the prefix `to ` and compare with nothing.
+    if let Some(form) = SerialRanges::typed_form(item) {
+        return Err(refuse(&format!("type it as {form}")));
+    }
     let one = |text: &str| Serial::parse(text).ok_or_else(|| refuse("a limit needs at least one digit"));
     if let Some(rest) = item.strip_suffix(dash) {
         return Ok(SerialRange { from: Some(one(rest)?), to: None });
@@ -188,6 +207,31 @@ mod tests {
     fn what_follows_the_digits_plays_no_part() {
         assert_eq!(holds("B1200-B4999", "B1300A"), Within::Yes);
         assert_eq!(holds("B1200-B4999", "B5000A"), Within::No);
+    }
+
+    #[test]
+    fn a_range_said_in_words_is_refused_with_the_form_to_type() {
+        for (said, form) in [
+            ("to 29999", "-29999"),
+            ("up to B29999", "-B29999"),
+            ("from 30000", "30000-"),
+            ("30000 on", "30000-"),
+            ("30000 onwards", "30000-"),
+            ("B0300+", "B0300-"),
+            ("<30000", "-29999"),
+            ("before B0300", "-B0299"),
+            ("after 29999", "30000-"),
+            (">= 30000", "30000-"),
+            ("from 30000 to 39999", "30000-39999"),
+            ("B1 to B9", "B1-B9"),
+        ] {
+            let error = SerialRanges::parse(said).expect_err(said).to_string();
+            assert!(error.contains(&format!("type it as {form}")), "{said}: {error}");
+            assert!(SerialRanges::parse(form).is_ok(), "{form}");
+        }
+        // A prefix of letters is no word.
+        assert_eq!(holds("TO100-TO200", "TO150"), Within::Yes);
+        assert_eq!(holds("ON1-ON9", "ON5"), Within::Yes);
     }
 
     #[test]

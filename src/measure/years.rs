@@ -1,5 +1,5 @@
 use super::Unreadable;
-use super::range::{Range, parse_ranges, show_ranges};
+use super::range::{Range, parse_ranges, show_ranges, typed_form};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -22,6 +22,12 @@ impl YearRanges {
     /// A part that is no year of four digits, or a range that runs backwards.
     pub fn parse(text: &str) -> Result<Self, Unreadable> {
         Ok(YearRanges(parse_ranges(text, WHAT, "1999-2003", parse_range)?))
+    }
+
+    /// Gives the form in which one range said in words is typed: `1996-` for `from 1996`. `None` where it is not said in
+    /// words.
+    pub fn typed_form(said: &str) -> Option<String> {
+        typed_form(said, beside)
     }
 
     /// Tells whether a year lies in one of the ranges.
@@ -57,7 +63,16 @@ pub(crate) fn parse_year(text: &str) -> Result<Year, Unreadable> {
     Err(Unreadable::new("year", text, hint))
 }
 
+/// The year after this one, or the one before it.
+fn beside(year: &str, after: bool) -> Option<String> {
+    let year = parse_year(year).ok()?;
+    Some(if after { year.checked_add(1)? } else { year.checked_sub(1)? }.to_string())
+}
+
 fn parse_range(item: &str) -> Result<YearRange, Unreadable> {
+    if let Some(form) = YearRanges::typed_form(item) {
+        return Err(Unreadable::new(WHAT, item, format!("type it as {form}")));
+    }
     let Some((from, to)) = item.split_once(['-', '–']) else {
         let year = parse_year(item)?;
         return Ok(YearRange { from: Some(year), to: Some(year) });
@@ -101,6 +116,23 @@ mod tests {
     fn a_letter_typed_for_a_digit_is_pointed_out() {
         let error = YearRanges::parse("20O4").expect_err("a letter");
         assert!(error.to_string().contains("a letter stands where a digit should"), "{error}");
+    }
+
+    #[test]
+    fn years_said_in_words_are_refused_with_the_form_to_type() {
+        for (said, form) in [
+            ("up to 1980", "-1980"),
+            ("before 1981", "-1980"),
+            ("after 1980", "1981-"),
+            ("from 1981", "1981-"),
+            ("1981 on", "1981-"),
+            ("<1981", "-1980"),
+            ("1981 to 1983", "1981-1983"),
+        ] {
+            let error = YearRanges::parse(said).expect_err(said).to_string();
+            assert!(error.contains(&format!("type it as {form}")), "{said}: {error}");
+            assert!(YearRanges::parse(form).is_ok(), "{form}");
+        }
     }
 
     #[test]

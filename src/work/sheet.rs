@@ -319,7 +319,7 @@ pub fn amount_of(line: &Line) -> String {
     if line.quantity.is_zero() {
         return "as needed".to_owned();
     }
-    let figure = Quantity::new(line.quantity, line.unit).to_string();
+    let figure = Quantity::new(line.quantity, line.unit).shown();
     if line.as_needed { format!("≥ {figure}") } else { figure }
 }
 
@@ -327,8 +327,11 @@ fn where_it_lies(line: &Line, on_hand: &OrderPlan) -> (Vec<String>, bool) {
     let mut lies = Vec::new();
     for from in on_hand.from_stock.iter().filter(|from| from.serves.contains(&line.part)) {
         let bin = if from.bin.is_empty() { "on the shelf, no bin named" } else { &from.bin };
-        let mut said =
-            if from.as_needed { bin.to_owned() } else { format!("{bin}: {}", Quantity::new(from.quantity, from.unit)) };
+        let mut said = if from.as_needed {
+            bin.to_owned()
+        } else {
+            format!("{bin}: {}", Quantity::new(from.quantity, from.unit).shown())
+        };
         if from.part != line.part || from.opened {
             said.push_str(&format!(" × {}", from.part));
             if !from.how.is_empty() {
@@ -349,7 +352,8 @@ fn where_it_lies(line: &Line, on_hand: &OrderPlan) -> (Vec<String>, bool) {
     for missing in on_hand.unsourced.iter().filter(|missing| missing.part == line.part && missing.unit == line.unit) {
         to_buy = true;
         let some = !missing.as_needed && !missing.quantity.is_zero() && missing.quantity != line.quantity;
-        let amount = if some { format!(": {}", Quantity::new(missing.quantity, missing.unit)) } else { String::new() };
+        let amount =
+            if some { format!(": {}", Quantity::new(missing.quantity, missing.unit).shown()) } else { String::new() };
         lies.push(format!("to buy{amount}"));
     }
     if lies.is_empty() {
@@ -680,7 +684,7 @@ impl Writer<'_> {
             for worn in &planned.if_worn {
                 ready.push(Ready {
                     position: planned.position.clone(),
-                    amount: Quantity::new(worn.quantity, worn.unit).to_string(),
+                    amount: Quantity::new(worn.quantity, worn.unit).shown(),
                     part: worn.part.clone(),
                     what: if worn.name.is_empty() { planned.name.clone() } else { worn.name.clone() },
                     lies: self.on_shelf(&worn.part),
@@ -861,12 +865,12 @@ fn is_for(row: &Position, planned: &PlannedPosition) -> bool {
 }
 
 fn counted(part: &PlannedPart) -> String {
-    format!("{} × {}", Quantity::new(part.quantity, part.unit), part.part)
+    format!("{} × {}", Quantity::new(part.quantity, part.unit).shown(), part.part)
 }
 
 /// How many parts go there; blank is one.
 fn number_of(parts: &[PlannedPart]) -> String {
-    let amounts: Vec<String> = parts.iter().map(|part| Quantity::new(part.quantity, part.unit).to_string()).collect();
+    let amounts: Vec<String> = parts.iter().map(|part| Quantity::new(part.quantity, part.unit).shown()).collect();
     if amounts == ["1"] { String::new() } else { amounts.join(" + ") }
 }
 

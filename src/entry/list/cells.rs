@@ -2,7 +2,9 @@
 
 use super::columns::header_words;
 use super::line::ListLine;
+use crate::entry::pattern::{Pattern, pattern};
 use std::collections::HashMap;
+use std::sync::LazyLock;
 
 /// A list divided into cells.
 #[derive(Debug, Clone)]
@@ -141,7 +143,10 @@ fn by_position(text: &str) -> Vec<ListLine> {
         let from = line.iter().position(|c| *c != ' ').unwrap_or(0);
         line.get(from..).unwrap_or_default().windows(2).any(|pair| pair == [' ', ' '])
     };
-    let rows: Vec<&Vec<char>> = lines.iter().map(|(_, line)| line).filter(|line| gap(line)).collect();
+    // The head and the foot of a page keep to no column.
+    let head = |line: &[char]| is_page_head(&line.iter().collect::<String>());
+    let rows: Vec<&Vec<char>> =
+        lines.iter().map(|(_, line)| line).filter(|line| gap(line) && !head(line.as_slice())).collect();
     let width = rows.iter().map(|line| line.len()).max().unwrap_or(0).min(1000);
     let allowed = rows.len() / 50;
     let is_free = |at: usize| rows.iter().filter(|line| line.get(at).is_some_and(|c| *c != ' ')).count() <= allowed;
@@ -175,15 +180,85 @@ fn by_position(text: &str) -> Vec<ListLine> {
         .collect()
 }
 
-/// Divides each line at its runs of two and more spaces.
+/// Tells whether a line is the head or the foot of a page: it ends in the page's number.
+pub(super) fn is_page_head(line: &str) -> bool {
+    static PAGE: Pattern = LazyLock::new(|| {
+        pattern(
+            r"(?i)(?:^|\s)(?:page|seite|sheet|blatt|pagina|página|folio)\s*\.?\s?\d{1,4}(?:\s*(?:of|/|von|de)\s*\d{1,4})?\s*$",
+        )
+    });
+    PAGE.is_match(line)
+}
+
+/// A piece of a line, between the places where it begins and ends.
+type Piece = (usize, usize, String);
+
+/// Divides each line at its runs of two and more spaces. A line with fewer pieces than most has its pieces put into the
+/// columns below which they stand, so that a blank cell stays blank.
 fn by_gaps(text: &str) -> Vec<ListLine> {
-    plain_lines(text)
-        .map(|(line, chars)| {
-            let text: String = chars.into_iter().collect();
-            let cells = text.trim().split("  ").map(clean).filter(|cell| !cell.is_empty()).collect();
+    let lines: Vec<(u32, Vec<Piece>)> = plain_lines(text).map(|(line, chars)| (line, pieces(&chars))).collect();
+    let mut counts: HashMap<usize, usize> = HashMap::new();
+    for (_, pieces) in lines.iter().filter(|(_, pieces)| pieces.len() > 1) {
+        *counts.entry(pieces.len()).or_default() += 1;
+    }
+    let most = counts.into_iter().max_by_key(|(cells, times)| (*times, *cells)).map_or(0, |(cells, _)| cells);
+    let columns: Vec<(usize, usize)> = (0..most)
+        .map(|column| {
+            let of = |end: fn(&Piece) -> usize| {
+                let full = lines.iter().filter(|(_, pieces)| pieces.len() == most);
+                commonest(full.filter_map(|(_, pieces)| pieces.get(column)).map(end))
+            };
+            (of(|piece| piece.0), of(|piece| piece.1))
+        })
+        .collect();
+    lines
+        .into_iter()
+        .map(|(line, pieces)| {
+            let short = pieces.len() > 1 && pieces.len() < most;
+            let cells = short.then(|| below(&columns, &pieces)).flatten();
+            let cells = cells.unwrap_or_else(|| pieces.into_iter().map(|(_, _, text)| text).collect());
             ListLine { line, cells }
         })
         .collect()
+}
+
+fn pieces(line: &[char]) -> Vec<Piece> {
+    let mut pieces: Vec<Piece> = Vec::new();
+    let mut at = 0;
+    while at < line.len() {
+        if line.get(at) == Some(&' ') {
+            at += 1;
+            continue;
+        }
+        let start = at;
+        while at < line.len() && !(line.get(at) == Some(&' ') && line.get(at + 1).is_none_or(|next| *next == ' ')) {
+            at += 1;
+        }
+        let text: String = line.get(start..at).unwrap_or_default().iter().collect();
+        pieces.push((start, at, clean(&text)));
+    }
+    pieces
+}
+
+fn commonest(places: impl Iterator<Item = usize>) -> usize {
+    let mut counts: HashMap<usize, usize> = HashMap::new();
+    for place in places {
+        *counts.entry(place).or_default() += 1;
+    }
+    counts.into_iter().max_by_key(|(place, times)| (*times, std::cmp::Reverse(*place))).map_or(0, |(place, _)| place)
+}
+
+/// Puts each piece into the column at whose left or right edge it stands; `None` where two would share one.
+fn below(columns: &[(usize, usize)], pieces: &[Piece]) -> Option<Vec<String>> {
+    let mut cells = vec![String::new(); columns.len()];
+    let mut from = 0;
+    for (start, end, text) in pieces {
+        let away = |(left, right): &(usize, usize)| start.abs_diff(*left).min(end.abs_diff(*right));
+        let at = (from..columns.len()).min_by_key(|at| columns.get(*at).map(away))?;
+        cells.get_mut(at)?.clone_from(text);
+        from = at + 1;
+    }
+    Some(cells)
 }
 
 #[cfg(test)]
@@ -221,6 +296,18 @@ mod tests {
         assert_eq!(by, "columns of spaces");
         assert_eq!(rows[1], ["1", "91-2044", "O-ring 24x3", "1"]);
         assert_eq!(rows[2], ["2", "", "(not shown alone)", "2"]);
+    }
+
+    #[test]
+    fn a_blank_first_cell_and_the_head_of_a_page_shift_no_column() {
+        let text = "Ref  Part No.   Description          Qty\n 1   Q11-010    Head gasket          1\n    Q11-011   Head gasket (late)   1\n\
+                    2   Q11-015    Dowel, head          2\nQUARNDLE T6  PARTS BOOK   page 12\n3   Q11-016    Dowel, base          2\n";
+        let (rows, by) = cells(text);
+        assert_eq!(by, "columns of spaces");
+        assert_eq!(rows[2], ["", "Q11-011", "Head gasket (late)", "1"]);
+        assert_eq!(rows[3], ["2", "Q11-015", "Dowel, head", "2"]);
+        assert!(is_page_head("QUARNDLE T6  PARTS BOOK   page 12") && is_page_head("Page 3 of 40"));
+        assert!(!is_page_head("Q11-016  Title page  12 each") && !is_page_head("Sheet metal screw 12"));
     }
 
     #[test]

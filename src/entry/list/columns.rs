@@ -278,6 +278,9 @@ const NAMES: &[(&str, &[&str])] = &[
         &[
             "supplier number",
             "supplier no",
+            "supplier code",
+            "supplier ref",
+            "vendor code",
             "vendor number",
             "vendor no",
             "order code",

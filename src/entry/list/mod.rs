@@ -7,6 +7,7 @@ mod cells;
 mod columns;
 mod encoding;
 mod line;
+mod log_date;
 mod remembered;
 mod take;
 mod values;

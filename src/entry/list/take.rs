@@ -1,14 +1,18 @@
 //! The rows of a list, each with how it stands to the rows that are there and with what is doubtful about it.
 
-use super::cells::DITTO;
+use super::cells::{DITTO, is_page_head};
 use super::columns::{Column, Guess, folded};
 use super::line::ListLine;
-use super::values::{Decimals, cell, decimals};
+use super::log_date::{LoggedWhen, logged_when};
+use super::values::{Decimals, cell, decimals, looks_like_number};
 use crate::catalog::Table;
 use crate::entry::addition::{Register, Standing};
 use crate::entry::bundle::row;
 use crate::entry::free_text::read_part;
+use crate::entry::names::Names;
+use crate::entry::put_right::put_right;
 use crate::entry::vocabulary::Vocabulary;
+use crate::entry::whose_measure::{WhoseMeasure, whose_measure};
 use crate::measure::PartNumber;
 use crate::tables::{TextRow, TextSheet};
 use std::collections::HashMap;
@@ -23,6 +27,8 @@ pub struct Source<'a> {
     pub table: &'static Table,
     /// What stands in the same column of every row, where the list says nothing.
     pub same: &'a [(&'static str, String)],
+    /// The names that the tables know: what is one of them is not parted at its comma.
+    pub names: &'a Names,
 }
 
 /// A row of the list.
@@ -38,6 +44,19 @@ pub struct Taken {
     pub standing: Standing,
     /// What is in doubt.
     pub doubts: Vec<String>,
+    /// What was taken otherwise than it was typed, and how.
+    pub taken_as: Vec<String>,
+}
+
+impl Taken {
+    /// Tells whether something in it is in doubt; a row that is there already as it would come in is not.
+    pub fn is_doubtful(&self) -> bool {
+        match (&self.row, &self.standing) {
+            (Some(_), Standing::Same(_)) => false,
+            (None, _) => true,
+            (Some(_), _) => !self.doubts.is_empty(),
+        }
+    }
 }
 
 /// A line that is no row.
@@ -138,6 +157,10 @@ fn no_row(line: &ListLine, header: Option<&ListLine>, source: &Source) -> Option
     if page {
         return Some("the foot of a page");
     }
+    let text = filled.iter().map(|cell| cell.as_str()).collect::<Vec<_>>().join(" ");
+    if is_page_head(&text) && !names_a_part(line, source) {
+        return Some("the head or the foot of a page");
+    }
     if filled.len() <= 2
         && (first.starts_with("printed")
             || first.starts_with("continued")
@@ -196,6 +219,13 @@ fn has_number(line: &ListLine, source: &Source) -> bool {
     })
 }
 
+/// Tells whether what stands in the column of part numbers looks like one.
+fn names_a_part(line: &ListLine, source: &Source) -> bool {
+    source.guess.columns.iter().zip(&line.cells).any(|(column, cell)| {
+        matches!(column.ours, Some("part" | "old" | "new" | "other" | "contains")) && looks_like_number(cell)
+    })
+}
+
 fn with_dittos(cells: &[String], above: &[String]) -> Vec<String> {
     let ditto = |cell: &str| {
         matches!(
@@ -234,17 +264,34 @@ fn read_row(
 ) -> Taken {
     let table = source.table;
     let mut doubts = Vec::new();
+    let mut taken_as = Vec::new();
+    let first = table.columns.first();
+    let mut unread = false;
+    let mut undated = String::new();
     let mut made: Vec<(&'static str, String)> = Vec::new();
     for (index, (Column { ours, theirs }, text)) in source.guess.columns.iter().zip(cells).enumerate() {
         let Some(column) = ours.and_then(|ours| table.columns.iter().find(|column| column.name == ours)) else {
             continue;
         };
         let marks = marks.get(index).copied().unwrap_or(Decimals::Unknown);
+        if (table.name, column.name) == ("worklog", "date") && logged_when(text) != LoggedWhen::Written {
+            undated.clone_from(text);
+            continue;
+        }
         match cell(text, table.name, column.name, column.form, marks) {
             Ok(text) if !text.is_empty() => made.push((column.name, text)),
             Ok(_) => {}
-            Err(doubt) => doubts.push(format!("{theirs}: {doubt}")),
+            Err(doubt) => {
+                unread |= first.is_some_and(|first| first.name == column.name);
+                doubts.push(format!("{theirs}: {doubt}"));
+            }
         }
+    }
+    let said = !made.is_empty() || !table.columns.iter().any(|column| mapped(source, column.name));
+    let dated = made.iter().any(|(column, _)| *column == "date") || unread;
+    let for_all = undated.trim().is_empty() && source.same.iter().any(|(column, _)| *column == "date");
+    if table.name == "worklog" && said && !dated && !for_all {
+        taken_as.push(date_roughly(&undated, &mut made));
     }
     if table.name == "parts" {
         read_description(cells, &mut made, &mut doubts, words, known, source);
@@ -284,8 +331,11 @@ fn read_row(
             made.push(("position", key));
         }
     }
+    for (column, text) in &mut made {
+        *text = source.names.parted(table.name, column, text);
+    }
     let refs: Vec<(&str, &str)> = made.iter().map(|(column, text)| (*column, text.as_str())).collect();
-    let mut new = row(table.name, &refs);
+    let mut new = row(table.name, &refs).map(put_right);
     if let Some(row) = &new {
         let refused = row.refused();
         let mut left = row.clone();
@@ -298,15 +348,51 @@ fn read_row(
                 }
             } else {
                 doubts.push(format!("{column}: {why}"));
+                unread |= first.is_some_and(|first| first.name == column);
                 left = left.with(column, "");
             }
             stands &= !needed;
         }
-        // What is first said in a row is what it is about.
-        let leads = table.columns.first().is_some_and(|column| !left.cell(column.name).is_empty());
-        new = (stands && leads).then_some(left);
+        for WhoseMeasure { column, text, choices } in whose_measure(&left) {
+            doubts.push(format!("{column}: {text}; {}?", choices.join(" or ")));
+            left = left.with(column, "");
+            stands &= !table.columns.iter().any(|known| known.name == column && known.required);
+        }
+        // What is first said in a row is what it is about. A log's date may be blank, but not because it was typed in a
+        // way that cannot be read: blank, it would come before everything else.
+        let leads = first.is_some_and(|first| !left.cell(first.name).is_empty() || !(first.required || unread));
+        new = (stands && leads && said).then_some(left);
     }
-    Taken { line: line.line, text: text_of(line), row: new, standing: Standing::New, doubts }
+    if new.is_none() && doubts.is_empty() {
+        let lacking = first.filter(|_| said).map(|first| format!("it has no {}", first.name));
+        doubts.push(lacking.unwrap_or_else(|| "nothing of it has a column".to_owned()));
+    }
+    Taken { line: line.line, text: text_of(line), row: new, standing: Standing::New, doubts, taken_as }
+}
+
+fn mapped(source: &Source, column: &str) -> bool {
+    source.guess.columns.iter().any(|known| known.ours == Some(column))
+}
+
+/// Dates a line of a log that says less than a date, nothing or a rough year, and says how. What was typed goes into
+/// the note.
+fn date_roughly(typed: &str, made: &mut Vec<(&'static str, String)>) -> String {
+    let typed = typed.trim();
+    let (date, when) = match logged_when(typed) {
+        LoggedWhen::Year(year) => (year.clone(), format!("of {year}")),
+        LoggedWhen::Unknown | LoggedWhen::Written => {
+            (String::new(), "without a date: an earlier owner's work".to_owned())
+        }
+    };
+    made.push(("date", date));
+    if typed.is_empty() {
+        return when;
+    }
+    match made.iter_mut().find(|(column, _)| *column == "note") {
+        Some((_, note)) => *note = format!("{note}; date: {typed}"),
+        None => made.push(("note", format!("date: {typed}"))),
+    }
+    format!("{when}; `{typed}` goes into the note")
 }
 
 /// Tells type, size and material of a part out of its description, where the list has no columns for them.
@@ -319,7 +405,7 @@ fn read_description(
     source: &Source,
 ) {
     let has = |made: &[(&'static str, String)], column: &str| made.iter().any(|(known, _)| *known == column);
-    let mapped = |column: &str| source.guess.columns.iter().any(|known| known.ours == Some(column));
+    let mapped = |column: &str| mapped(source, column);
     let described = made.iter().find(|(column, _)| *column == "name").map(|(_, text)| text.clone());
     // A list without any columns that are known is read line by line as it stands.
     let whole = !mapped("part") && described.is_none();
@@ -348,6 +434,11 @@ fn read_description(
             doubts.push(format!("{}: {}{choices}", question.column, question.text));
             doubtful = true;
         }
+    }
+    // The word may stand behind the quantity, which parts has no column for.
+    let gone = reading.discontinued || cells.iter().any(|cell| cell.split_whitespace().any(|word| word == "NLA"));
+    if gone && !has(made, "status") {
+        made.push(("status", "discontinued".to_owned()));
     }
     let asked = |column: &str| reading.questions.iter().any(|question| question.column == column);
     for (column, text) in [("type", &reading.part_type), ("size", &reading.size), ("material", &reading.material)] {

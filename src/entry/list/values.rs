@@ -1,7 +1,8 @@
 //! Cells as other people write them, made into cells as the tables want them. What can be meant in two ways is doubted.
 
+use crate::entry::put_right::is_gone;
 use crate::entry::size_words;
-use crate::measure::{DecimalMark, PartNumber, parse_decimal};
+use crate::measure::{DecimalMark, PartNumber, SerialRanges, parse_decimal};
 use rust_decimal::Decimal;
 
 /// Tells which mark divides the decimals in a column of a list.
@@ -115,22 +116,11 @@ pub(super) fn cell(text: &str, table: &str, column: &str, form: &str, marks: Dec
     }
     match (column, form) {
         ("years", _) | (_, "year") => years(text),
+        ("serials", _) => Ok(serials(text)),
         ("status", _) => {
             let lower = text.to_lowercase();
-            let gone = [
-                "discontinued",
-                "nla",
-                "n.l.a.",
-                "obsolete",
-                "no longer",
-                "entfallen",
-                "not available",
-                "deleted",
-                "épuisé",
-                "supprimé",
-            ];
             let here = ["available", "in stock", "lieferbar", "active", "ok", "disponible", "yes"];
-            if gone.iter().any(|word| lower.contains(word)) {
+            if is_gone(&lower) {
                 Ok("discontinued".to_owned())
             } else if here.iter().any(|word| lower.contains(word)) {
                 Ok("available".to_owned())
@@ -164,6 +154,9 @@ fn part(text: &str) -> Result<String, String> {
         if digits(front) && digits(exponent) {
             return Err(format!("`{text}` is a number that a spreadsheet has rounded; look it up again"));
         }
+    }
+    if text.contains(' ') && !text.contains(|c: char| c.is_numeric()) {
+        return Err(format!("`{text}` are words, and no part number"));
     }
     match PartNumber::new(text).filter(|number| number.folded().chars().any(char::is_alphanumeric)) {
         Some(_) => Ok(text.split_whitespace().collect::<Vec<_>>().join(" ")),
@@ -264,6 +257,14 @@ fn years(text: &str) -> Result<String, String> {
         ends.len() <= 2 && ends.iter().any(|end| year(end)) && ends.iter().all(|end| end.is_empty() || year(end))
     });
     if good { Ok(compact) } else { Err(format!("`{text}` cannot be read as years, such as 1996-1998")) }
+}
+
+/// Serials with the words for a range put into signs: `from 30000` is `30000-`.
+fn serials(text: &str) -> String {
+    let items = text.split(';').map(|item| {
+        SerialRanges::typed_form(item).unwrap_or_else(|| item.split_whitespace().collect::<Vec<_>>().join(" "))
+    });
+    items.collect::<Vec<_>>().join("; ")
 }
 
 fn date(text: &str) -> Result<String, String> {

@@ -33,7 +33,13 @@ pub(super) const NONE: Code = Code::warning(
     "Measure it and type what it is, or leave the cell blank if nobody knows.",
 );
 
-pub(super) const CODES: &[Code] = &[UNIT, UNSAID, LIMITS, OUTSIDE, NONE];
+pub(super) const WHOSE: Code = Code::warning(
+    "whose-measure",
+    "A quantity is in pints, quarts or gallons, which are a fifth more in imperial measure than in that of the United States; without a word it is counted as of the United States.",
+    "Type imp pt, imp qt or imp gal, or US pt, US qt or US gal, or turn it into litres.",
+);
+
+pub(super) const CODES: &[Code] = &[UNIT, UNSAID, LIMITS, OUTSIDE, NONE, WHOSE];
 
 /// Finds amounts that cannot be.
 pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
@@ -85,6 +91,13 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
             counted(part, row.at, "received_quantity").typed(findings, quantity.0);
         }
     }
+    for row in &rows.parts {
+        if let Some((us, imperial)) = row.unit.and_then(Unit::either) {
+            let unit = row.unit.map_or("", Unit::symbol);
+            let message = format!("`{unit}` may be of the United States or imperial; type `{us}` or `{imperial}`");
+            findings.add_of_cell(WHOSE, row.at, "unit", message);
+        }
+    }
     for row in &rows.seats {
         limits(row, findings);
     }
@@ -106,6 +119,12 @@ impl Counted<'_> {
     }
 
     fn typed(&self, findings: &mut Findings, quantity: Quantity) {
+        if let Some([(us, of_us), (imperial, of_imperial)]) = quantity.either() {
+            let message = format!(
+                "`{quantity}` is {of_us} if those are of the United States, and {of_imperial} if they are imperial; type `{us}` or `{imperial}`"
+            );
+            findings.add_of_cell(WHOSE, self.at, self.column, message);
+        }
         // Nothing of a part is nothing in every unit.
         if !quantity.amount.is_zero() {
             self.refuse(findings, &quantity.to_string(), quantity.unit.kind());

@@ -17,6 +17,12 @@ examples! {
     another_name_that_is_a_type_already_is_doubtful:
         "other-name-taken" at "types" / "o-ring" / "also_called", types: "reed box" => "reed box; o-ring";
 
+    a_row_parted_by_another_delimiter_is_doubtful:
+        "other-delimiter" at "parts" / "OR-99;o-ring" / "part", parts: "" => "OR-99;o-ring;mixed;";
+
+    pints_of_which_nobody_says_whose_are_doubtful:
+        "whose-measure" at "stock" / "OI-10,2.6 pints" / "quantity", stock: "" => "OI-10,2.6 pints,";
+
     verdicts_that_contradict_each_other_are_doubtful:
         "contradicting-verdicts" at "retrofits" / "thermostat,no" / "verdict", retrofits: "" => "TH-20,thermostat,no,,";
     seats_that_disagree_are_doubtful:
