@@ -22,6 +22,7 @@ mod references;
 mod replacements;
 mod retrofits;
 mod sets;
+mod shifted;
 mod traits;
 mod uncovered;
 
@@ -65,6 +66,7 @@ pub fn check(tables: &Tables) -> Report {
     replacements::find(&catalog, &mut findings);
     retrofits::find(&tables.rows.retrofits, &mut findings);
     traits::find(&catalog, &mut findings);
+    shifted::find(&catalog, &mut findings);
     findings.finish()
 }
 
@@ -75,7 +77,7 @@ pub fn can_both_apply(a: &Scope, b: &Scope, rows: &Rows) -> bool {
 }
 
 /// The codes of each theme, in the order in which they are explained.
-const THEMES: [&[Code]; 15] = [
+const THEMES: [&[Code]; 16] = [
     code::READER,
     references::CODES,
     listed_parts::CODES,
@@ -91,6 +93,7 @@ const THEMES: [&[Code]; 15] = [
     replacements::CODES,
     retrofits::CODES,
     traits::CODES,
+    shifted::CODES,
 ];
 
 const ALL: [Code; count()] = {

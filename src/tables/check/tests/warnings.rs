@@ -105,6 +105,13 @@ examples! {
     a_part_that_fits_with_nothing_named_is_doubtful:
         "fits-with-nothing" at "retrofits" / "thermostat,fits-with" / "verdict", retrofits: "thermostat,fits" => "thermostat,fits-with";
 
+    a_joint_that_slipped_into_the_traits_is_doubtful:
+        "cell-in-wrong-column" at "positions" / "pump-screws" / "only", positions: "pump-screws,Pump,SC-10,4,,,,,pump-cover,,,8" => "pump-screws,Pump,SC-10,4,,,,pump-cover,,,,8";
+    a_way_in_that_slipped_into_the_joints_is_doubtful:
+        "cell-in-wrong-column" at "positions" / "reeds" / "joint", positions: "reeds,Intake,RC-10,,,,,,,,," => "reeds,Intake,RC-10,,,,,,open-head";
+    a_short_row_that_ends_in_a_trait_of_nobody_is_doubtful:
+        "row-too-short" at "positions" / "reeds" / "only", positions: "reeds,Intake,RC-10,,,,,,,,," => "reeds,Intake,RC-10,,,,,two-stroke";
+
     a_trait_that_is_almost_one_of_a_machine_is_doubtful:
         "trait-near-miss" at "positions" / "long shaft" / "only", positions: "anode,Gearcase,AN-10,,,,," => "anode,Gearcase,AN-10,,,,,long shaft";
 }
