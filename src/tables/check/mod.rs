@@ -25,6 +25,7 @@ mod sets;
 mod shifted;
 mod traits;
 mod uncovered;
+mod unplaced;
 
 #[cfg(test)]
 mod tests;
@@ -67,6 +68,7 @@ pub fn check(tables: &Tables) -> Report {
     retrofits::find(&tables.rows.retrofits, &mut findings);
     traits::find(&catalog, &mut findings);
     shifted::find(&catalog, &mut findings);
+    unplaced::find(&catalog, &mut findings);
     findings.finish()
 }
 
@@ -77,7 +79,7 @@ pub fn can_both_apply(a: &Scope, b: &Scope, rows: &Rows) -> bool {
 }
 
 /// The codes of each theme, in the order in which they are explained.
-const THEMES: [&[Code]; 16] = [
+const THEMES: [&[Code]; 17] = [
     code::READER,
     references::CODES,
     listed_parts::CODES,
@@ -94,6 +96,7 @@ const THEMES: [&[Code]; 16] = [
     retrofits::CODES,
     traits::CODES,
     shifted::CODES,
+    unplaced::CODES,
 ];
 
 const ALL: [Code; count()] = {

@@ -107,5 +107,13 @@ let_pass! {
     an_owners_type_takes_the_place_of_a_shipped_one:
         types: "" => "impeller,vane pump wheel,renew,no", parts: "HS-10,pump housing" => "HS-10,vane pump wheel";
     part_rows_of_numbers_that_differ_in_a_letter_are_two_parts:
-        parts: "" => "GA-10A,gasket,,,\nGA-10B,gasket,,,";
+        parts: "" => "GA-10A,screw,,,\nGA-10B,screw,,,";
+    a_seal_on_the_shelf_may_be_for_whatever_turns_up:
+        parts: "" => "OR-90,o-ring,,,", stock: "" => "OR-90,5,box";
+    a_fluid_that_nothing_uses_yet_is_no_mistake:
+        parts: "" => "OI-90,engine oil,,,";
+    a_seal_that_an_operation_takes_off_needs_no_joint:
+        positions: "anode,Gearcase,AN-10,,,,,,anode-seat" => "anode,Gearcase,AN-10,,,,,,";
+    a_seal_that_is_kept_needs_no_joint:
+        positions: "" => "plug-ring,Gearcase,OR-10,,,,,,,,keep,";
 }
