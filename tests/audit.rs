@@ -658,6 +658,7 @@ fn a_line_that_was_added_is_noticed() {
         because,
         as_needed: false,
         replaces: Vec::new(),
+        open: Vec::new(),
         sources: Vec::new(),
     };
     always_noticed(|finished| {

@@ -783,6 +783,18 @@ impl<'a> Planner<'a> {
                 add(part, format!("{supplier} has it, but {why}"));
             }
         }
+        for bid in &market.bids {
+            let does = need.accepts.iter().any(|stand_in| stand_in.part == bid.offer.part);
+            if does && bid.pack.to(need.unit).is_none() {
+                let (supplier, row) = (&bid.offer.supplier, lookup.place(bid.offer.at));
+                let by = if bid.pack.unit == Unit::Each { "the piece" } else { bid.pack.unit.symbol() };
+                let why = format!(
+                    "{supplier} has it, but sells it by {by}, and it is wanted in {}: fill in pack, how much is in one ({row})",
+                    need.unit
+                );
+                add(&bid.offer.part, why);
+            }
+        }
         let sellers =
             |part: &PartNumber| -> Option<Key> { lookup.offers_of(part).first().map(|offer| offer.supplier.clone()) };
         for row in lookup.supersessions_to(&need.part).iter() {

@@ -53,7 +53,11 @@ fn page(also: &Also) -> String {
     }
     for job in sharing {
         let name = if job.name.is_empty() { String::new() } else { format!(": {}", job.name) };
-        page.text(&format!("{}{name}", job.job), "  ", "    ");
+        let done = job.done.as_deref().map_or_else(String::new, |date| match date {
+            "" => " (done before, nobody knows when)".to_owned(),
+            date => format!(" (done on {date})"),
+        });
+        page.text(&format!("{}{name}{done}", job.job), "  ", "    ");
         page.text(&extra(job), "      ", "      ");
         if !job.extra.operations.is_empty() {
             let named: Vec<&str> = job.extra.operations.iter().map(|extra| extra.operation.as_str()).collect();

@@ -128,11 +128,18 @@ fn csv_lines(kit: &Kit) -> anyhow::Result<String> {
             line.unit.symbol(),
             line.role.as_str(),
             &line.positions.join(";"),
-            if line.as_needed && !line.quantity.is_zero() { "and as needed besides" } else { "" },
+            &remark(line),
         ])?;
     }
     let bytes = writer.into_inner().context("the lines could not be written")?;
     Ok(String::from_utf8(bytes)?)
+}
+
+/// What to know of a line beside its amount.
+fn remark(line: &Line) -> String {
+    let besides = (line.as_needed && !line.quantity.is_zero()).then(|| "and as needed besides".to_owned());
+    let open = (!line.open.is_empty()).then(|| format!("open: {}", line.open.join(", ")));
+    besides.into_iter().chain(open).collect::<Vec<_>>().join("; ")
 }
 
 fn page(kit: &Kit, lookup: &dyn Lookup) -> String {
@@ -286,6 +293,9 @@ fn lines(kit: &Kit, lookup: &dyn Lookup, page: &mut Page) {
             }
             page.text(&what, &first, &rest);
             page.quiet(&reason(kit, line), &rest);
+            if !line.open.is_empty() {
+                page.text(&format!("open: {}", line.open.join(", ")), &format!("{rest}! "), &rest);
+            }
             page.quiet(&on_shelf(line, lookup), &rest);
         }
     }
@@ -319,6 +329,8 @@ fn reason(kit: &Kit, line: &Line) -> String {
     let mut causes: Vec<String> = Vec::new();
     for because in &line.because {
         let cause = match (&because.from, line.role) {
+            // What the number was is said by itself.
+            (Origin::Rule, _) => None,
             // The heading says that the job asks for it.
             (Origin::Plan(Cause::Position(_)), Role::New) => None,
             (Origin::Plan(Cause::Position(position)), role) => opener(kit, position, role),
@@ -353,7 +365,7 @@ fn opener(kit: &Kit, position: &Key, role: Role) -> Option<String> {
 
 fn covered(kit: &Kit, page: &mut Page) {
     let covered: Vec<_> = kit.positions.iter().filter(|planned| !planned.covered.is_empty()).collect();
-    if covered.is_empty() {
+    if covered.is_empty() && kit.arrives_fitted.is_empty() {
         return;
     }
     page.heading("Arrives with the parts above");
@@ -362,6 +374,12 @@ fn covered(kit: &Kit, page: &mut Page) {
         let parts: Vec<&str> = planned.parts.iter().map(|part| part.part.as_str()).collect();
         let by: Vec<String> = by.collect();
         page.text(&format!("{}: {}: {}", planned.position, parts.join(", "), by.join(", ")), "  ", "    ");
+    }
+    for arrives in &kit.arrives_fitted {
+        let quantity = Quantity::new(arrives.quantity, arrives.unit);
+        let text =
+            format!("{}: {}: {quantity} in {}, fitted there from now on", arrives.position, arrives.part, arrives.by);
+        page.text(&text, "  ", "    ");
     }
 }
 
@@ -704,6 +722,7 @@ mod tests {
             because: Vec::new(),
             as_needed,
             replaces: Vec::new(),
+            open: Vec::new(),
             sources: Vec::new(),
         };
         assert_eq!(amount(&line("2", Unit::Each, false)), "2");

@@ -177,6 +177,8 @@ fn as_json(ordered: &Ordered, kit: &Kit, placed: &[(String, String)], written: &
         }
     };
     add("complete", json!(kit.complete));
+    let open = kit.lines.iter().filter(|line| !line.open.is_empty());
+    add("open", open.map(|line| json!({ "part": line.part, "open": line.open })).collect());
     add("remarks", json!(ordered.remarks));
     if let Some(if_worn) = &ordered.if_worn {
         add("if_worn", serde_json::to_value(if_worn)?);
@@ -215,7 +217,7 @@ fn page(ordered: &Ordered, kit: &Kit, placed: &[(String, String)], written: &[St
     if ordered.if_worn.is_some() {
         page.heading("1. Order now");
     }
-    plan_text(plan, &mut page);
+    plan_text(plan, kit, &mut page);
     if let Some(if_worn) = &ordered.if_worn {
         page.heading("2. Strip and measure");
         let inspected: Vec<_> = kit.positions.iter().filter(|planned| planned.action == Action::Inspect).collect();
@@ -225,7 +227,7 @@ fn page(ordered: &Ordered, kit: &Kit, placed: &[(String, String)], written: &[St
         to_inspect(&inspected, &mut page);
         page.heading("3. Order the rest, should all of it be worn");
         page.text(&verdict(if_worn), "  ", "  ");
-        plan_text(if_worn, &mut page);
+        plan_text(if_worn, kit, &mut page);
     }
     if let Some(compare) = &ordered.compare {
         comparison(compare, plan, &mut page);
@@ -266,7 +268,7 @@ fn verdict(plan: &OrderPlan) -> String {
     said
 }
 
-fn plan_text(plan: &OrderPlan, page: &mut Page) {
+fn plan_text(plan: &OrderPlan, kit: &Kit, page: &mut Page) {
     if !plan.from_stock.is_empty() {
         page.heading("From the shelf");
         for from in &plan.from_stock {
@@ -277,6 +279,7 @@ fn plan_text(plan: &OrderPlan, page: &mut Page) {
                 said.push(format!("for {}: {}", from.serves.join(", "), from.how));
             }
             page.text(&said.join("; "), &format!("  {amount:>9}  {:<12}  ", from.part), &" ".repeat(27));
+            mark_open(&from.serves, kit, &" ".repeat(27), page);
         }
     }
     if !plan.on_the_way.is_empty() {
@@ -291,16 +294,33 @@ fn plan_text(plan: &OrderPlan, page: &mut Page) {
         }
     }
     for parcel in &plan.orders {
-        parcel_text(parcel, &plan.currency, page);
+        parcel_text(parcel, &plan.currency, kit, page);
     }
     if !plan.unsourced.is_empty() {
         page.heading("Nobody offers");
         for missing in &plan.unsourced {
             page.text(&missing_amount(missing), "  ", "    ");
+            mark_open(std::slice::from_ref(&missing.part), kit, "      ", page);
             for near in &missing.near {
                 page.quiet(&format!("{}: {}", near.part, near.why), "      ");
             }
         }
+    }
+}
+
+/// What stands open of the kit's lines that something is bought for.
+fn open_of(parts: &[String], kit: &Kit) -> Vec<String> {
+    let mut open: Vec<String> = Vec::new();
+    for line in kit.lines.iter().filter(|line| parts.contains(&line.part)) {
+        open.extend(line.open.iter().filter(|gap| !open.contains(gap)).cloned().collect::<Vec<_>>());
+    }
+    open
+}
+
+fn mark_open(parts: &[String], kit: &Kit, indent: &str, page: &mut Page) {
+    let open = open_of(parts, kit);
+    if !open.is_empty() {
+        page.text(&format!("open: {}; settle it before you buy", open.join(", ")), &format!("{indent}! "), indent);
     }
 }
 
@@ -311,7 +331,7 @@ pub(super) fn missing_amount(missing: &Unsourced) -> String {
     format!("{} × {}", Quantity::new(missing.quantity, missing.unit).shown(), missing.part)
 }
 
-fn parcel_text(parcel: &Parcel, currency: &str, page: &mut Page) {
+fn parcel_text(parcel: &Parcel, currency: &str, kit: &Kit, page: &mut Page) {
     let name = if parcel.name.is_empty() { String::new() } else { format!(" ({})", parcel.name) };
     page.heading(&format!("From {}{name}: {}", parcel.supplier, money(parcel.total, currency)));
     let width = parcel.lines.iter().map(|line| line.part.chars().count()).max().unwrap_or_default();
@@ -321,6 +341,7 @@ fn parcel_text(parcel: &Parcel, currency: &str, page: &mut Page) {
         let rest = " ".repeat(first.chars().count());
         page.text(&line_text(line), &first, &rest);
         page.quiet(&line_notes(line), &rest);
+        mark_open(&line.serves, kit, &rest, page);
     }
     page.text(
         &format!(

@@ -28,6 +28,9 @@ fn page(answered: &Answered) -> String {
     let machine = &answered.machine;
     page.answer(
         &match answered.jobs.len() {
+            0 if !answered.for_others.is_empty() => {
+                format!("'{typed}' on {machine}: only jobs for other machines address it")
+            }
             0 => format!("'{typed}' on {machine}: no job addresses it"),
             jobs => format!(
                 "'{typed}' on {machine}: {} it; {} to look at, {} done before",
@@ -40,6 +43,9 @@ fn page(answered: &Answered) -> String {
     );
     for (typed, meant) in &answered.taken {
         page.text(&format!("'{}' is in no symptom; taken for {meant}", shorten(typed)), "! ", "  ");
+    }
+    for (job, limits) in &answered.for_others {
+        page.text(&format!("{job} addresses it, but is for {limits}"), "  ", "    ");
     }
     if !remaining.is_empty() {
         page.heading("Remains to look at, the cheapest access first");

@@ -4,6 +4,7 @@
 //! a retrofit row *declares* it. The fourth is *computed* from the figures of the part and of its seat. Hearsay against
 //! figures is shown as a contradiction, never averaged. This room does no input or output.
 
+mod arrivals;
 pub mod clip;
 mod compare;
 mod computed;
@@ -187,7 +188,9 @@ pub fn everywhere(part: &PartNumber, machine: Machine, lookup: &dyn Lookup) -> A
             .flat_map(|row| row.needs.iter().filter(|need| need.part() == Some(&number)))
             .map(|need| need.position.clone())
             .collect();
-        for position in listed.into_iter().chain(declared).chain(called) {
+        let inside: Vec<Key> = lookup.containers_of(&number).iter().filter_map(|row| row.position.clone()).collect();
+        let inside = inside.into_iter().filter(|position| !arrivals::inside_of(&bench, &number, position).is_empty());
+        for position in listed.into_iter().chain(declared).chain(called).chain(inside) {
             if seen.insert(position.clone()) {
                 positions.push(position);
             }
@@ -358,6 +361,25 @@ fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
         let with = format!("{}={}", lookup.spell_position(&row.position), lookup.spell_part(&row.part));
         if verdict == Verdict::FitsWith && !needs.contains(&with) {
             needs.push(with);
+        }
+    }
+    for arrival in arrivals::inside_of(bench, part, position) {
+        let by = lookup.spell_part(&arrival.by);
+        let there = lookup.spell_position(&arrival.goes_to);
+        let row = lookup.place(arrival.at);
+        if arrival.sits_there {
+            let text = format!("arrived fitted there inside {by}, which sits at {there} ({row})");
+            say(Kind::Declared, Verdict::Fits, text);
+        } else {
+            say(
+                Kind::Declared,
+                Verdict::FitsWith,
+                format!("arrives fitted there inside {by}, which goes to {there} ({row})"),
+            );
+            let with = format!("{there}={by}");
+            if !needs.contains(&with) {
+                needs.push(with);
+            }
         }
     }
     for row in &word.unsure {

@@ -28,6 +28,8 @@ pub struct Kit {
     pub joints: Vec<String>,
     /// Everything disturbed, in table order.
     pub positions: Vec<PlannedPosition>,
+    /// What arrives fitted at a position that is not renewed here: it is there once the work is done.
+    pub arrives_fitted: Vec<ArrivesFitted>,
     /// What to order.
     pub lines: Vec<Line>,
     /// What stands open.
@@ -141,6 +143,23 @@ pub struct Cover {
     pub quantity: Decimal,
 }
 
+/// Something that arrives fitted inside a part that goes in, at a position that is not renewed.
+#[derive(Debug, Clone, Serialize)]
+pub struct ArrivesFitted {
+    /// The position.
+    pub position: String,
+    /// The part that arrives there.
+    pub part: String,
+    /// How many, in the unit.
+    #[serde(serialize_with = "number")]
+    pub quantity: Decimal,
+    /// The unit.
+    #[serde(serialize_with = "symbol")]
+    pub unit: Unit,
+    /// The part that directly contains it.
+    pub by: String,
+}
+
 /// A part to have ready, should the old one be worn.
 #[derive(Debug, Clone, Serialize)]
 pub struct IfWorn {
@@ -213,6 +232,8 @@ pub struct Line {
     pub as_needed: bool,
     /// What its number was where the tables start from an older one.
     pub replaces: Vec<String>,
+    /// What stands open of where it goes or of its number: the kind and the subject of each gap.
+    pub open: Vec<String>,
     /// What the amount adds up from, each with the number that the tables start from.
     #[serde(skip)]
     pub sources: Vec<LineSource>,

@@ -267,8 +267,8 @@ impl Audit<'_> {
                 }
             }
             let wanted = single.saturating_add(shared);
-            let only_positions =
-                line.because.iter().all(|reason| matches!(reason.from, Origin::Plan(Cause::Position(_))));
+            let mut causes = line.because.iter().filter(|reason| reason.from != Origin::Rule);
+            let only_positions = causes.all(|reason| matches!(reason.from, Origin::Plan(Cause::Position(_))));
             let as_wanted = alike(line.quantity, wanted);
             if !as_wanted && (line.quantity < wanted || only_positions) {
                 self.find(&line.part, format!("{wanted} {} for its positions", line.unit), line.quantity.to_string());

@@ -5,7 +5,7 @@ use crate::catalog::{
     rows_for,
 };
 use crate::measure::{Key, LogDate, PartNumber, Quantity};
-use std::cell::RefCell;
+use std::cell::{OnceCell, RefCell};
 use std::collections::{HashMap, HashSet};
 use std::rc::Rc;
 
@@ -19,6 +19,8 @@ pub struct Bench<'a> {
     log: HashMap<Key, Vec<LogEntry>>,
     /// The operations that the log names as done.
     done: HashSet<Key>,
+    /// The traits of all machines, once they were asked for.
+    carried: OnceCell<HashSet<Key>>,
     places: RefCell<HashMap<Key, Rc<Place>>>,
     steps: RefCell<HashMap<Key, Rc<Step>>>,
 }
@@ -119,7 +121,15 @@ impl<'a> Bench<'a> {
                 latest.push(entry.clone());
             }
         }
-        Bench { lookup, machine, log, done, places: RefCell::default(), steps: RefCell::default() }
+        Bench {
+            lookup,
+            machine,
+            log,
+            done,
+            carried: OnceCell::new(),
+            places: RefCell::default(),
+            steps: RefCell::default(),
+        }
     }
 
     /// Gives a position as the machine has it.
@@ -190,6 +200,27 @@ impl<'a> Bench<'a> {
     /// The log names the operation as done.
     pub fn is_done(&self, operation: &Key) -> bool {
         self.done.contains(operation)
+    }
+
+    /// Gives the latest date on which the log names what sits at a position, or that nothing does.
+    pub fn last_logged(&self, position: &Key) -> Option<&LogDate> {
+        self.log.get(position)?.first().map(|entry| &entry.date)
+    }
+
+    /// Any machine of the catalog has the trait.
+    pub fn is_carried(&self, name: &Key) -> bool {
+        let carried = || {
+            let keys = self.lookup.machine_keys();
+            let machines = keys.iter().filter_map(|key| self.lookup.machine(key));
+            machines.flat_map(|machine| machine.traits.clone()).collect()
+        };
+        self.carried.get_or_init(carried).contains(name)
+    }
+
+    /// The part is of a type that seals.
+    pub fn seals(&self, part: &PartNumber) -> bool {
+        let part_type = self.lookup.part(part).and_then(|part| self.part_type(&part));
+        part_type.is_some_and(|part_type| part_type.seals == Some(true))
     }
 
     /// Gives the type of a part that is in the table parts.

@@ -19,6 +19,16 @@ pub(crate) struct Remainder {
     pub covered: Vec<(PartNumber, Decimal)>,
 }
 
+/// A part that arrives fitted, inside one that goes in, at a position that is not renewed.
+#[derive(Debug, Clone)]
+pub(crate) struct Arrival {
+    pub position: Key,
+    pub part: PartNumber,
+    pub quantity: Quantity,
+    /// The part that directly contains it.
+    pub by: PartNumber,
+}
+
 /// More was counted on to arrive inside a part than arrives with what is ordered.
 #[derive(Debug, Clone)]
 pub(crate) struct Shortfall {
@@ -34,6 +44,8 @@ pub(crate) struct Shortfall {
 pub(crate) struct Covered {
     /// What each renewed position still needs.
     pub remainders: Vec<Remainder>,
+    /// What arrives fitted at positions that are not renewed.
+    pub arrivals: Vec<Arrival>,
     pub shortfalls: Vec<Shortfall>,
     /// Positions of a job line's own for which something also arrives: the position, the container, the content.
     pub beside: Vec<(Key, PartNumber, PartNumber)>,
@@ -60,8 +72,16 @@ pub(crate) fn cover(
             remainders.push(Remainder { outcome: i, part: j, amount: planned.quantity, covered: Vec::new() });
         }
     }
-    let mut cover =
-        Cover { lookup, outcomes, own, remainders, counted: HashMap::new(), beside: Vec::new(), cut_short: Vec::new() };
+    let mut cover = Cover {
+        lookup,
+        outcomes,
+        own,
+        remainders,
+        arrivals: Vec::new(),
+        counted: HashMap::new(),
+        beside: Vec::new(),
+        cut_short: Vec::new(),
+    };
     for (part, quantity) in sets {
         cover.provide(part, quantity.amount, None);
     }
@@ -81,7 +101,13 @@ pub(crate) fn cover(
         cover.provide(&provider, amount, Some(outcome));
     }
     let shortfalls = cover.shortfalls(sets);
-    Covered { remainders: cover.remainders, shortfalls, beside: cover.beside, cut_short: cover.cut_short }
+    Covered {
+        remainders: cover.remainders,
+        arrivals: cover.arrivals,
+        shortfalls,
+        beside: cover.beside,
+        cut_short: cover.cut_short,
+    }
 }
 
 fn add<K: Eq + Hash>(sums: &mut HashMap<K, Decimal>, key: K, amount: Decimal) {
@@ -94,6 +120,7 @@ struct Cover<'a> {
     outcomes: &'a [Outcome],
     own: &'a HashSet<Key>,
     remainders: Vec<Remainder>,
+    arrivals: Vec<Arrival>,
     /// How much of a part was counted on to arrive inside another: the container first.
     counted: HashMap<(PartNumber, PartNumber), Decimal>,
     beside: Vec<(Key, PartNumber, PartNumber)>,
@@ -152,7 +179,36 @@ impl Cover<'_> {
             self.cut_short.push(provider.clone());
         }
         for (row, given) in unpacked {
+            self.note_arrival(&row, given, from);
             self.give(&row, given, from);
+        }
+    }
+
+    /// Notes what arrives fitted where nothing is renewed, so that nothing is given to it. What lies loose in a set is
+    /// fitted nowhere, unless what it is fitted in goes to a position itself.
+    fn note_arrival(&mut self, row: &Contains, given: Quantity, from: Option<usize>) {
+        let Some(position) = &row.position else { return };
+        let at = |outcome: &&Outcome| outcome.place.position == *position;
+        if self.outcomes.iter().find(at).is_some_and(|o| matches!(o.action, Action::Renew | Action::LeaveOut)) {
+            return;
+        }
+        let goes_in = |outcome: &Outcome| outcome.parts.iter().any(|planned| planned.end.part == row.part);
+        if from.is_none() && !self.outcomes.iter().any(goes_in) {
+            return;
+        }
+        let same =
+            |known: &&mut Arrival| known.position == *position && known.part == row.contained && known.by == row.part;
+        match self.arrivals.iter_mut().find(same) {
+            Some(known) => {
+                let more = given.to(known.quantity.unit).unwrap_or(given);
+                known.quantity.amount = known.quantity.amount.saturating_add(more.amount);
+            }
+            None => self.arrivals.push(Arrival {
+                position: position.clone(),
+                part: row.contained.clone(),
+                quantity: given,
+                by: row.part.clone(),
+            }),
         }
     }
 

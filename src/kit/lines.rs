@@ -88,6 +88,7 @@ pub(crate) fn add_up(lookup: &dyn Lookup, sources: Vec<Source>) -> Vec<Line> {
                 because,
                 as_needed: group.iter().any(|source| source.as_needed),
                 replaces,
+                open: Vec::new(),
                 sources: shares,
             }
         })

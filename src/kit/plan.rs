@@ -2,17 +2,19 @@
 
 use super::access::strip_order;
 use super::action::Action;
-use super::answer::{Cautioned, Cover, IfWorn, Kit, Limit, Line, PlannedOperation, PlannedPart, PlannedPosition, Role};
+use super::answer::{
+    ArrivesFitted, Cautioned, Cover, IfWorn, Kit, Limit, Line, PlannedOperation, PlannedPart, PlannedPosition, Role,
+};
 use super::ask::{Ask, Refusal, Unknown};
 use super::bench::Bench;
 use super::comes_with::{Covered, Remainder, Shortfall, cover};
-use super::gap::{GapKind, Subject};
+use super::gap::{Gap, GapKind, Subject};
 use super::lines::{Source, add_up, earlier};
 use super::outcome::Outcome;
 use super::reason::{Cause, Reason};
 use super::rounds::{Rounds, discontinued};
-use super::supersession::raise_doubts;
-use crate::catalog::{Applies, Job, Lookup, Operation, Part, Status, rows_for};
+use super::supersession::{Final, raise_doubts};
+use crate::catalog::{Applies, Fitted, Job, Lookup, Operation, Part, Status, rows_for};
 use crate::measure::{Key, PartNumber, Quantity, Size, Unit, Wear, plain};
 use rust_decimal::Decimal;
 use std::collections::HashMap;
@@ -129,11 +131,21 @@ impl Finisher<'_> {
         }
         let sets = self.sets();
         let provided: Vec<_> = sets.iter().map(|source| (source.part.clone(), source.quantity)).collect();
-        let Covered { remainders, shortfalls, beside, cut_short } =
+        let Covered { remainders, arrivals, shortfalls, beside, cut_short } =
             cover(lookup, &self.outcomes, &provided, &self.rounds.own);
-        let lines = self.lines(sets, &remainders, &operations);
+        let mut lines = self.lines(sets, &remainders, &operations);
         let mut positions = self.positions(&remainders);
         spell_as_ordered(&mut positions, &lines);
+        let arrives_fitted = arrivals
+            .iter()
+            .map(|arrival| ArrivesFitted {
+                position: lookup.spell_position(&arrival.position).to_string(),
+                part: lookup.spell_part(&arrival.part).to_string(),
+                quantity: arrival.quantity.amount,
+                unit: arrival.quantity.unit,
+                by: lookup.spell_part(&arrival.by).to_string(),
+            })
+            .collect();
         let mut tools: Vec<Key> = Vec::new();
         let mut cautions: Vec<Key> = Vec::new();
         let mut minutes = Decimal::ZERO;
@@ -185,6 +197,13 @@ impl Finisher<'_> {
         }
         doubts.extend(shortfalls.iter().map(|shortfall| doubt(lookup, shortfall)));
         let gaps = self.rounds.gaps.into_list(|subject| spell(lookup, subject));
+        for line in &mut lines {
+            line.open = gaps
+                .iter()
+                .filter(|gap| is_open_at(gap, line))
+                .map(|gap| format!("{} {}", gap.kind, gap.subject))
+                .collect();
+        }
         Kit {
             machine: self.bench.machine.machine.to_string(),
             jobs: self.jobs.iter().map(|(job, _)| job.to_string()).collect(),
@@ -198,6 +217,7 @@ impl Finisher<'_> {
             operations: planned,
             joints: joints.iter().map(|joint| lookup.spell_joint(joint).to_string()).collect(),
             positions,
+            arrives_fitted,
             lines,
             gaps,
             cautions: caution_texts.iter().map(|caution| caution.caution.clone()).collect(),
@@ -231,10 +251,6 @@ impl Finisher<'_> {
         if bench.lookup.joint(joint).is_some_and(|row| row.dry == Some(true)) {
             return;
         }
-        let seals = |part: &PartNumber| {
-            let part_type = bench.lookup.part(part).and_then(|part| bench.part_type(&part));
-            part_type.is_some_and(|part_type| part_type.seals == Some(true))
-        };
         let mut held = 0;
         let mut left_out: Option<Key> = None;
         for position in bench.lookup.positions_in_joint(joint).iter() {
@@ -245,7 +261,7 @@ impl Finisher<'_> {
             held += 1;
             let target = self.rounds.target(position).and_then(|target| target.part.as_ref());
             let current = place.current.parts.iter().filter_map(|sitting| sitting.part.as_ref());
-            if current.chain(target).any(seals) {
+            if current.chain(target).any(|part| bench.seals(part)) {
                 let empty = self.rounds.target(position).is_some_and(|target| target.part.is_none());
                 if !empty {
                     return;
@@ -262,7 +278,7 @@ impl Finisher<'_> {
         }
         self.rounds.gaps.raise(GapKind::JointUnsealed, Subject::Joint(joint.clone()), || {
             let holds = match held {
-                0 => "no position is in it".to_owned(),
+                0 => nothing_in(bench, joint),
                 1 => "the one position in it does not seal".to_owned(),
                 many => format!("none of the {many} positions in it seals"),
             };
@@ -274,7 +290,10 @@ impl Finisher<'_> {
     fn sets(&mut self) -> Vec<Source> {
         let mut sources = Vec::new();
         for set in std::mem::take(&mut self.rounds.sets) {
-            for (part, quantity) in self.ordered_as(&set.part, set.quantity) {
+            for (end, quantity) in self.ordered_as(&set.part, set.quantity) {
+                let mut reasons = vec![set.reason.clone()];
+                reasons.extend(became(&end, self.bench.lookup));
+                let part = end.part;
                 sources.push(Source {
                     replaces: earlier(&set.part, &part),
                     part,
@@ -284,7 +303,7 @@ impl Finisher<'_> {
                     operation: None,
                     set: false,
                     as_needed: false,
-                    reasons: vec![set.reason.clone()],
+                    reasons,
                 });
             }
         }
@@ -292,7 +311,7 @@ impl Finisher<'_> {
     }
 
     /// Resolves a part that belongs to no position, and raises what keeps it from being ordered.
-    fn ordered_as(&mut self, part: &PartNumber, quantity: Quantity) -> Vec<(PartNumber, Quantity)> {
+    fn ordered_as(&mut self, part: &PartNumber, quantity: Quantity) -> Vec<(Final, Quantity)> {
         let lookup = self.bench.lookup;
         let resolved = self.bench.resolve(part);
         raise_doubts(self.bench, &resolved, &mut self.rounds.gaps);
@@ -311,10 +330,8 @@ impl Finisher<'_> {
                     "it is to be ordered, but is not in the table parts; add a row for it".to_owned()
                 }),
                 Some(row) if row.status == Some(Status::Discontinued) => {
-                    let at = lookup.place(row.at);
-                    self.rounds
-                        .gaps
-                        .raise(GapKind::Discontinued, Subject::Part(end.part.clone()), || discontinued(&at));
+                    let subject = Subject::Part(end.part.clone());
+                    self.rounds.gaps.raise(GapKind::Discontinued, subject, || discontinued(row, lookup));
                 }
                 Some(_) => {}
             }
@@ -326,7 +343,7 @@ impl Finisher<'_> {
                 Some(unit) => amount.to(unit).unwrap_or(amount),
                 None => amount,
             };
-            finals.push((end.part, counted));
+            finals.push((end, counted));
         }
         finals
     }
@@ -348,11 +365,12 @@ impl Finisher<'_> {
             let planned = &outcome.parts[remainder.part];
             let position = &outcome.place.position;
             let start = planned.end.chain.first().map(|link| &link.part);
-            let reasons = vec![Reason::from(
+            let mut reasons = vec![Reason::from(
                 Cause::Position(position.clone()),
                 format!("it goes to {position}, which is renewed"),
                 outcome.place.row().map_or_else(String::new, |row| self.bench.lookup.place(row.at)),
             )];
+            reasons.extend(became(&planned.end, self.bench.lookup));
             sources.push(Source {
                 part: planned.end.part.clone(),
                 quantity: remainder.amount,
@@ -373,7 +391,10 @@ impl Finisher<'_> {
                     self.bench.lookup.place(row.at),
                 );
                 let amount = used.quantity.unwrap_or(Quantity::new(Decimal::ZERO, Unit::Each));
-                for (part, quantity) in self.ordered_as(&used.part, amount) {
+                for (end, quantity) in self.ordered_as(&used.part, amount) {
+                    let mut reasons = vec![reason.clone()];
+                    reasons.extend(became(&end, self.bench.lookup));
+                    let part = end.part;
                     sources.push(Source {
                         replaces: earlier(&used.part, &part),
                         part,
@@ -383,7 +404,7 @@ impl Finisher<'_> {
                         operation: Some(operation.clone()),
                         set: false,
                         as_needed: used.quantity.is_none(),
-                        reasons: vec![reason.clone()],
+                        reasons,
                     });
                 }
             }
@@ -512,6 +533,54 @@ impl Finisher<'_> {
     }
 }
 
+/// The most positions that a message names.
+const MOST_NAMED: usize = 4;
+
+/// Says why no position is in a joint on this machine: the log emptied it, or its rows are for other machines.
+fn nothing_in(bench: &Bench, joint: &Key) -> String {
+    let (mut emptied, mut elsewhere) = (Vec::new(), Vec::new());
+    for position in bench.lookup.positions_in_joint(joint).iter() {
+        let place = bench.place(position);
+        if place.is_on_machine() {
+            continue;
+        }
+        if let Some(date) = bench.last_logged(position) {
+            let when = if date.is_blank() { "by the log".to_owned() } else { format!("on {date}") };
+            emptied.push(format!("{position} was taken out for good {when}"));
+        } else if let Some(row) = place.rows.iter().find(|row| row.joint.contains(joint)) {
+            let row_place = bench.lookup.place(row.at);
+            elsewhere.push(match row.part {
+                Fitted::Nothing => format!("{position} is left empty ({row_place})"),
+                _ => format!("{position} is for {} ({row_place})", row.scope),
+            });
+        }
+    }
+    let mut known: Vec<String> = emptied.into_iter().chain(elsewhere).collect();
+    if known.is_empty() {
+        return "no position is in it".to_owned();
+    }
+    let more = known.len().saturating_sub(MOST_NAMED);
+    known.truncate(MOST_NAMED);
+    if more > 0 {
+        known.push(format!("and {more} more"));
+    }
+    format!(
+        "no position is in it on this machine: {}; if that is right, give the operation a row for this machine that does not open it; else",
+        known.join(", ")
+    )
+}
+
+/// The gap leaves open what goes where this line goes, or what its number became.
+fn is_open_at(gap: &Gap, line: &Line) -> bool {
+    match gap.kind {
+        GapKind::OperationUnknown | GapKind::OperationCycle | GapKind::JointUnsealed => false,
+        _ => {
+            let numbers = std::iter::once(&line.part).chain(&line.replaces);
+            line.positions.contains(&gap.subject) || numbers.into_iter().any(|number| *number == gap.subject)
+        }
+    }
+}
+
 /// A number that `parts` lacks has no one spelling, so its positions take that of its line.
 fn spell_as_ordered(positions: &mut [PlannedPosition], lines: &[Line]) {
     let spelled: HashMap<PartNumber, &str> =
@@ -531,6 +600,16 @@ fn doubt(lookup: &dyn Lookup, shortfall: &Shortfall) -> String {
         plain(shortfall.counted),
         plain(shortfall.arriving)
     )
+}
+
+/// The rows by which a number became the one that is ordered.
+fn became(end: &Final, lookup: &dyn Lookup) -> Vec<Reason> {
+    let steps = end.chain.windows(2).filter_map(|pair| Some((&pair[0].part, &pair[1].part, pair[1].by?)));
+    let said = steps.map(|(old, new, row)| {
+        let (old, new) = (lookup.spell_part(old), lookup.spell_part(new));
+        Reason::rule(format!("{old} became {new}"), lookup.place(row))
+    });
+    said.collect()
 }
 
 fn add_new(list: &mut Vec<Key>, more: &[Key]) {

@@ -2,7 +2,7 @@
 
 use super::action::{Action, rule_for};
 use super::ask::{Ask, Begun, Instead, Owed, Work};
-use super::bench::{Bench, Place, Sitting};
+use super::bench::{Bench, Place, Sitting, Step};
 use super::disagreement;
 use super::gap::{GapKind, Gaps, Subject};
 use super::outcome::{Outcome, Planned};
@@ -10,7 +10,8 @@ use super::reason::{Cause, Origin, Reason, note};
 use super::retrofit;
 use super::supersession::raise_doubts;
 use crate::catalog::{
-    Applies, At, Change, Fitted, Job, JobLine, Need, PlaceQuantity, Position, Status, options_asked, rows_for,
+    Applies, At, Change, Condition, Fitted, Job, JobLine, Lookup, Need, Part, PlaceQuantity, Position, Status,
+    options_asked, rows_for,
 };
 use crate::measure::{Key, PartNumber, Quantity};
 use crate::near::nearest;
@@ -479,7 +480,29 @@ impl<'a> Rounds<'a> {
                     let reason =
                         Reason::from(Cause::Operation(operation.clone()), text, self.bench.lookup.place(row.at));
                     self.add_operation(need, reason);
+                } else {
+                    self.doubt_passed_over(need, &operation, &needed);
                 }
+            }
+        }
+    }
+
+    /// Notes a step that is passed over for a trait that no machine of the catalog has: it may be a step of another
+    /// market, or a cell in the wrong column.
+    fn doubt_passed_over(&mut self, need: &Key, before: &Key, step: &Step) {
+        let bench = self.bench;
+        for row in &step.rows {
+            let of_nobody = |condition: &&Condition| condition.holds && !bench.is_carried(&condition.name);
+            let strange: Vec<String> = row.scope.only.iter().filter(of_nobody).map(ToString::to_string).collect();
+            let mut rest = row.scope.clone();
+            rest.only.retain(|condition| !of_nobody(&condition));
+            if !strange.is_empty() && rest.applies(&bench.machine) != Applies::No {
+                self.doubt(format!(
+                    "{need} must come before {before}, but is passed over: its row asks for {}, a trait that no machine has ({}); if that cell stands in the wrong column, correct it",
+                    strange.join(" and "),
+                    bench.lookup.place(row.at)
+                ));
+                return;
             }
         }
     }
@@ -635,8 +658,8 @@ impl<'a> Rounds<'a> {
                         format!("its part {} is not in the table parts; add a row for it", end.part)
                     }),
                     Some(row) if row.status == Some(Status::Discontinued) => {
-                        let at = bench.lookup.place(row.at);
-                        self.gaps.raise(GapKind::Discontinued, Subject::Part(end.part.clone()), || discontinued(&at));
+                        let subject = Subject::Part(end.part.clone());
+                        self.gaps.raise(GapKind::Discontinued, subject, || discontinued(row, bench.lookup));
                     }
                     Some(_) => {}
                 }
@@ -710,8 +733,19 @@ impl<'a> Rounds<'a> {
             for position in bench.lookup.positions_reached_by(operation).iter() {
                 let place = bench.place(position);
                 let Some(row) = place.row().filter(|row| row.reached_by.as_ref() == Some(operation)) else { continue };
-                let Some(joint) = row.joint.first() else { continue };
-                if !place.is_on_machine() || row.joint.iter().any(|joint| opened.contains(joint)) {
+                if !place.is_on_machine() {
+                    continue;
+                }
+                let Some(joint) = row.joint.first() else {
+                    if !outcomes.iter().any(|outcome| outcome.place.position == *position) && self.is_used_up(&place) {
+                        self.doubt(format!(
+                            "{position}: it is reached by {operation}, which is done here, but its row names no joint, so nothing says that it is disturbed ({}); fill in joint",
+                            bench.lookup.place(row.at)
+                        ));
+                    }
+                    continue;
+                };
+                if row.joint.iter().any(|joint| opened.contains(joint)) {
                     continue;
                 }
                 if !self.comes_apart(position) {
@@ -724,6 +758,13 @@ impl<'a> Rounds<'a> {
                 }
             }
         }
+    }
+
+    /// What sits there seals, or would be renewed if it were disturbed. Looked at only for that, so it raises no gaps.
+    fn is_used_up(&self, place: &Place) -> bool {
+        let mut sitting = place.current.parts.iter().filter_map(|sitting| sitting.part.as_ref());
+        sitting.any(|part| self.bench.seals(part))
+            || rule_for(self.bench, place, &mut Gaps::default()).0 == Action::Renew
     }
 
     /// An operation of the plan opens a joint of the position, or takes it off.
@@ -753,7 +794,15 @@ impl<'a> Rounds<'a> {
             };
             if !refused && !known(part) && !finals.iter().all(|end| known(&end.part)) {
                 self.gaps.raise(GapKind::FitUnknown, Subject::Position(position.clone()), || {
-                    format!("nothing says that {part} fits here on this machine; find out, and add a row to retrofits")
+                    let contents = bench.lookup.contents_of(part);
+                    match contents.iter().find(|row| row.position.is_none() && known(&row.contained)) {
+                        Some(row) => format!(
+                            "{part} itself does not go here: it is a set that holds {} ({}), which does; take the position out of the job line, so that the set is bought, and renew the position by a line without a part",
+                            row.contained,
+                            bench.lookup.place(row.at)
+                        ),
+                        None => format!("nothing says that {part} fits here on this machine; find out, and add a row to retrofits"),
+                    }
                 });
             }
         }
@@ -780,8 +829,16 @@ fn spoken(need: &Need) -> String {
     }
 }
 
-pub(crate) fn discontinued(row: &str) -> String {
-    format!(
-        "it is made no more ({row}) and nothing in the table supersessions replaces it; find a replacement and add a row"
-    )
+/// Says that a part is made no more, and which row may have been meant to lead on from it.
+pub(crate) fn discontinued(part: &Part, lookup: &dyn Lookup) -> String {
+    let rows = lookup.supersessions_to(&part.part);
+    let still_made = |old: &PartNumber| lookup.part(old).is_some_and(|old| old.status != Some(Status::Discontinued));
+    let backwards = rows.iter().find(|row| row.old != part.part && still_made(&row.old));
+    let hint = backwards.map_or_else(String::new, |row| {
+        let (old, place) = (lookup.spell_part(&row.old), lookup.place(row.at));
+        format!("; {place} leads to it from {old}, which is still made: does that row stand the wrong way round?")
+    });
+    let mend = if hint.is_empty() { "; find a replacement and add a row" } else { "" };
+    let place = lookup.place(part.at);
+    format!("it is made no more ({place}) and nothing in the table supersessions replaces it{hint}{mend}")
 }

@@ -36,6 +36,8 @@ pub struct Link {
     pub part: PartNumber,
     /// No row followed after it needs anything else to change, so the part itself will still do.
     pub free: bool,
+    /// The row that led here; `None` where the chain begins.
+    pub by: Option<At>,
 }
 
 /// One item of the needs cell of a row that was followed.
@@ -92,6 +94,8 @@ struct Node {
     before: Option<usize>,
     /// The row that led here needs something else to change.
     needs: bool,
+    /// The row that led here.
+    by: Option<At>,
 }
 
 /// What is left to do, the next on top. A chain may be as long as a table, so nothing here recurses.
@@ -106,7 +110,7 @@ enum Step {
 /// Follows the supersessions of a part for a machine, to ten thousand final parts at most.
 pub fn resolve(part: &PartNumber, machine: &Machine, lookup: &dyn Lookup) -> Resolved {
     let mut resolved = Resolved { finals: Vec::new(), needs: Vec::new(), doubts: Vec::new() };
-    let mut nodes = vec![Node { part: part.clone(), before: None, needs: false }];
+    let mut nodes = vec![Node { part: part.clone(), before: None, needs: false, by: None }];
     let mut on_chain = HashSet::new();
     let mut steps = vec![Step::Visit { node: 0, factor: Decimal::ONE }];
     while let Some(step) = steps.pop() {
@@ -126,7 +130,8 @@ pub fn resolve(part: &PartNumber, machine: &Machine, lookup: &dyn Lookup) -> Res
             }
             Step::Follow { from, factor, row } => {
                 note_needs(&row, &mut resolved.needs);
-                nodes.push(Node { part: row.new.clone(), before: Some(from), needs: !row.needs.is_empty() });
+                let needs = !row.needs.is_empty();
+                nodes.push(Node { part: row.new.clone(), before: Some(from), needs, by: Some(row.at) });
                 steps.push(Step::Visit { node: nodes.len() - 1, factor: times(factor, &row) });
             }
             Step::Visit { node, factor } => {
@@ -173,7 +178,7 @@ fn end(nodes: &[Node], node: usize, factor: Decimal, mut needs_after: bool) -> F
     let mut at = Some(node);
     while let Some(index) = at {
         let node = &nodes[index];
-        chain.push(Link { part: node.part.clone(), free: !needs_after });
+        chain.push(Link { part: node.part.clone(), free: !needs_after, by: node.by });
         needs_after |= node.needs;
         at = node.before;
     }

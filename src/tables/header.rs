@@ -167,13 +167,14 @@ impl Cells for RowCells<'_, '_> {
             ("unreadable-cell", format!("{reason}{cell}"))
         };
         let (cells, columns) = (self.record.len(), self.header.names.len());
-        let message = if cells < columns {
-            format!("{message} (the row has {cells} cells and the header {columns}: is a delimiter missing?)")
-        } else {
-            message
-        };
+        let message = if cells < columns { message + &missing_delimiter(cells, columns) } else { message };
         self.unread.push(Unread { line: self.record.line, column: column.to_owned(), code, message });
     }
+}
+
+/// Asks, as the end of a message about a row with fewer cells than its header, what may have become of the others.
+pub(super) fn missing_delimiter(cells: usize, columns: usize) -> String {
+    format!(" (the row has {cells} cells and the header {columns}: is a delimiter missing?)")
 }
 
 /// Tells whether a text starts with a byte-order mark.

@@ -23,6 +23,7 @@ pub use header::LONGEST_CELL;
 pub(crate) use read::unknown_file;
 pub use read::{Tables, read_folder};
 pub use rewrite::{Edit, Refused, rewrite, save};
+pub use sheet::ShortRow;
 pub(crate) use sheet::{Piece, Sheet};
 pub use shipped::rows as shipped_rows;
 pub use text_rows::{TextRow, TextSheet, definition, read_sheets};

@@ -2,7 +2,7 @@
 
 use super::fault::Fault;
 use super::folder::{self, TableFile};
-use super::sheet::Sheet;
+use super::sheet::{Sheet, ShortRow};
 use crate::catalog::Rows;
 use crate::near;
 use std::fs;
@@ -20,6 +20,8 @@ pub struct Tables {
     pub faults: Vec<Fault>,
     /// What was passed over: unknown columns and files.
     pub notices: Vec<Fault>,
+    /// The rows that stop before their header does.
+    pub short_rows: Vec<ShortRow>,
 }
 
 /// Reads every table of a catalog folder.
@@ -80,7 +82,7 @@ impl Tables {
         let file = u32::try_from(self.files.len()).unwrap_or(u32::MAX);
         self.files.push(name.clone());
         if let Some(sheet) = Sheet::open(table, &name, bytes, &mut self.faults, &mut self.notices) {
-            sheet.read(&sheet.body(), file, &mut self.rows, &mut self.faults);
+            self.short_rows.extend(sheet.read(&sheet.body(), file, &mut self.rows, &mut self.faults));
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::fault::Fault;
 use super::header::{Header, RowCells, Unread, definitions};
-use super::split::Splitter;
+use super::split::{Record, Splitter};
 use crate::catalog::{At, Rows, Table};
 use crate::measure::shorten;
 use crate::near;
@@ -121,10 +121,12 @@ impl<'b> Sheet<'b> {
         Some(behind)
     }
 
-    /// Reads the rows of a piece; they stand in the file of this number, on the lines of the whole file.
-    pub fn read(&self, piece: &Piece, file: u32, rows: &mut Rows, faults: &mut Vec<Fault>) {
+    /// Reads the rows of a piece; they stand in the file of this number, on the lines of the whole file. Gives those
+    /// that stop before the header does.
+    pub fn read(&self, piece: &Piece, file: u32, rows: &mut Rows, faults: &mut Vec<Fault>) -> Vec<ShortRow> {
         let bytes = self.bytes.get(..piece.span.end).unwrap_or(self.bytes);
         let mut unread: Vec<Unread> = Vec::new();
+        let mut short = Vec::new();
         // Taken from row to row, so that room is made for them once.
         let mut texts = Vec::new();
         for record in Splitter::at(bytes, self.header.delimiter, piece.span.start, piece.line) {
@@ -144,8 +146,13 @@ impl<'b> Sheet<'b> {
                 unread: &mut unread,
             };
             cells.fill();
-            rows.read(self.definition.name, At { file, line: record.line }, &mut cells);
+            let at = At { file, line: record.line };
+            rows.read(self.definition.name, at, &mut cells);
             texts = cells.texts;
+            if record.len() < self.header.names.len() {
+                let (cells, columns) = (record.len(), self.header.names.len());
+                short.push(ShortRow { at, cells, columns, last: self.last_filled(&record) });
+            }
         }
         faults.extend(unread.into_iter().map(|unread| Fault {
             file: self.name.clone(),
@@ -154,7 +161,29 @@ impl<'b> Sheet<'b> {
             code: unread.code,
             message: unread.message,
         }));
+        short
     }
+
+    /// Names the last column in which a record says something.
+    fn last_filled(&self, record: &Record) -> &'static str {
+        let filled = (0..record.len()).rev().find(|at| !record.cell(*at).trim_ascii().is_empty());
+        let slot = filled.and_then(|at| self.header.places.iter().position(|place| *place == Some(at)));
+        slot.and_then(|slot| self.definition.columns.get(slot)).map_or("", |column| column.name)
+    }
+}
+
+/// A row with fewer cells than its header line: mostly a spreadsheet cut its blank end off, but a delimiter may be
+/// missing, and then every cell behind it stands one column too early.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ShortRow {
+    /// Where it stands.
+    pub at: At,
+    /// How many cells it has.
+    pub cells: usize,
+    /// How many the header has.
+    pub columns: usize,
+    /// The last column in which it says something; blank where the table has no such column.
+    pub last: &'static str,
 }
 
 /// Reports what is wrong with a header; `false` where the rows below it cannot be read.

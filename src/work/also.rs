@@ -7,7 +7,7 @@ use crate::buy::cheapest::Patience;
 use crate::buy::market::Terms;
 use crate::catalog::{Applies, Fitted, Lookup, rows_for};
 use crate::kit::{Action, Ask, Bench, Kit};
-use crate::measure::Key;
+use crate::measure::{Key, LogDate};
 use rust_decimal::Decimal;
 use serde::Serialize;
 use std::collections::HashSet;
@@ -49,6 +49,8 @@ pub struct AlsoJob {
     pub extra: Difference,
     /// The kit of all of them together has no gaps.
     pub complete: bool,
+    /// When the machine had it last; blank where nobody knows when, `null` where the log does not name it.
+    pub done: Option<String>,
     /// What it costs over the chosen jobs; `null` where prices cannot be compared.
     #[serde(serialize_with = "maybe_number")]
     pub cost: Option<Decimal>,
@@ -127,7 +129,9 @@ pub fn also(ask: &Ask, terms: &Terms, lookup: &dyn Lookup, patience: &mut Patien
         };
         let alone = checked(&alone, lookup).ok();
         let name = rows.iter().map(|row| row.name.clone()).find(|name| !name.is_empty()).unwrap_or_default();
-        let named = Named { job: job.to_string(), name };
+        let log = lookup.log_of(&bench.machine.machine);
+        let of_job = log.iter().filter(|entry| entry.job.as_ref() == Some(&job));
+        let named = Named { job: job.to_string(), name, done: of_job.map(|entry| &entry.date).max().cloned() };
         jobs.push(also_job(named, alone.as_ref(), &kit, &base, wider_price, base_price.as_ref()));
     }
     jobs.sort_by(|a, b| work(a).cmp(&work(b)).then_with(|| Key::new(&a.job).cmp(&Key::new(&b.job))));
@@ -152,6 +156,7 @@ fn work(job: &AlsoJob) -> (usize, Decimal, usize) {
 struct Named {
     job: String,
     name: String,
+    done: Option<LogDate>,
 }
 
 fn also_job(
@@ -178,6 +183,7 @@ fn also_job(
         minutes_by_itself: alone.map(|alone| alone.minutes),
         extra: difference(kit, base),
         complete: kit.complete,
+        done: named.done.map(|date| date.to_string()),
         cost,
         currency,
         unpriced,

@@ -53,6 +53,8 @@ pub struct Fitted {
     pub quantity: Option<Quantity>,
     /// What a person should find beside it in the log.
     pub note: String,
+    /// It arrived fitted there inside another part; the kit renews nothing there.
+    pub arrived: bool,
 }
 
 /// Something taken off the shelf.
@@ -145,6 +147,8 @@ pub fn done(kit: &Kit, otherwise: &Otherwise, day: &Date, bench: &Bench) -> Done
             }
         }
     }
+    let arrived = bag.arrived_fitted(kit, &done.fitted);
+    add(&mut done.fitted, arrived);
     done.left_over = bag.left_over();
     done
 }
@@ -482,7 +486,34 @@ impl<'a> Bag<'a> {
             (false, false) => format!("fitted as {came}, {}", how.words()),
         };
         let part = if known { came } else { wanted };
-        vec![Fitted { position: position.clone(), part, quantity, note }]
+        vec![Fitted { position: position.clone(), part, quantity, note, arrived: false }]
+    }
+
+    /// What came fitted inside the parts that went in, at positions where the kit changes nothing.
+    fn arrived_fitted(&self, kit: &Kit, fitted: &[Fitted]) -> Vec<Fitted> {
+        let is_changed = |position: &Key| {
+            let planned = kit.positions.iter().find(|planned| Key::new(&planned.position) == *position);
+            planned.is_some_and(|planned| matches!(planned.action, Action::Renew | Action::LeaveOut))
+        };
+        let went_in = |part: &PartNumber| fitted.iter().any(|fitted| fitted.part == *part);
+        let mut arrived = Vec::new();
+        for content in self.contents.iter().filter(|content| !content.left.is_zero()) {
+            let Some(position) = content.item.position.as_ref().filter(|position| !is_changed(position)) else {
+                continue;
+            };
+            if !went_in(&content.out_of) && !went_in(&content.item.by) {
+                continue;
+            }
+            let by = self.lookup.spell_part(&content.item.by);
+            arrived.push(Fitted {
+                position: self.lookup.spell_position(position),
+                part: self.lookup.spell_part(&content.item.part),
+                quantity: Some(Quantity::new(content.left, content.item.unit)),
+                note: format!("arrived fitted in {by}"),
+                arrived: true,
+            });
+        }
+        arrived
     }
 
     fn left_over(&self) -> Vec<LeftOver> {

@@ -303,12 +303,26 @@ impl Rows<'_> {
                     }
                 }
                 Action::LeaveOut => rows.push(LogRow { part: "-".to_owned(), ..row }),
+                // What stood here made way for what arrives fitted here.
+                _ if done.fitted.iter().any(|fitted| fitted.arrived && fitted.position == position) => {}
                 Action::Inspect => rows.push(LogRow { finding: "inspected and left in".to_owned(), ..row }),
                 Action::Keep if self.kit.reused.contains(&planned.position) => {
                     rows.push(LogRow { finding: "single-use, and used again".to_owned(), ..row });
                 }
                 Action::Keep => {}
             }
+        }
+        for fitted in done.fitted.iter().filter(|fitted| fitted.arrived) {
+            let position = Some(fitted.position.clone());
+            let arrives = |kit: &Kit| kit.arrives_fitted.iter().any(|a| Key::new(&a.position) == fitted.position);
+            rows.push(LogRow {
+                position,
+                part: fitted.part.to_string(),
+                quantity: fitted.quantity.map(rounded),
+                job: self.job(&alone, arrives),
+                note: fitted.note.clone(),
+                ..LogRow::default()
+            });
         }
         // A job of which nothing is left to write is written all the same, so that the log names it.
         for job in self.jobs {
@@ -470,6 +484,25 @@ impl Doubts<'_> {
             questions.push(format!(
                 "{day} is before {} was bought ({bought}); is the date right?",
                 self.bench.machine.machine
+            ));
+        }
+        // Work done before its order does not count as what the order was for: its parts would stay kept, and lacking.
+        let machine = &self.bench.machine.machine;
+        let jobs: HashSet<&Key> = self.rows.iter().filter_map(|row| row.job.as_ref()).collect();
+        let is_for = |job: &Key| jobs.contains(job);
+        let orders = self.bench.lookup.order_lines();
+        let mut later = orders.iter().filter(|row| {
+            row.machine.as_ref() == Some(machine)
+                && row.closed != Some(true)
+                && row.date.as_str() > day.as_str()
+                && (row.job.as_ref().is_some_and(is_for) || row.jobs.iter().any(is_for))
+        });
+        if let Some(row) = later.next() {
+            questions.push(format!(
+                "{day} is before order {} was placed for it ({}, {}), so the order would go on waiting for this work; is the date right?",
+                row.order,
+                row.date,
+                self.bench.lookup.place(row.at)
             ));
         }
     }

@@ -107,6 +107,8 @@ pub struct Item {
     pub positions: Vec<String>,
     /// What its number was where the tables start from an older one.
     pub replaces: Vec<String>,
+    /// What stands open of where it goes or of its number.
+    pub open: Vec<String>,
 }
 
 /// Something that arrives inside something else.
@@ -310,6 +312,7 @@ impl Item {
             to_buy,
             positions: line.positions.clone(),
             replaces: line.replaces.clone(),
+            open: line.open.clone(),
         }
     }
 }
@@ -669,13 +672,22 @@ impl Writer<'_> {
 
     fn arriving(&self) -> Vec<Arriving> {
         let covered = self.kit.positions.iter().filter(|planned| !planned.covered.is_empty());
+        let beside = self.kit.arrives_fitted.iter().map(|arrives| {
+            let row = self.bench.place(&Key::new(&arrives.position));
+            Arriving {
+                position: arrives.position.clone(),
+                name: row.row().map_or_else(String::new, |row| row.name.clone()),
+                part: arrives.part.clone(),
+                inside: vec![format!("{} in {}, fitted there", plain(arrives.quantity), arrives.by)],
+            }
+        });
         let rows = covered.map(|planned| Arriving {
             position: planned.position.clone(),
             name: planned.name.clone(),
             part: planned.parts.iter().map(|part| part.part.clone()).collect::<Vec<_>>().join(", "),
             inside: planned.covered.iter().map(|cover| format!("{} in {}", plain(cover.quantity), cover.by)).collect(),
         });
-        rows.collect()
+        rows.chain(beside).collect()
     }
 
     fn if_worn(&self) -> Vec<Ready> {

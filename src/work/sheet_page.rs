@@ -203,6 +203,7 @@ fn laid_out(item: &Item) -> Markup {
                 b.number { (item.part) } " " (item.what)
                 @if !item.replaces.is_empty() { " (was " (item.replaces.join(", ")) ")" }
                 @if !item.positions.is_empty() { span.goes { "for " (item.positions.join(", ")) } }
+                @if !item.open.is_empty() { span.goes { b { "open: " (item.open.join(", ")) } } }
             }
             div.lies {
                 @for (index, lies) in item.lies.iter().enumerate() {

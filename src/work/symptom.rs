@@ -4,7 +4,7 @@
 //! That a job was done makes its cause less likely; it proves nothing. The part may have been faulty, or failed since.
 
 use super::effort::{effort, untimed};
-use crate::catalog::{Applies, Fitted, LogEntry, names_of_type, rows_for};
+use crate::catalog::{Applies, Fitted, Job, LogEntry, names_of_type, rows_for};
 use crate::kit::{Ask, Bench, left_out, rest_of, work_out};
 use crate::measure::{Key, json_number};
 use crate::wording::{Said, saying};
@@ -27,6 +27,8 @@ pub struct Answer {
     pub taken: Vec<(String, String)>,
     /// What the log of the machine says of it.
     pub log: Vec<Noted>,
+    /// The jobs that address it on other machines only, each with its limits.
+    pub for_others: Vec<(String, String)>,
 }
 
 /// A job that addresses a symptom.
@@ -103,10 +105,12 @@ pub fn symptom(typed: &str, bench: &Bench) -> Answer {
     let log = lookup.log_of(&bench.machine.machine).into_owned();
     let mut jobs: Vec<(Key, Applies)> = Vec::new();
     let mut symptoms: Vec<Addressed> = Vec::new();
+    let mut others: Vec<Job> = Vec::new();
     for job in lookup.job_keys() {
         let rows = lookup.jobs(&job).into_owned();
         let (applies, speaking) = rows_for(&rows, &bench.machine);
         if applies == Applies::No {
+            others.extend(rows);
             continue;
         }
         let words = speaking.iter().flat_map(|row| &row.addresses).map(ToString::to_string);
@@ -123,6 +127,12 @@ pub fn symptom(typed: &str, bench: &Bench) -> Answer {
             *meant = true;
         }
     }
+    let addresses_it = |row: &&Job| {
+        let mut symptoms = row.addresses.iter().map(ToString::to_string);
+        symptoms.any(|words| says_whole(&words) || saying(typed, &[words.as_str()], &other_names).iter().any(is_whole))
+    };
+    let for_others =
+        others.iter().filter(addresses_it).map(|row| (row.job.to_string(), row.scope.to_string())).collect();
     let mut addressing_it = Vec::new();
     for (place, (job, applies)) in jobs.iter().enumerate() {
         let mut addresses: Vec<String> = Vec::new();
@@ -163,6 +173,7 @@ pub fn symptom(typed: &str, bench: &Bench) -> Answer {
         near,
         taken,
         log: noted(typed, &log, &other_names),
+        for_others,
     }
 }
 

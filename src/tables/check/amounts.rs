@@ -5,6 +5,7 @@ use super::findings::Findings;
 use super::grouped::{Grouped, Listed};
 use crate::catalog::{At, Change, PlaceQuantity, Seat};
 use crate::measure::{Kind, PartNumber, Quantity, Unit, is_never_none};
+use std::collections::HashMap;
 
 pub(super) const UNIT: Code = Code::error(
     "unit-of-another-kind",
@@ -13,7 +14,7 @@ pub(super) const UNIT: Code = Code::error(
 );
 pub(super) const UNSAID: Code = Code::warning(
     "quantity-not-said",
-    "A quantity is blank, which means one piece, but the part is counted by volume, mass or length.",
+    "A quantity is blank, which means one piece, but the part is counted, or used up, by volume, mass or length.",
     "Say how much, with its unit.",
 );
 pub(super) const LIMITS: Code = Code::error(
@@ -57,8 +58,12 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
     for row in &rows.contains {
         counted(&row.contained, row.at, "quantity").cell(findings, row.quantity);
     }
+    let measured = Measured::new(catalog);
     for row in &rows.offers {
         counted(&row.part, row.at, "pack").cell(findings, row.pack);
+        if row.pack.is_none() {
+            measured.blank(findings, row.at, &row.part);
+        }
     }
     for row in &rows.stock {
         counted(&row.part, row.at, "quantity").typed(findings, row.quantity.0);
@@ -160,6 +165,37 @@ impl Counted<'_> {
         let in_pieces = || listed.part_type.filter(|part_type| !part_type.size_form.is_empty()).map(|_| Unit::Each);
         let unit = listed.row.unit.or_else(in_pieces)?;
         (wrong(unit.kind()) && findings.was_read(listed.row.at)).then_some((&listed.row.part, unit))
+    }
+}
+
+/// Parts of which `parts` does not say how they are counted, and of which an operation uses so many grams or litres.
+struct Measured<'a>(HashMap<&'a PartNumber, (Quantity, At)>);
+
+impl<'a> Measured<'a> {
+    fn new(catalog: &Grouped<'a>) -> Self {
+        let mut measured = HashMap::new();
+        for row in &catalog.rows.operations {
+            for used in &row.uses {
+                let Some(quantity) = used.quantity.filter(|quantity| quantity.unit.kind() != Kind::Count) else {
+                    continue;
+                };
+                let unsaid = |part| catalog.listed(part).is_some_and(|listed: Listed| listed.row.unit.is_none());
+                if unsaid(&used.part) {
+                    measured.entry(&used.part).or_insert((quantity, row.at));
+                }
+            }
+        }
+        Measured(measured)
+    }
+
+    fn blank(&self, findings: &mut Findings, at: At, part: &PartNumber) {
+        if let Some((quantity, row)) = self.0.get(part) {
+            let message = format!(
+                "the cell is blank, which means 1 piece, but `{part}` is used up as {quantity} ({}), and nobody knows how many pieces that is; say how much is in a pack",
+                findings.place(*row)
+            );
+            findings.add(UNSAID, at, "pack", message);
+        }
     }
 }
 

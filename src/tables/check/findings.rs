@@ -3,7 +3,8 @@
 use super::Report;
 use super::code::{Code, Severity};
 use crate::catalog::At;
-use crate::tables::{Fault, Tables};
+use crate::tables::header::missing_delimiter;
+use crate::tables::{Fault, ShortRow, Tables};
 use std::collections::{HashMap, HashSet};
 
 /// The findings so far, and the names of the files that they point into.
@@ -11,6 +12,7 @@ pub(super) struct Findings<'a> {
     files: &'a [String],
     /// Rows of which the reader could not read every cell: what is not read looks blank.
     half_read: HashSet<At>,
+    short: HashMap<At, ShortRow>,
     report: Report,
 }
 
@@ -24,12 +26,23 @@ impl<'a> Findings<'a> {
             .filter_map(|fault| Some(At { file: *numbers.get(fault.file.as_str())?, line: fault.line }))
             .collect();
         let report = Report { errors: tables.faults.clone(), warnings: tables.notices.clone() };
-        Findings { files: &tables.files, half_read, report }
+        let short = tables.short_rows.iter().map(|row| (row.at, *row)).collect();
+        Findings { files: &tables.files, half_read, short, report }
     }
 
     /// Tells that every cell of a row was read, so that what is blank was meant to be.
     pub fn was_read(&self, at: At) -> bool {
         !self.half_read.contains(&at)
+    }
+
+    /// Tells that a row stops before its header does, and that this is the last column in which it says something.
+    pub fn ends_early_in(&self, at: At, column: &str) -> bool {
+        self.short.get(&at).is_some_and(|row| row.last == column)
+    }
+
+    /// Asks, as the end of a message, whether a row that stops early lacks a delimiter; empty where it does not.
+    pub fn how_short(&self, at: At) -> String {
+        self.short.get(&at).map_or_else(String::new, |row| missing_delimiter(row.cells, row.columns))
     }
 
     /// Adds a finding about a row, unless a cell of the row could not be read: one mistake is told once, and what is
@@ -41,7 +54,10 @@ impl<'a> Findings<'a> {
     }
 
     /// Adds a finding that one cell bears out by itself, whatever the rest of its row says.
-    pub fn add_of_cell(&mut self, code: Code, at: At, column: &str, message: String) {
+    pub fn add_of_cell(&mut self, code: Code, at: At, column: &str, mut message: String) {
+        if code.name.starts_with("dangling-") {
+            message += &self.how_short(at);
+        }
         let found = Fault {
             file: self.file(at).to_owned(),
             line: at.line,

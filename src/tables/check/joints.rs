@@ -4,8 +4,8 @@ use super::code::Code;
 use super::findings::Findings;
 use super::grouped::Grouped;
 use super::names::is_slip;
-use crate::catalog::{Applies, Fitted, Machine, Operation, Position, Scoped};
-use crate::measure::{Key, PartNumber};
+use crate::catalog::{Applies, Fitted, Machine, Operation, Position, Scoped, WhenDisturbed};
+use crate::measure::{Key, Kind, PartNumber};
 use std::collections::{HashMap, HashSet};
 
 pub(super) const UNSEALED: Code = Code::warning(
@@ -29,7 +29,13 @@ pub(super) const UNUSED: Code = Code::warning(
     "Spell it as the positions and operations do, or take the row out.",
 );
 
-pub(super) const CODES: &[Code] = &[UNSEALED, EMPTY, NEAR_MISS, UNUSED];
+pub(super) const NO_JOINT: Code = Code::warning(
+    "seal-without-joint",
+    "A position holds a part that seals or is used once, but names no joint, and no operation takes it off. So nothing that is opened would renew it, and no kit would name it.",
+    "Name the joint that it seals in the column joint, or the position under removes of the operation that takes it off; keep under when_disturbed says that it stays.",
+);
+
+pub(super) const CODES: &[Code] = &[UNSEALED, EMPTY, NEAR_MISS, UNUSED, NO_JOINT];
 
 /// Finds joints in which something is missing.
 pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
@@ -46,6 +52,9 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
         }
     }
     near_misses(catalog, findings);
+    if catalog.whole(&["parts", "types"]) {
+        outside_joints(catalog, findings);
+    }
     if catalog.whole(&["parts", "types", "machines", "supersessions", "worklog", "job_lines", "retrofits"]) {
         let sealing = Sealing::new(catalog);
         let fleet = sealing.machines_by_model();
@@ -53,6 +62,26 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
             for joint in &row.opens {
                 sealing.judge(row, joint, &fleet, findings);
             }
+        }
+    }
+}
+
+/// Finds what is used up by taking it apart and is never taken apart.
+fn outside_joints(catalog: &Grouped, findings: &mut Findings) {
+    for (row, listed) in catalog.positions() {
+        let outside = row.joint.is_empty() && !catalog.removed.contains(&row.position);
+        let stays = row.when_disturbed.is_some_and(|rule| rule != WhenDisturbed::Renew);
+        let Some(listed) = listed.filter(|_| outside && !stays) else { continue };
+        let seals = listed.part_type.is_some_and(|part_type| part_type.seals == Some(true));
+        let is_poured = listed.row.unit.is_some_and(|unit| unit.kind() != Kind::Count);
+        let used_up = listed.rule() == Some(WhenDisturbed::Renew) && !is_poured;
+        if (seals || used_up) && findings.was_read(listed.row.at) {
+            let why = if seals { "seals" } else { "is used once" };
+            let message = format!(
+                "`{}` {why}, but `{}` names no joint and no operation takes it off, so no kit would renew it; name its joint",
+                listed.row.part, row.position
+            );
+            findings.add(NO_JOINT, row.at, "joint", message);
         }
     }
 }

@@ -23,8 +23,10 @@ mod references;
 mod replacements;
 mod retrofits;
 mod sets;
+mod shifted;
 mod traits;
 mod uncovered;
+mod unplaced;
 
 #[cfg(test)]
 mod tests;
@@ -67,6 +69,8 @@ pub fn check(tables: &Tables) -> Report {
     retrofits::find(&tables.rows.retrofits, &mut findings);
     traits::find(&catalog, &mut findings);
     delimiters::find(&tables.rows, &mut findings);
+    shifted::find(&catalog, &mut findings);
+    unplaced::find(&catalog, &mut findings);
     findings.finish()
 }
 
@@ -77,7 +81,7 @@ pub fn can_both_apply(a: &Scope, b: &Scope, rows: &Rows) -> bool {
 }
 
 /// The codes of each theme, in the order in which they are explained.
-const THEMES: [&[Code]; 16] = [
+const THEMES: [&[Code]; 18] = [
     code::READER,
     references::CODES,
     listed_parts::CODES,
@@ -94,6 +98,8 @@ const THEMES: [&[Code]; 16] = [
     retrofits::CODES,
     traits::CODES,
     delimiters::CODES,
+    shifted::CODES,
+    unplaced::CODES,
 ];
 
 const ALL: [Code; count()] = {

@@ -58,6 +58,14 @@ let_pass! {
         positions: "B5000-,,drain,,," => "B5000-,,drain,,,\nvent,Gearcase,-,,,,C7-C9,,drain,,,";
     a_trait_unlike_any_other_is_no_mistake:
         positions: "anode,Gearcase,AN-10,,,,," => "anode,Gearcase,AN-10,,,,,power-trim";
+    a_row_that_stops_early_is_no_mistake:
+        positions: "reeds,Intake,RC-10,,,,,,,,," => "reeds,Intake,RC-10";
+    a_short_row_that_ends_in_a_trait_of_a_machine_is_no_mistake:
+        positions: "reeds,Intake,RC-10,,,,,,,,," => "reeds,Intake,RC-10,,,,,EU";
+    short_rows_that_end_in_one_trait_of_another_market_are_no_mistake:
+        positions: "reeds,Intake,RC-10,,,,,,,,," => "reeds,Intake,RC-10,,,,,AU", positions: "anode,Gearcase,AN-10,,,,,,anode-seat,,," => "anode,Gearcase,AN-10,,,,,,anode-seat,,,\nanode-cover,Gearcase,SC-10,,,,,AU";
+    a_joint_that_is_called_like_the_operation_that_opens_it_is_no_mistake:
+        positions: "reeds,Intake,RC-10,,,,,,,,," => "reeds,Intake,RC-10,,,,,,open-head", operations: "head-cover,,,hot-coolant" => "head-cover; open-head,,,hot-coolant", joints: "" => "open-head,yes";
     an_assembly_that_contains_parts_may_sit_at_two_positions:
         contains: "" => "TH-20,OR-10,1,", positions: "" => "second-thermostat,Head,TH-20,,,,,,,,,";
     a_set_at_positions_that_no_machine_has_at_once_is_counted_rightly:
@@ -99,5 +107,13 @@ let_pass! {
     an_owners_type_takes_the_place_of_a_shipped_one:
         types: "" => "impeller,vane pump wheel,renew,no", parts: "HS-10,pump housing" => "HS-10,vane pump wheel";
     part_rows_of_numbers_that_differ_in_a_letter_are_two_parts:
-        parts: "" => "GA-10A,gasket,,,\nGA-10B,gasket,,,";
+        parts: "" => "GA-10A,screw,,,\nGA-10B,screw,,,";
+    a_seal_on_the_shelf_may_be_for_whatever_turns_up:
+        parts: "" => "OR-90,o-ring,,,", stock: "" => "OR-90,5,box";
+    a_fluid_that_nothing_uses_yet_is_no_mistake:
+        parts: "" => "OI-90,engine oil,,,";
+    a_seal_that_an_operation_takes_off_needs_no_joint:
+        positions: "anode,Gearcase,AN-10,,,,,,anode-seat" => "anode,Gearcase,AN-10,,,,,,";
+    a_seal_that_is_kept_needs_no_joint:
+        positions: "" => "plug-ring,Gearcase,OR-10,,,,,,,,keep,";
 }

@@ -87,6 +87,15 @@ fn an_item_of_a_list_and_a_lone_quote_are_shown_with_their_cell() {
 }
 
 #[test]
+fn a_row_that_is_short_of_cells_and_names_what_is_not_there_is_asked_about_its_delimiters() {
+    let edit =
+        Edit { table: "positions", old: "reeds,Intake,RC-10,,,,,,,,,", new: "reeds,Intake,RC-10,,,,,,,open-hood" };
+    let found = findings(&[edit]);
+    assert_eq!(found.iter().map(|f| f.code).collect::<Vec<_>>(), ["dangling-operation"]);
+    assert!(found[0].message.contains("the row has 10 cells and the header 12"), "{}", shown(&found));
+}
+
+#[test]
 fn files_that_cannot_be_opened_or_belong_to_no_table_are_in_the_report() {
     let folder = tempfile::tempdir().expect("a folder");
     std::fs::write(folder.path().join("potitions.csv"), "a\n").expect("written");

@@ -91,7 +91,7 @@ examples! {
     a_set_at_two_positions_that_is_counted_at_each_is_doubtful:
         "set-counted-each" at "positions" / "lower-seal" / "quantity", positions: "lower-seal,Head,SE-10,set" => "lower-seal,Head,SE-10,1";
     a_gasket_that_contains_others_and_sits_at_two_positions_is_doubtful:
-        "set-counted-each" at "positions" / "vent-seal" / "quantity", contains: "" => "OR-10,WA-10,1,", positions: "" => "vent-seal,Gearcase,OR-10,,,,,,,,,";
+        "set-counted-each" at "positions" / "vent-seal" / "quantity", contains: "" => "OR-10,WA-10,1,", positions: "" => "vent-seal,Gearcase,OR-10,,,,,,drain,,,";
 
     two_replacements_of_equal_standing_are_doubtful:
         "supersession-tie" at "supersessions" / "IM-05,SC-10" / "new", supersessions: "" => "IM-05,SC-10,,2001,,";
@@ -110,6 +110,20 @@ examples! {
         "no-with-needs" at "retrofits" / "no,pump" / "needs", retrofits: "fits-with" => "no";
     a_part_that_fits_with_nothing_named_is_doubtful:
         "fits-with-nothing" at "retrofits" / "thermostat,fits-with" / "verdict", retrofits: "thermostat,fits" => "thermostat,fits-with";
+
+    a_seal_that_is_in_no_joint_is_doubtful:
+        "seal-without-joint" at "positions" / "plug-ring" / "joint", positions: "" => "plug-ring,Gearcase,OR-10,,,,,,,drain-oil,,";
+    a_seal_that_no_position_names_is_doubtful:
+        "seal-without-position" at "parts" / "OR-90" / "part", parts: "" => "OR-90,o-ring,,,";
+    a_blank_pack_of_something_that_is_used_by_weight_is_doubtful:
+        "quantity-not-said" at "offers" / "GR-10" / "pack", parts: "" => "GR-10,grease,,,", operations: "0.35 L" => "0.35 L; GR-10=5 g", offers: "" => "chandler,GR-10,4,";
+
+    a_joint_that_slipped_into_the_traits_is_doubtful:
+        "cell-in-wrong-column" at "positions" / "pump-screws" / "only", positions: "pump-screws,Pump,SC-10,4,,,,,pump-cover,,,8" => "pump-screws,Pump,SC-10,4,,,,pump-cover,,,,8";
+    a_way_in_that_slipped_into_the_joints_is_doubtful:
+        "cell-in-wrong-column" at "positions" / "reeds" / "joint", positions: "reeds,Intake,RC-10,,,,,,,,," => "reeds,Intake,RC-10,,,,,,open-head";
+    a_short_row_that_ends_in_a_trait_of_nobody_is_doubtful:
+        "row-too-short" at "positions" / "reeds" / "only", positions: "reeds,Intake,RC-10,,,,,,,,," => "reeds,Intake,RC-10,,,,,two-stroke";
 
     a_trait_that_is_almost_one_of_a_machine_is_doubtful:
         "trait-near-miss" at "positions" / "long shaft" / "only", positions: "anode,Gearcase,AN-10,,,,," => "anode,Gearcase,AN-10,,,,,long shaft";
