@@ -4,7 +4,7 @@ use super::compare::{Comparison, Stacking, apart, compare, of_the_other_hand, st
 use super::judgement::Judgement;
 use super::judgement::shown;
 use super::sizes::{PartSizes, SeatSizes};
-use super::{Verdict, clip, key_and_pin, lip_seal, mating, o_ring, other_seal, thread, washer};
+use super::{Verdict, clip, key_and_pin, lip_seal, mating, o_ring, other_seal, thread, to_measure, washer};
 use crate::catalog::{Applies, Lookup, PlaceQuantity, Position};
 use crate::kit::{Bench, Place};
 use crate::measure::{Key, PartNumber, Quantity, Unit, Wear, WearState, is_never_none, plain};
@@ -137,8 +137,11 @@ impl Site {
 pub fn compute(bench: &Bench, part: &PartNumber, position: &Key) -> Computed {
     let sizes = PartSizes::of(part, bench.lookup);
     let site = Site::of(bench, position);
-    let finding = site.finding(&sizes, bench.lookup);
+    let mut finding = site.finding(&sizes, bench.lookup);
     let worn_out = finding.worn_out;
+    if !finding.compared && finding.measure.is_empty() {
+        finding.measure = to_measure::list(&sizes, site.olds.first(), has_check(&sizes), position.as_str());
+    }
     let measure = finding.measure.clone();
     let finding = finding.compared.then_some(finding);
     let elsewhere = SeatSizes::elsewhere(&bench.machine, position, bench.lookup);
@@ -174,6 +177,8 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
             found.missing(measure);
         }
     }
+    // What stands on the bag and cannot be read is said even where nothing else is.
+    found.compared |= !part.unreadable.is_empty();
     if seat.is_unsure() && found.compared {
         let text = "the seat's rows may not be for this machine, whose year, serial or traits are not filled in";
         if by_type(part, &seat.sure(), position).verdict == Verdict::DoesNotFit {
@@ -212,6 +217,12 @@ fn by_type(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
             found
         }
     }
+}
+
+/// Tells whether there is a check by figures for the type of a part.
+fn has_check(part: &PartSizes) -> bool {
+    // Every other check names what it lacks.
+    mating::judges(&part.kind)
 }
 
 /// A part's own figures, which wear with the part and not with its seat.

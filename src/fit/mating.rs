@@ -43,6 +43,11 @@ const TYPES: [&str; 14] = [
 /// Types of which only the hole is a plain one: their outside bends, seals or swings free.
 const HOLE_ONLY: [&str; 3] = ["impeller", "flexible impeller", "propeller"];
 
+/// Tells whether parts of a type are judged here.
+pub(super) fn judges(kind: &str) -> bool {
+    HOLE_ONLY.contains(&kind) || TYPES.contains(&kind)
+}
+
 /// Judges every hole and shaft that the part and its seat share, for the types that are held by them. Finds nothing
 /// for any other type: a spring, a hose or a ring is not of the size of what it sits in.
 pub fn check(part: &PartSizes, seat: &SeatSizes, kind: &str) -> Judgement {

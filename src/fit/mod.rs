@@ -11,6 +11,7 @@ mod computed;
 pub mod drive;
 mod judgement;
 pub mod key_and_pin;
+mod kind;
 pub mod lip_seal;
 pub mod mating;
 mod nearest;
@@ -20,6 +21,7 @@ pub mod picture;
 mod sizes;
 pub mod standard;
 pub mod thread;
+mod to_measure;
 pub mod torque;
 pub mod washer;
 

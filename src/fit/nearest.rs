@@ -4,7 +4,9 @@ use super::Verdict;
 use super::computed::{InSeat, Site};
 use super::o_ring;
 use super::sizes::PartSizes;
-use super::standard::{circlips, e_clips, o_rings, plain_washers, sealing_washers, shaft_seals};
+use super::standard::{
+    circlips, e_clips, o_rings, parallel_keys, plain_washers, sealing_washers, shaft_seals, split_pins, threads,
+};
 use crate::catalog::{Lookup, PartType};
 use crate::measure::{Interval, PartNumber, json_number};
 use rust_decimal::Decimal;
@@ -49,12 +51,24 @@ pub fn nearest_standard(
     lookup: &dyn Lookup,
     most: usize,
 ) -> Vec<NearStandard> {
+    near_standards(wanted, site, lookup, most, &|of| of.saturating_mul(REACH))
+}
+
+/// The same, with so much off in mm as `slack` allows a length.
+fn near_standards(
+    wanted: &PartSizes,
+    site: Option<&Site>,
+    lookup: &dyn Lookup,
+    most: usize,
+    slack: &dyn Fn(Decimal) -> Decimal,
+) -> Vec<NearStandard> {
     let mut found: Vec<(bool, Decimal, NearStandard)> = Vec::new();
     for candidate in candidates(wanted) {
-        let Some(distance) = distance(wanted, &candidate) else { continue };
+        let Some(distance) = distance(wanted, &candidate, slack) else { continue };
         let sizes: Vec<String> =
             candidate.sizes.iter().map(|(_, value)| value.nominal.normalize().to_string()).collect();
-        let size = sizes.join(" x ");
+        let sign = if candidate.sizes.first().is_some_and(|(feature, _)| *feature == THREAD[0]) { "M" } else { "" };
+        let size = format!("{sign}{}", sizes.join(" x "));
         let in_seat = site.and_then(|site| {
             let mut part = PartSizes::bare(PartNumber::new(&size)?, &wanted.kind);
             part.seals = wanted.seals;
@@ -122,8 +136,15 @@ pub fn standards_near(
     let Some(number) = PartNumber::new("wanted") else { return (0, Vec::new()) };
     let sizes = PartSizes::of_lengths(number, part_type, wanted);
     let mut found: Vec<(Decimal, Decimal, NearLengths)> = Vec::new();
-    for standard in nearest_standard(&sizes, site, lookup, usize::MAX) {
-        let own = standard.size.split(" x ").filter_map(|length| length.parse::<Decimal>().ok());
+    // Behind a thread there may be no pitch but a length, of which no standard here speaks.
+    let of_thread = sizes.thread.map(|_| {
+        let lengths = THREAD.iter().map_while(|feature| sizes.get(&[feature]));
+        lengths.map(|figure| figure.value.nominal).collect::<Vec<_>>()
+    });
+    let wanted = of_thread.as_deref().unwrap_or(wanted);
+    for standard in near_standards(&sizes, site, lookup, usize::MAX, slack) {
+        let own =
+            standard.size.trim_start_matches('M').split(" x ").filter_map(|length| length.parse::<Decimal>().ok());
         let off: Vec<Decimal> = own.zip(wanted).map(|(own, wanted)| own - *wanted).collect();
         if off.iter().zip(wanted).any(|(off, wanted)| off.abs() > slack(*wanted)) {
             continue;
@@ -137,23 +158,26 @@ pub fn standards_near(
     (found.len(), found.into_iter().map(|(_, _, near)| near).take(most).collect())
 }
 
+/// The features of a thread, in the order in which its size has them.
+const THREAD: [&str; 2] = ["thread diameter", "thread pitch"];
+
 /// The sum of the relative differences; `None` where one is out of reach or not known.
-fn distance(wanted: &PartSizes, candidate: &Candidate) -> Option<Decimal> {
+fn distance(wanted: &PartSizes, candidate: &Candidate, slack: &dyn Fn(Decimal) -> Decimal) -> Option<Decimal> {
     let mut sum = Decimal::ZERO;
     for (feature, value) in &candidate.sizes {
         // A thickness, width or section that nobody has given is no reason against a size.
         let Some(figure) = wanted.get(&[feature]) else {
-            if matches!(*feature, "thickness" | "width" | "outside diameter" | "section") {
+            if matches!(*feature, "thickness" | "width" | "height" | "outside diameter" | "section" | "thread pitch") {
                 continue;
             }
             return None;
         };
         let of = figure.value.nominal;
-        let apart = value.nominal.checked_sub(of)?.abs().checked_div(of)?;
-        if apart > REACH {
+        let apart = value.nominal.checked_sub(of)?.abs();
+        if apart > slack(of) {
             return None;
         }
-        sum += apart;
+        sum = sum.checked_add(apart.checked_div(of)?)?;
     }
     Some(sum)
 }
@@ -181,10 +205,27 @@ fn candidates(wanted: &PartSizes) -> Vec<Candidate> {
             .iter()
             .map(|row| Candidate {
                 standard: format!("ISO 7089, M{}", row.thread.normalize()),
-                sizes: ["inside diameter", "outside diameter", "thickness"]
-                    .into_iter()
-                    .zip(row.figures.map(Interval::exactly))
-                    .collect(),
+                sizes: vec![
+                    ("inside diameter", Interval::exactly(row.figures[0])),
+                    ("outside diameter", Interval::exactly(row.figures[1])),
+                    ("thickness", washer_thickness(row.figures[2])),
+                ],
+                source: row.source.clone(),
+            })
+            .collect(),
+        "split pin" => split_pins()
+            .iter()
+            .map(|row| Candidate {
+                standard: format!("ISO 1234, for bolts over {} to {} mm", row.bolt.0, row.bolt.1),
+                sizes: vec![("diameter", Interval::exactly(row.hole))],
+                source: row.source.clone(),
+            })
+            .collect(),
+        "key" => parallel_keys()
+            .iter()
+            .map(|row| Candidate {
+                standard: format!("DIN 6885-1, for shafts over {} to {} mm", row.shaft.0, row.shaft.1),
+                sizes: vec![("width", Interval::exactly(row.width)), ("height", Interval::exactly(row.height))],
                 source: row.source.clone(),
             })
             .collect(),
@@ -215,7 +256,36 @@ fn candidates(wanted: &PartSizes) -> Vec<Candidate> {
                 source: row.source.clone(),
             })
             .collect(),
+        _ if wanted.thread.is_some() => threads()
+            .iter()
+            .map(|row| Candidate {
+                standard: format!("ISO 261, {}", if row.coarse { "coarse" } else { "fine" }),
+                sizes: THREAD.into_iter().zip([row.diameter, row.pitch].map(Interval::exactly)).collect(),
+                source: row.source.clone(),
+            })
+            .collect(),
         _ => Vec::new(),
+    }
+}
+
+/// The thickness of a plain washer by the greatest that it may have. Source: ISO 7089, from memory.
+fn washer_thickness(most: Decimal) -> Interval {
+    const NOMINAL: [(i64, i64); 10] = [
+        (35, 30),
+        (55, 50),
+        (90, 80),
+        (110, 100),
+        (180, 160),
+        (220, 200),
+        (270, 250),
+        (330, 300),
+        (430, 400),
+        (560, 500),
+    ];
+    let nominal = NOMINAL.iter().find(|(greatest, _)| Decimal::new(*greatest, 2) == most);
+    match nominal {
+        Some((_, nominal)) => about(Decimal::new(*nominal, 2), most - Decimal::new(*nominal, 2)),
+        None => Interval::exactly(most),
     }
 }
 
@@ -323,6 +393,30 @@ mod tests {
         let (total, rings) = standards_near(&kind("o-ring"), &[mm("24")], &slack, None, &nothing(), 3);
         assert!(total > 4, "{total}");
         assert!(rings[0].standard.size.starts_with("24 x ") && rings[0].off == [Value::from(0)], "{rings:#?}");
+    }
+
+    #[test]
+    fn pins_keys_threads_and_washers_are_searched_as_far_as_is_asked() {
+        let (rows, _) = crate::tables::shipped_rows();
+        let near = |kind: &str, wanted: &[&str], slack: &str| -> Vec<String> {
+            let kind = rows.types.iter().find(|row| row.part_type == Key::new(kind)).unwrap();
+            let wanted: Vec<Decimal> = wanted.iter().map(|length| mm(length)).collect();
+            let (_, near) = standards_near(kind, &wanted, &|_| mm(slack), None, &nothing(), 99);
+            near.into_iter().map(|near| near.standard.size).collect()
+        };
+        assert_eq!(near("split pin", &["2", "16"], "0.1"), ["2"]);
+        assert_eq!(near("key", &["5", "5", "12"], "0.2"), ["5 x 5"]);
+        assert_eq!(near("bolt", &["8", "1", "30"], "0.1"), ["M8 x 1"]);
+        for (kind, wanted, coarse) in [("bolt", &["8", "30"][..], "M8 x 1.25"), ("plain nut", &["10"], "M10 x 1.5")] {
+            assert!(near(kind, wanted, "0.1").iter().any(|size| size == coarse), "{:?}", near(kind, wanted, "0.1"));
+        }
+        assert_eq!(near("plain washer", &["8.4", "16", "1.6"], "0.1"), ["8.4 x 16 x 1.6"]);
+        assert!(
+            near("o-ring", &["2", "1"], "1").contains(&"1.78 x 1.78".to_owned()),
+            "{:?}",
+            near("o-ring", &["2", "1"], "1")
+        );
+        assert!(near("o-ring", &["2", "1"], "0.3").iter().all(|size| size != "1.78 x 1.78"));
     }
 
     #[test]

@@ -1,9 +1,10 @@
 //! The figures of a part and of its seat, each with where it was found.
 
 use super::judgement::{Limits, shown};
+use super::kind;
 use crate::catalog::{Applies, Lookup, Machine, Measurement, PartType, Scope, Seat, rows_for};
 use crate::kit::Bench;
-use crate::measure::{DecimalMark, Interval, Key, PartNumber, Size, ThreadedSize, plain};
+use crate::measure::{DecimalMark, Interval, Key, PartNumber, Size, ThreadedSize, lengths_on_a_bag, plain, shorten};
 use rust_decimal::Decimal;
 use std::collections::HashMap;
 
@@ -21,7 +22,7 @@ pub struct Figure {
 pub struct PartSizes {
     /// The number, as the table parts spells it.
     pub part: PartNumber,
-    /// Its type, by the name that the table types gives it; blank where it has none.
+    /// Its type in small letters: the shipped one that it is, else as the table types calls it; blank where it has none.
     pub kind: String,
     /// Its type as it was typed.
     pub called: String,
@@ -38,9 +39,13 @@ pub struct PartSizes {
     /// Its thread, where its size begins with one.
     pub thread: Option<Thread>,
     figures: HashMap<Key, Figure>,
+    form: Vec<String>,
     /// Sizes that cannot be looked up, with the reason.
     pub unreadable: Vec<String>,
 }
+
+/// Clips whose size may carry their thickness: `17x1`. Source: the designations of DIN 471, 472 and 6799, from memory.
+const CLIPS: [&str; 3] = ["circlip", "internal circlip", "e-clip"];
 
 /// A metric thread.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -60,14 +65,32 @@ impl Thread {
             None => (rest, None),
         };
         let diameter = number(diameter)?;
-        let coarse = || {
-            super::standard::threads()
-                .iter()
-                .find(|thread| thread.coarse && thread.diameter == diameter)
-                .map(|thread| thread.pitch)
-        };
-        Some(Thread { diameter, pitch: pitch.or_else(coarse) })
+        Some(Thread { diameter, pitch: pitch.or_else(|| coarse(diameter)) })
     }
+
+    /// Gives the thread of a size that begins with one; `None` beyond all threads.
+    pub fn of(size: &ThreadedSize) -> Option<Thread> {
+        let diameter = Some(size.diameter).filter(|diameter| *diameter < Decimal::from(10_000))?;
+        Some(Thread { diameter, pitch: size.pitch.or_else(|| coarse(diameter)) })
+    }
+}
+
+/// Gives the name that a feature has in the tables for the word by which the form of a size calls it.
+fn feature_of(word: &str, rings: bool) -> &str {
+    match word {
+        "bore" if rings => "inside diameter",
+        "housing" => "bore",
+        "outside" => "outside diameter",
+        "shaft" => "shaft diameter",
+        "groove" => "groove diameter",
+        "stem" => "diameter",
+        word => word,
+    }
+}
+
+fn coarse(diameter: Decimal) -> Option<Decimal> {
+    let thread = super::standard::threads().iter().find(|thread| thread.coarse && thread.diameter == diameter);
+    thread.map(|thread| thread.pitch)
 }
 
 impl std::fmt::Display for Thread {
@@ -90,9 +113,10 @@ impl PartSizes {
     pub fn of(part: &PartNumber, lookup: &dyn Lookup) -> Self {
         let row = lookup.part(part);
         let kind = row.as_ref().and_then(|row| lookup.part_type(row.part_type.as_ref()?));
+        let known = kind.as_deref().and_then(kind::shipped);
         let mut sizes = PartSizes {
             part: lookup.spell_part(part),
-            kind: kind.as_ref().map_or_else(String::new, |kind| kind.part_type.to_string()),
+            kind: known.or(kind.as_deref()).map_or_else(String::new, |kind| kind.part_type.folded().to_owned()),
             called: row.as_ref().and_then(|row| row.part_type.as_ref()).map_or_else(String::new, ToString::to_string),
             seals: kind.as_ref().is_some_and(|kind| kind.seals == Some(true)),
             material: row.as_ref().map_or_else(String::new, |row| row.material.clone()),
@@ -101,6 +125,7 @@ impl PartSizes {
             note: row.as_ref().map_or_else(String::new, |row| row.note.clone()),
             thread: None,
             figures: HashMap::new(),
+            form: Vec::new(),
             unreadable: Vec::new(),
         };
         for dimension in lookup.dimensions_of(part).iter() {
@@ -124,49 +149,65 @@ impl PartSizes {
             }
         }
         if let (Some(row), Some(kind)) = (&row, &kind) {
-            sizes.read_the_bag(&row.size, kind, &lookup.place(row.at));
+            // An owner's own row for a type may leave the form of its size to the shipped one.
+            let form = known.filter(|_| kind.size_form.is_empty()).unwrap_or(kind);
+            sizes.read_the_bag(&row.size, &form.size_form, &lookup.place(row.at));
         }
         sizes
     }
 
     /// Reads the size on a bag by the form of the type: `24 x 3` for an O-ring is bore x section.
-    fn read_the_bag(&mut self, size: &str, kind: &PartType, from: &str) {
-        let words: Vec<&str> = kind.size_form.split(" x ").map(str::trim).filter(|word| !word.is_empty()).collect();
-        let size = size.replace(['×', 'X'], "x");
-        let mut cells: Vec<String> = size.split(" x ").map(|cell| cell.trim().to_owned()).collect();
-        if cells.len() < words.len() && words.first() != Some(&"thread") {
-            cells = size.split('x').map(|cell| cell.trim().to_owned()).collect();
+    fn read_the_bag(&mut self, size: &str, size_form: &str, from: &str) {
+        let form: Vec<&str> = size_form.split(" x ").map(str::trim).filter(|word| !word.is_empty()).collect();
+        let mut lengths = Vec::new();
+        if form.first() == Some(&"thread") {
+            // `M8x1.25x30` is written in one: the pitch belongs to the thread, and the length comes behind it.
+            let cells: Vec<String> = match ThreadedSize::parse(size) {
+                Some(threaded) => {
+                    self.thread = Thread::of(&threaded);
+                    threaded.rest.iter().map(ToString::to_string).collect()
+                }
+                None => {
+                    let size = size.replace(['×', 'X'], "x");
+                    let mut cells = size.split(" x ").map(str::trim);
+                    self.thread = cells.next().and_then(|_| super::torque::thread_of(&size));
+                    cells.map(ToOwned::to_owned).collect()
+                }
+            };
+            lengths.extend(cells.iter().filter_map(|cell| lengths_on_a_bag(cell).into_iter().next()));
+        } else if !form.is_empty() && !size.trim().is_empty() {
+            lengths = lengths_on_a_bag(size);
         }
-        // `M8x1.25x30` is written in one: the pitch belongs to the thread, and the length comes behind it.
-        if words.first() == Some(&"thread")
-            && let Some(threaded) = ThreadedSize::parse(&size)
-        {
-            cells = vec![match threaded.pitch {
-                Some(pitch) => format!("M{}x{}", threaded.diameter.normalize(), pitch.normalize()),
-                None => format!("M{}", threaded.diameter.normalize()),
-            }];
-            cells.extend(threaded.rest.iter().map(ToString::to_string));
-        }
-        for (word, cell) in words.iter().zip(&cells) {
-            if *word == "thread" {
-                self.thread = Thread::parse(cell);
+        let rings = form.iter().any(|word| matches!(*word, "section" | "thickness"));
+        // The standards of clips write the thickness behind, whether the form of the type names it or not.
+        let behind = CLIPS.contains(&self.kind.as_str()).then_some("thickness");
+        let words = form.iter().copied().filter(|word| *word != "thread").chain(behind);
+        let mut lengths = lengths.into_iter();
+        for word in words {
+            let feature = feature_of(word, rings);
+            self.form.push(feature.to_owned());
+            let Some(length) = lengths.next() else { continue };
+            let key = Key::new(feature);
+            if self.figures.contains_key(&key) {
                 continue;
             }
-            let feature = match *word {
-                "bore" if words.iter().any(|word| matches!(*word, "section" | "thickness")) => "inside diameter",
-                "housing" => "bore",
-                "outside" => "outside diameter",
-                "shaft" => "shaft diameter",
-                "groove" => "groove diameter",
-                "stem" => "diameter",
-                word => word,
-            };
-            let Ok(read) = Size::parse(cell, DecimalMark::Point) else { continue };
-            if let Ok(value) = read.interval_mm() {
-                let figure = Figure { value, from: format!("size on the bag, {from}") };
-                self.figures.entry(Key::new(feature)).or_insert(figure);
+            match length.ok().and_then(|length| length.interval_mm().ok()) {
+                Some(value) => {
+                    self.figures.insert(key, Figure { value, from: format!("size on the bag, {from}") });
+                }
+                None => self.unreadable.push(format!(
+                    "its size `{}` cannot be read as {} ({from})",
+                    shorten(size),
+                    size_form
+                )),
             }
         }
+        self.unreadable.dedup();
+    }
+
+    /// Gives the features that a size of its type is made of, in their order.
+    pub fn form(&self) -> &[String] {
+        &self.form
     }
 
     /// Gives a figure by the first of its names that is known.
@@ -199,6 +240,7 @@ impl PartSizes {
             note: String::new(),
             thread: None,
             figures: HashMap::new(),
+            form: Vec::new(),
             unreadable: Vec::new(),
         }
     }
@@ -207,10 +249,22 @@ impl PartSizes {
 impl PartSizes {
     /// Makes a part that no table lists, of the lengths in mm that the size of its type names, in their order.
     pub fn of_lengths(part: PartNumber, part_type: &PartType, lengths: &[Decimal]) -> Self {
-        let mut sizes = PartSizes::bare(part, part_type.part_type.folded());
+        let known = kind::shipped(part_type).unwrap_or(part_type);
+        let mut sizes = PartSizes::bare(part, known.part_type.folded());
         sizes.seals = part_type.seals == Some(true);
         let cells: Vec<String> = lengths.iter().map(|length| plain(*length)).collect();
-        sizes.read_the_bag(&cells.join(" x "), part_type, "as wanted");
+        let size = cells.join(" x ");
+        if part_type.size_form.starts_with("thread") {
+            sizes.read_the_bag(&format!("M{size}"), &part_type.size_form, "as wanted");
+            if let Some(threaded) = ThreadedSize::parse(&format!("M{size}")) {
+                sizes.set("thread diameter", Interval::exactly(threaded.diameter), "as wanted");
+                if let Some(pitch) = threaded.pitch {
+                    sizes.set("thread pitch", Interval::exactly(pitch), "as wanted");
+                }
+            }
+        } else {
+            sizes.read_the_bag(&size, &part_type.size_form, "as wanted");
+        }
         sizes
     }
 }

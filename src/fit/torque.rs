@@ -3,10 +3,10 @@
 //! A guide only: how a thread is made, coated and greased decides what a torque does, and the maker's manual rules.
 
 use super::sizes::{PartSizes, Thread};
-use super::standard::{ThreadSize, property_classes};
+use super::standard::{ThreadSize, property_classes, threads};
 use crate::catalog::{Applies, At, Lookup, Part, Rows, rows_for};
 use crate::kit::{Action, Kit};
-use crate::measure::{Key, Moment, MomentUnit, PartNumber, Stage, Torque, newton_metres, plain};
+use crate::measure::{Key, Moment, MomentUnit, PartNumber, Stage, ThreadedSize, Torque, newton_metres, plain};
 use rust_decimal::{Decimal, RoundingStrategy};
 use serde::Serialize;
 use std::collections::HashMap;
@@ -211,23 +211,23 @@ pub fn doubtful(rows: &Rows, place: &dyn Fn(At) -> String) -> Vec<Doubtful> {
     found
 }
 
-/// Reads the thread that a size begins with: `M6 x 30`, `M20x1.5 x 65`, `M12`.
+/// Reads the thread that a size begins with: `M6 x 30`, `M20x1.5 x 65`, `M10 x 1.25 x 30`, `M8x1.25-6g`, `M10-1.25`, `M12`.
 pub fn thread_of(size: &str) -> Option<Thread> {
-    let size = size.replace(['×', 'X'], "x");
-    let first = size.split(" x ").next()?.trim();
-    Thread::parse(first)
-        .or_else(|| {
-            // `M6x30` has a length where a pitch would stand.
-            let (thread, pitch) = first.split_once('x')?;
-            Thread::parse(thread)
-                .filter(|thread| Thread::parse(&format!("M1x{pitch}")).is_some() && thread.pitch.is_some())
-        })
-        .map(|thread| match thread.pitch {
-            Some(pitch) if pitch > Decimal::from(6) => {
-                Thread::parse(&format!("M{}", thread.diameter.normalize())).unwrap_or(thread)
-            }
-            _ => thread,
-        })
+    let size = size.trim().strip_prefix(['M', 'm'])?.replace(['×', 'X', '*'], "x").replace(',', ".");
+    let figure =
+        |text: &str| -> String { text.trim().chars().take_while(|c| c.is_ascii_digit() || *c == '.').collect() };
+    let mut cells = size.split('x');
+    let first = cells.next()?;
+    let thread = Thread::parse(&format!("M{}", figure(first)))?;
+    let with =
+        |pitch: &str| ThreadedSize::parse(&format!("M{}x{pitch}", thread.diameter)).filter(|size| size.pitch.is_some());
+    // Behind a hyphen there may be a strength or a tolerance, so only a pitch that there is counts as one.
+    let hyphened = first.split_once('-').map(|(_, behind)| figure(behind)).and_then(|pitch| with(&pitch));
+    let hyphened = hyphened.filter(|size| {
+        threads().iter().any(|known| known.diameter == size.diameter && Some(known.pitch) == size.pitch)
+    });
+    let written = hyphened.or_else(|| cells.next().and_then(|cell| with(&figure(cell))));
+    written.and_then(|size| Thread::of(&size)).or(Some(thread))
 }
 
 fn class_in(text: &str) -> Option<&'static str> {
@@ -292,6 +292,37 @@ mod tests {
     fn said(size: &str, torque: &str) -> Option<String> {
         let torque = Torque::parse(torque, DecimalMark::Point).unwrap();
         doubt(thread_of(size).unwrap(), &torque, None)
+    }
+
+    #[test]
+    fn a_pitch_is_found_however_it_is_written_and_a_strength_or_tolerance_is_none() {
+        for (size, thread) in [
+            ("M10 x 1.25 x 30", "M10x1.25"),
+            ("M10 x 30", "M10x1.5"),
+            ("M8x1.25-6g", "M8x1.25"),
+            ("M8x1-6g x 20", "M8x1"),
+            ("M10-1.25 x 30", "M10x1.25"),
+            ("M20-4.6", "M20x2.5"),
+            ("M8 x 35 LH", "M8x1.25"),
+            ("M10 x 1,25 x 30 8.8", "M10x1.25"),
+            ("m20×1.5 x 65 x 60", "M20x1.5"),
+            ("M6x30", "M6x1"),
+        ] {
+            assert_eq!(thread_of(size).unwrap().to_string(), thread, "{size}");
+        }
+        for size in ["8 x 30", "3/8-16 UNC", "M", "Mx", ""] {
+            assert_eq!(thread_of(size), None, "{size}");
+        }
+    }
+
+    #[test]
+    fn stainless_screws_are_held_to_their_own_strength() {
+        let doubt = |class: &str| {
+            let torque = Torque::parse("40 N·m", DecimalMark::Point).unwrap();
+            doubt(thread_of("M8 x 30").unwrap(), &torque, class_in(&format!("stainless {class}, M8 x 30")))
+        };
+        assert!(doubt("A2-50").is_some_and(|text| text.contains("class A2-50")), "{:?}", doubt("A2-50"));
+        assert!(doubt("A2-70").is_some() && doubt("10.9").is_none());
     }
 
     #[test]

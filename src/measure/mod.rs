@@ -24,7 +24,7 @@ pub use date::{Date, LogDate};
 pub use gauged::{Gauged, is_never_none};
 pub use interval::Interval;
 pub use key::Key;
-pub use lengths::lengths_mm;
+pub use lengths::{lengths_mm, lengths_on_a_bag};
 pub use money::Money;
 pub use part_number::PartNumber;
 pub use quantity::{Kind, Quantity, Unit};

@@ -123,6 +123,7 @@ const FORMS: &str = "write it like 10 mm, 7/64 in, 1 1/2 in, 9.98..10.02, 10 +0.
 const ONE_UNIT: &str = "use one unit for the whole size, mm or in";
 const DEVIATIONS: &str = "write both deviations, the upper first and each with its sign: 10 +0.02/-0.01 or 10 +0.02/0";
 const TOO_LONG: &str = "leave out digits: at most 18 decimals can be kept exactly";
+const JOINED: &str = "an x between figures may join two lengths or begin a tolerance class; give one length, or write the class as in 20 x7";
 const BEYOND: &str = "a size has at most six digits before the decimals";
 
 impl Size {
@@ -138,7 +139,7 @@ impl Size {
     ///
     /// # Errors
     /// Any other text; a size of zero or less; a fraction over zero; a range or a pair of deviations that runs
-    /// backwards or has no width; a number of a million or more, or with more than 18 decimals; and what could be
+    /// backwards or has no width; two lengths joined by an `x`; a number of a million or more, or with more than 18 decimals; and what could be
     /// meant in two ways (`10e8`, a fraction without a unit, a hyphen between two sizes).
     pub fn parse(text: &str, mark: DecimalMark) -> Result<Self, Unreadable> {
         Size::read(text, mark, false)
@@ -482,6 +483,11 @@ impl<'a> Reader<'a> {
                         "put a space before the tolerance class (10 e8), or write the number without an exponent"
                             .into(),
                     );
+                }
+                // An x joins lengths as well: only `20 x7` is surely a class.
+                let x = self.rest.strip_prefix(['x', 'X']).filter(|rest| !rest.starts_with(char::is_alphabetic));
+                if x.is_some_and(|rest| after_nominal.starts_with(['x', 'X']) || rest.starts_with(' ')) {
+                    return Err(JOINED.into());
                 }
                 self.class()?
             }

@@ -10,6 +10,7 @@ mod cycles;
 mod delimiters;
 mod disagreeing_rows;
 mod doubles;
+mod features;
 mod findings;
 mod fleet;
 mod grouped;
@@ -60,6 +61,7 @@ pub fn check(tables: &Tables) -> Report {
     disagreeing_rows::find(&catalog, &mut findings);
     cycles::find(&catalog, &mut findings);
     amounts::find(&catalog, &mut findings);
+    features::find(&catalog, &mut findings);
     jobs::find(&catalog, &mut findings);
     position_rules::find(&catalog, &mut findings);
     joints::find(&catalog, &mut findings);
@@ -81,7 +83,7 @@ pub fn can_both_apply(a: &Scope, b: &Scope, rows: &Rows) -> bool {
 }
 
 /// The codes of each theme, in the order in which they are explained.
-const THEMES: [&[Code]; 18] = [
+const THEMES: [&[Code]; 19] = [
     code::READER,
     references::CODES,
     listed_parts::CODES,
@@ -89,6 +91,7 @@ const THEMES: [&[Code]; 18] = [
     disagreeing_rows::CODES,
     cycles::CODES,
     amounts::CODES,
+    features::CODES,
     jobs::CODES,
     position_rules::CODES,
     joints::CODES,

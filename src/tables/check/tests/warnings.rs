@@ -14,6 +14,12 @@ examples! {
         "contents-twice" at "contains" / "im20" / "contains", contains: "" => "KI-10,im20,1,";
     two_sizes_of_one_feature_are_doubtful:
         "two-sizes" at "dimensions" / "2.5" / "size", dimensions: "" => "OR-10,section,2.5";
+    a_size_on_the_bag_that_cannot_be_read_is_doubtful:
+        "size-not-read" at "parts" / "24.2/3" / "size", parts: "unit,status" => "unit,status,size", parts: "" => "OR-20,o-ring,,,,24.2/3";
+    a_feature_with_nearly_a_known_name_is_doubtful:
+        "feature-name" at "seats" / "grove depth" / "feature", seats: "" => "impeller,grove depth,2,,";
+    a_feature_under_another_word_of_the_trade_is_doubtful:
+        "feature-name" at "dimensions" / "ID" / "feature", dimensions: "" => "OR-10,ID,10";
     another_name_that_is_a_type_already_is_doubtful:
         "other-name-taken" at "types" / "o-ring" / "also_called", types: "reed box" => "reed box; o-ring";
 

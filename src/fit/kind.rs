@@ -1,0 +1,44 @@
+//! What kind of part an owner's own type is, among those that the checks know.
+
+use crate::catalog::PartType;
+use crate::measure::Key;
+use crate::tables::shipped_rows;
+use std::sync::LazyLock;
+
+static SHIPPED: LazyLock<Vec<PartType>> = LazyLock::new(|| shipped_rows().0.types);
+
+/// Finds the shipped type that a type is: by its name, else by a shipped type that is also called so, else by what its
+/// owner says that it is also called. `None` where none is, or where those names lead to more than one.
+pub(super) fn shipped(own: &PartType) -> Option<&'static PartType> {
+    let named = |name: &Key| {
+        let by_name = SHIPPED.iter().find(|row| row.part_type == *name);
+        by_name.or_else(|| SHIPPED.iter().find(|row| row.also_called.contains(name)))
+    };
+    named(&own.part_type).or_else(|| {
+        let mut others = own.also_called.iter().filter_map(named);
+        let first = others.next()?;
+        others.all(|other| other.part_type == first.part_type).then_some(first)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn shipped_for(name: &str, also_called: &[&str]) -> Option<String> {
+        let mut own = SHIPPED[0].clone();
+        own.part_type = Key::new(name);
+        own.also_called = also_called.iter().map(|name| Key::new(name)).collect();
+        shipped(&own).map(|row| row.part_type.to_string())
+    }
+
+    #[test]
+    fn an_owners_own_name_leads_to_the_type_that_it_is_and_two_meanings_to_none() {
+        assert_eq!(shipped_for("O-Ring", &[]).as_deref(), Some("o-ring"));
+        assert_eq!(shipped_for("LIP SEAL", &[]).as_deref(), Some("shaft seal"));
+        assert_eq!(shipped_for("runder Ring", &["O-Ring"]).as_deref(), Some("o-ring"));
+        assert_eq!(shipped_for("runder Ring", &["round ring", "lip seal"]).as_deref(), Some("shaft seal"));
+        assert_eq!(shipped_for("runder Ring", &["o-ring", "lip seal"]), None);
+        assert_eq!(shipped_for("Dichtkram", &[]), None);
+    }
+}
