@@ -120,7 +120,7 @@ fn what_arrives_fitted_in_the_cure_is_listed_logged_and_opened_with_its_joint_fr
     assert!(log.lines().any(|row| row.starts_with("2024-05-01,early,plunger-ring,R-2,")), "{log}");
     let head = said(root, "kit head --on early");
     assert!(head.contains("R-2") && head.contains("for plunger-ring"), "{head}");
-    assert!(said(root, "fits R-2 early").contains("arrived fitted there inside B-3, which sits at tensioner"));
+    assert!(said(root, "fits R-2 early").contains("R-2 is listed there (worklog.csv:"));
 }
 
 #[test]

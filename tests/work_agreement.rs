@@ -100,6 +100,11 @@ fn bench<'a>(catalog: &'a Memory, machine: &str) -> Bench<'a> {
     Bench::new(catalog.machine(&Key::new(machine)).expect("a machine").into_owned(), catalog)
 }
 
+/// Something arrived fitted there inside a part that went in elsewhere.
+fn has_come(record: &Record, position: &Key) -> bool {
+    record.done.fitted.iter().any(|fitted| fitted.arrived && fitted.position == *position)
+}
+
 #[test]
 fn what_is_recorded_is_what_the_kit_fitted_and_the_shelf_loses_no_more() {
     let (from, count) = (count("TANGLE_FROM", 0), count("TANGLE_COUNT", 4_000));
@@ -146,6 +151,7 @@ fn what_is_recorded_is_what_the_kit_fitted_and_the_shelf_loses_no_more() {
                         assert_eq!(there, wanted, "catalog {seed}: {number} at {position}");
                     }
                 }
+                _ if has_come(&record, &position) => assert!(place.current.logged, "catalog {seed}: {position}"),
                 _ => assert_eq!(
                     format!("{:?}", place.current.parts.iter().map(|s| (&s.part, s.quantity)).collect::<Vec<_>>()),
                     format!("{:?}", before.current.parts.iter().map(|s| (&s.part, s.quantity)).collect::<Vec<_>>()),
@@ -154,7 +160,9 @@ fn what_is_recorded_is_what_the_kit_fitted_and_the_shelf_loses_no_more() {
             }
         }
         for position in old.position_keys().iter().filter(|position| !touched.contains(*position)) {
-            assert_eq!(was.place(position).current.parts.len(), is.place(position).current.parts.len());
+            if !has_come(&record, position) {
+                assert_eq!(was.place(position).current.parts.len(), is.place(position).current.parts.len());
+            }
         }
         for operation in &record.kit.operations {
             assert!(is.is_done(&Key::new(&operation.operation)), "catalog {seed}: {}", operation.operation);

@@ -311,12 +311,11 @@ impl<'a> Closure<'a> {
             self.todo.extend(row.uses.into_iter().map(|used| Thing::Part(used.part)));
             self.todo.extend(row.cautions.into_iter().map(Thing::Caution));
         }
-        // A position that is reached here, and whose joint nothing opens, is worth a doubt.
+        // A position that is reached here, and in no joint that is opened, is worth a doubt.
         for position in lookup.positions_reached_by(operation).iter() {
             let rows = lookup.positions(position);
             let names_it = |(index, row): (usize, &crate::catalog::Position)| {
-                let sealed = !row.joint.is_empty() && row.reached_by.as_ref() == Some(operation);
-                sealed && (index == 0 || self.is_wanted(&row.scope))
+                row.reached_by.as_ref() == Some(operation) && (index == 0 || self.is_wanted(&row.scope))
             };
             if rows.iter().enumerate().any(names_it) {
                 self.todo.push(Thing::Position(position.clone()));

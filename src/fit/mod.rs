@@ -365,30 +365,27 @@ fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
             needs.push(with);
         }
     }
-    for arrival in arrivals::inside_of(bench, part, position) {
-        let by = lookup.spell_part(&arrival.by);
-        let there = lookup.spell_position(&arrival.goes_to);
-        let row = lookup.place(arrival.at);
-        if arrival.sits_there {
-            let text = format!("arrived fitted there inside {by}, which sits at {there} ({row})");
-            say(Kind::Declared, Verdict::Fits, text);
-        } else {
-            say(
-                Kind::Declared,
-                Verdict::FitsWith,
-                format!("arrives fitted there inside {by}, which goes to {there} ({row})"),
-            );
-            let with = format!("{there}={by}");
-            if !needs.contains(&with) {
-                needs.push(with);
-            }
-        }
-    }
     for row in &word.unsure {
         let missing = bench.missing(std::slice::from_ref(row));
         let text =
             format!("declared {}, but perhaps not for this machine ({}); {missing}", row.verdict, lookup.place(row.at));
         say(Kind::Declared, Verdict::NotKnown, text);
+    }
+
+    // Where nothing else connects the two: a part that is listed there needs no container.
+    if evidence.is_empty() {
+        for arrival in arrivals::inside_of(bench, part, position) {
+            let by = lookup.spell_part(&arrival.by);
+            let there = lookup.spell_position(&arrival.goes_to);
+            let row = lookup.place(arrival.at);
+            let (verdict, text) = if arrival.sits_there {
+                (Verdict::Fits, format!("arrived fitted there inside {by}, which sits at {there} ({row})"))
+            } else {
+                needs.push(format!("{there}={by}"));
+                (Verdict::FitsWith, format!("arrives fitted there inside {by}, which goes to {there} ({row})"))
+            };
+            evidence.push(Evidence { kind: Kind::Declared, verdict, text, numbers: Map::new() });
+        }
     }
 
     let told = hearsay(&evidence, &word.unsure);
