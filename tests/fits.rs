@@ -146,13 +146,13 @@ fn ten_thousand_samples_lie_inside_the_seating_of_a_ring() {
 
 /// Any part in any seat of these types, with sizes about what such things have.
 fn case() -> impl Strategy<Value = (usize, Vec<(i64, i64)>)> {
-    (0_usize..7, prop::collection::vec((-400_i64..400, 0_i64..60), 5))
+    (0..TYPES.len(), prop::collection::vec((-400_i64..400, 0_i64..60), 5))
 }
 
 type Features = &'static [(&'static str, i64)];
 
 /// The nominal sizes of each type, in hundredths: the part's, then the seat's.
-const TYPES: [(&str, Features, Features); 7] = [
+const TYPES: [(&str, Features, Features); 14] = [
     (
         "o-ring",
         &[("inside diameter", 5_050), ("section", 262)],
@@ -176,7 +176,49 @@ const TYPES: [(&str, Features, Features); 7] = [
         &[("groove diameter", 800), ("thickness", 100)],
         &[("shaft diameter", 1_000), ("groove diameter", 798), ("groove width", 105)],
     ),
+    (
+        "internal circlip",
+        &[("bore", 2_000), ("thickness", 98)],
+        &[("bore", 2_000), ("groove diameter", 2_106), ("groove width", 113)],
+    ),
+    ("split pin", &[("diameter", 400)], &[("hole diameter", 410), ("bolt diameter", 1_800)]),
+    (
+        "gasket",
+        &[("inside diameter", 4_250), ("outside diameter", 7_000)],
+        &[("cylinder bore", 4_200), ("face diameter", 7_200)],
+    ),
+    (
+        "sealing washer",
+        &[("inside diameter", 820), ("outside diameter", 1_400)],
+        &[("plug diameter", 800), ("face diameter", 1_500)],
+    ),
+    ("shaft", &[("diameter", 1_199)], &[("bore", 1_202)]),
+    ("wear sleeve", &[("shaft diameter", 1_202)], &[("shaft diameter", 1_199)]),
+    (
+        "thrust washer",
+        &[("inside diameter", 1_220), ("thickness", 150)],
+        &[("bolt diameter", 1_200), ("thickness", 151)],
+    ),
 ];
+
+/// What a fit of this type asks for besides: the kind of gland, or how much clearance is allowed.
+fn besides(kind: &str, seat: &mut SeatSizes) {
+    let allowed = Interval::new(Decimal::ZERO, Decimal::ZERO, mm("0.1"));
+    match kind {
+        "o-ring" => seat.set("axial gland", Interval::exactly(Decimal::ONE)),
+        "bush" => ["clearance", "housing clearance"].into_iter().for_each(|name| seat.set(name, allowed)),
+        "shaft" | "wear sleeve" => seat.set("clearance", allowed),
+        "thrust washer" => {
+            // The limits of a thickness stay while its figure widens.
+            if let Some(feature) = seat.features.iter_mut().find(|known| known.feature == Key::new("thickness")) {
+                (feature.least, feature.most) =
+                    (Some(Interval::exactly(mm("1.4"))), Some(Interval::exactly(mm("1.6"))));
+                feature.new = None;
+            }
+        }
+        _ => {}
+    }
+}
 
 fn judged(kind: usize, moved: &[(i64, i64)], wider: Decimal) -> Verdict {
     let (kind, part_sizes, seat_sizes) = TYPES[kind];
@@ -194,6 +236,35 @@ fn judged(kind: usize, moved: &[(i64, i64)], wider: Decimal) -> Verdict {
     for (index, (feature, nominal)) in seat_sizes.iter().enumerate() {
         seat.set(feature, size(*nominal, moved[part_sizes.len() + index]));
     }
+    besides(kind, &mut seat);
+    check(&part, &seat, "seat").verdict
+}
+
+/// The same with ranges that nobody has given a nominal size, each of them widened by so much below and above.
+fn judged_as_ranges(kind: usize, moved: &[(i64, i64)], wider: &[(i64, i64)]) -> Verdict {
+    let (kind, part_sizes, seat_sizes) = TYPES[kind];
+    let mut part = PartSizes::bare(number("P-1"), kind);
+    let mut seat = SeatSizes::default();
+    let range = |nominal: i64, (shift, tolerance): (i64, i64), (below, above): (i64, i64)| {
+        let of = |share: i64| Decimal::new(nominal, 2) * Decimal::new(share, 5);
+        let nominal = Decimal::new(nominal, 2) + of(shift * 2);
+        let low = (nominal - of(tolerance + below)).max(mm("0.001"));
+        Interval::new(low, nominal, nominal + of(tolerance + above))
+    };
+    for (index, (feature, nominal)) in part_sizes.iter().enumerate() {
+        let value = range(*nominal, moved[index], wider[index]);
+        // What is known by a standard size is one size: it stays.
+        if kind == "shaft seal" || (index == 0 && (kind.contains("clip") || kind == "split pin")) {
+            part.set(feature, Interval::exactly(Decimal::new(*nominal, 2)), "as given");
+        } else {
+            part.set_range(feature, value, "as given");
+        }
+    }
+    for (index, (feature, nominal)) in seat_sizes.iter().enumerate() {
+        let index = part_sizes.len() + index;
+        seat.set_range(feature, range(*nominal, moved[index], wider[index]));
+    }
+    besides(kind, &mut seat);
     check(&part, &seat, "seat").verdict
 }
 
@@ -207,10 +278,61 @@ proptest! {
     }
 }
 
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(10_000))]
+    #[test]
+    fn a_range_that_is_widened_on_either_side_never_turns_doubt_into_fits(
+        (kind, moved) in case(),
+        wider in prop::collection::vec((0_i64..300, 0_i64..300), 5),
+        sides in prop::collection::vec((0_i64..2, 0_i64..2), 5),
+    ) {
+        let wider: Vec<(i64, i64)> =
+            wider.iter().zip(&sides).map(|((below, above), (down, up))| (below * down, above * up)).collect();
+        let narrow = judged_as_ranges(kind, &moved, &[(0, 0); 5]);
+        let wide = judged_as_ranges(kind, &moved, &wider);
+        prop_assert!(narrow == Verdict::Fits || wide != Verdict::Fits, "{}: {narrow} became {wide}", TYPES[kind].0);
+    }
+}
+
+#[test]
+fn a_range_can_be_found_to_fit_in_every_type() {
+    for (kind, (name, ..)) in TYPES.iter().enumerate() {
+        assert_eq!(judged_as_ranges(kind, &[(0, 0); 5], &[(0, 0); 5]), Verdict::Fits, "{name}");
+    }
+}
+
+/// A depth from 1.90 to 2.10 has no middle that anybody meant: at 1.90 the squeeze is too much.
+#[test]
+fn the_middle_of_a_range_is_no_nominal_size() {
+    let depth = |low: &str, high: &str| {
+        let mut there = seat(&[("groove width", "3.6"), ("groove inside diameter", "40.5"), ("radial gland", "1")]);
+        there.set_range("groove depth", Interval::new(mm(low), mm(low), mm(high)));
+        check(&part("o-ring", &[("inside diameter", "40"), ("section", "2.62")]), &there, "seat").verdict
+    };
+    assert_eq!(depth("1.90", "1.96"), Verdict::NotKnown);
+    assert_eq!(depth("1.90", "2.10"), Verdict::NotKnown);
+    assert_eq!(depth("2.05", "2.10"), Verdict::Fits);
+    let sized = |kind: &str, name: &str, there: &[(&'static str, &str)], low: &str, high: &str| {
+        let mut part = PartSizes::bare(number("P-1"), kind);
+        part.set("bore", Interval::exactly(mm("24")), "as given");
+        part.set_range(name, Interval::new(mm(low), mm("12"), mm(high)), "as given");
+        check(&part, &seat(there), "seat").verdict
+    };
+    let lip = [("shaft diameter", "12"), ("bore", "24")];
+    let clip = [("shaft diameter", "17"), ("groove diameter", "16.2"), ("groove width", "1.1")];
+    for (low, high) in [("11.6", "12"), ("11", "13")] {
+        assert_eq!(sized("shaft seal", "shaft diameter", &lip, low, high), Verdict::NotKnown);
+    }
+    assert_eq!(sized("circlip", "shaft diameter", &clip, "15", "19"), Verdict::NotKnown);
+    assert_eq!(sized("split pin", "diameter", &[("hole diameter", "4")], "3", "5"), Verdict::NotKnown);
+}
+
 #[test]
 fn each_type_of_part_can_be_found_to_fit_and_not_to_fit() {
     let none = [(0, 0); 5];
-    for (kind, (name, part, _)) in TYPES.iter().enumerate() {
+    for (kind, (name, part, _)) in
+        TYPES.iter().enumerate().filter(|(_, (name, ..))| !["thrust washer", "gasket"].contains(name))
+    {
         assert_eq!(judged(kind, &none, Decimal::ZERO), Verdict::Fits, "{name}");
         let far: Vec<_> = (0..5)
             .map(
@@ -637,7 +759,12 @@ fn the_gland_of_a_seat_follows_from_its_rod_or_bore_or_is_told() {
         sizes.extend(there);
         check(&ring, &seat(&sizes), "seat").text()
     };
-    assert!(text(&[("groove inside diameter", "51")]).contains("axial glands"));
+    let open = text(&[("groove inside diameter", "51")]);
+    assert!(open.contains("radial glands") && open.contains("axial glands"), "{open}");
+    assert!(text(&[("groove inside diameter", "51"), ("face gland", "1")]).contains("for axial glands"));
+    assert!(text(&[("groove inside diameter", "51"), ("dynamic", "1")]).contains("for dynamic glands"));
+    let piston = text(&[("groove inside diameter", "51"), ("piston gland", "1")]);
+    assert!(piston.contains("radial glands") && piston.contains("dynamic glands"), "{piston}");
     assert!(text(&[("groove inside diameter", "51"), ("bore", "55.2")]).contains("radial glands"));
     assert!(text(&[("rod diameter", "51")]).contains("dynamic glands"));
     assert!(
@@ -959,7 +1086,7 @@ fn in_a_catalog(kind: usize, moved: &[(i64, i64)], inches: bool) -> (String, Opt
             format!("{} ±{}", millimetres(thousandths), millimetres(tolerance))
         }
     };
-    let standard = kind.contains("clip") || kind == "shaft seal" || kind == "key";
+    let standard = kind.contains("clip") || ["shaft seal", "key", "split pin"].contains(&kind);
     let mut dimensions = "part,feature,size\n".to_owned();
     for (index, (feature, nominal)) in part_sizes.iter().enumerate() {
         dimensions.push_str(&format!("P-1,{feature},{}\n", size(*nominal, moved[index], standard)));
@@ -1341,4 +1468,254 @@ fn what_comes_along_brings_no_cure_for_a_worn_shaft_nor_another_bore() {
     let two = format!("lip,shaft diameter,12 h8,,-2000,\nlip,shaft diameter,14 h8,,2001-,\n{bore}");
     assert_eq!(judged(&two, "", "14 x 28 x 7")["verdict"], "does-not-fit");
     assert_eq!(judged(&two, "", "14 x 24 x 7")["verdict"], "fits-with");
+}
+
+/// A catalog of one position with a seat, in which B-1 is listed and B-2 is offered; the answers for both.
+fn two_parts(kind: &str, sizes: &str, seats: &str, readings: &str) -> [fit::Answer; 2] {
+    let mut tables = Tables::default();
+    for (name, text) in [
+        ("machines", "machine,model\nboat,M\n"),
+        ("models", "model\nM\n"),
+        ("parts", &format!("part,type,material\nB-1,{kind},NBR\nB-2,{kind},NBR\n")),
+        ("positions", "position,part\nplace,B-1\n"),
+        ("dimensions", &format!("part,feature,size\n{sizes}")),
+        ("seats", &format!("position,feature,size,least,most\n{seats}")),
+        ("measurements", &format!("date,machine,position,feature,value\n{readings}")),
+    ] {
+        tables.read_file(name, format!("{name}.csv"), text.as_bytes());
+    }
+    let memory = tables.catalog();
+    ["B-1", "B-2"].map(|part| {
+        let machine = fit::find_machine(&Key::new("boat"), &memory).expect("a machine");
+        fit::at(&number(part), &Key::new("place"), machine, &memory).expect("a position")
+    })
+}
+
+fn computed(answer: &fit::Answer) -> &fit::Evidence {
+    answer.evidence.iter().find(|evidence| evidence.kind == fit::Kind::Computed).expect("figures")
+}
+
+#[test]
+fn what_was_pressed_and_is_loose_now_does_not_fit_and_both_figures_are_said() {
+    let sizes = "B-1,outside diameter,20.03\nB-2,outside diameter,19.9\n";
+    let [listed, loose] = two_parts("bush", sizes, "place,bore,20 H7,,\n", "");
+    assert_eq!(computed(&listed).verdict, Verdict::Fits, "{}", computed(&listed).text);
+    assert_eq!(loose.verdict, Verdict::DoesNotFit);
+    let found = computed(&loose);
+    assert!(found.text.contains("interference") && found.text.contains("clearance"), "{}", found.text);
+    assert_eq!(
+        (&found.numbers["housing_clearance_mm"], &found.numbers["old_housing_clearance_mm"]),
+        (&0.1.into(), &(-0.03).into())
+    );
+    // The same bearing on a shaft that has worn: the drawing says what was meant.
+    let sizes = "B-1,bore,20\nB-2,bore,20\n";
+    let worn = "2026-01-01,boat,place,shaft diameter,19.86\n";
+    for answer in two_parts("bearing", sizes, "place,shaft diameter,20 k6,,\n", worn) {
+        assert_eq!(computed(&answer).verdict, Verdict::DoesNotFit, "{}", computed(&answer).text);
+    }
+    let unsaid = two_parts("bearing", sizes, "", worn);
+    assert_eq!(computed(&unsaid[1]).verdict, Verdict::NotKnown, "what it was when new is not known");
+    // A guide with play instead of a snug one: neither press nor surely right.
+    let sizes = "B-1,outside diameter,14\nB-2,outside diameter,13.9\n";
+    let [_, guide] = two_parts("valve guide", sizes, "place,bore,14 H7,,\n", "");
+    assert_eq!(guide.verdict, Verdict::NotKnown);
+    assert!(
+        guide.measure.iter().any(|ask| ask.contains("the housing clearance allowed at place")),
+        "{:?}",
+        guide.measure
+    );
+}
+
+#[test]
+fn without_limits_and_without_an_old_part_a_clearance_is_asked_for() {
+    let alone = check(&part("bush", &[("bore", "12.02")]), &seat(&[("shaft diameter", "12")]), "seat");
+    assert_eq!(alone.verdict, Verdict::NotKnown);
+    assert!(alone.measure[0].contains("the clearance allowed at seat"), "{:?}", alone.measure);
+}
+
+#[test]
+fn a_limit_belongs_to_one_pair_and_each_pair_keeps_its_figures() {
+    let sizes = ["B-1", "B-2"].map(|part| format!("{part},bore,15 F7\n{part},outside diameter,20 p6\n")).concat();
+    let seats = "place,bore,20 H7,,\nplace,shaft diameter,15 h7,,\nplace,clearance,,0.01,0.06\n";
+    let [_, offered] = two_parts("bush", &sizes, seats, "");
+    let found = computed(&offered);
+    assert_eq!((offered.verdict, found.verdict), (Verdict::Fits, Verdict::Fits), "{}", found.text);
+    assert!(found.numbers.contains_key("clearance_mm") && found.numbers.contains_key("housing_clearance_mm"));
+    assert_ne!(found.numbers["clearance_mm"], found.numbers["housing_clearance_mm"]);
+    let [_, pressed] = two_parts("bush", &sizes, &format!("{seats}place,press,,0.001,0.04\n"), "");
+    assert_eq!(pressed.verdict, Verdict::Fits, "{}", computed(&pressed).text);
+    let [_, slack] = two_parts("bush", &sizes, &format!("{seats}place,housing clearance,,0.01,0.06\n"), "");
+    assert_eq!(slack.verdict, Verdict::DoesNotFit, "{}", computed(&slack).text);
+}
+
+#[test]
+fn what_a_bush_or_a_clip_rests_on_and_is_worn_out_is_cured_by_no_new_part() {
+    let sizes = "B-1,bore,15\nB-2,bore,15\n";
+    let worn = "2026-01-01,boat,place,shaft diameter,14.7\n";
+    let [listed, _] = two_parts("bush", sizes, "place,shaft diameter,15 f7,14.9,\n", worn);
+    assert_eq!(listed.verdict, Verdict::DoesNotFit);
+    assert!(listed.contradiction.is_some() && computed(&listed).text.contains("no new part of this size cures that"));
+    let seats = "place,shaft diameter,17,,\nplace,groove diameter,16.2 h11,,\nplace,groove width,1.1,,1.2\n";
+    let worn = "2026-01-01,boat,place,groove width,1.25\n";
+    let [listed, _] = two_parts("circlip", "B-1,shaft diameter,17\nB-2,shaft diameter,17\n", seats, worn);
+    assert_eq!(listed.verdict, Verdict::DoesNotFit, "{}", computed(&listed).text);
+}
+
+#[test]
+fn a_reading_whose_tolerance_lies_on_both_sides_of_a_limit_is_in_doubt() {
+    let sizes = "B-1,shaft diameter,12\nB-1,bore,24\nB-2,shaft diameter,12\nB-2,bore,24\n";
+    let seats = "place,shaft diameter,12 h8,11.9,\nplace,bore,24 H8,,\n";
+    let judged = |reading: &str| {
+        let reading = format!("2026-01-01,boat,place,shaft diameter,{reading}\n");
+        let [_, offered] = two_parts("shaft seal", sizes, seats, &reading);
+        (offered.verdict, offered.measure)
+    };
+    let (verdict, measure) = judged("11.92 ±0.03");
+    assert_eq!(verdict, Verdict::NotKnown);
+    assert!(measure.iter().any(|ask| ask.contains("finer than")), "{measure:?}");
+    assert_eq!(judged("11.85 ±0.03").0, Verdict::DoesNotFit);
+}
+
+#[test]
+fn the_depth_of_a_gland_is_told_by_its_diameters_too() {
+    let sizes = "B-1,inside diameter,30\nB-1,section,2.5\nB-2,inside diameter,30\nB-2,section,2.5\n";
+    let judged = |bore: &str, reading: &str| {
+        let seats = format!(
+            "place,groove depth,2,,\nplace,groove width,3.3,,\nplace,groove inside diameter,30.4,,\nplace,bore,{bore},,\n"
+        );
+        let [_, offered] = two_parts("o-ring", sizes, &seats, reading);
+        (offered.verdict, computed(&offered).text.clone())
+    };
+    assert_eq!(judged("34.4 H8", "").0, Verdict::Fits, "{}", judged("34.4 H8", "").1);
+    let (verdict, text) = judged("34.4 H8", "2026-01-01,boat,place,bore,36\n");
+    assert_eq!(verdict, Verdict::DoesNotFit, "{text}");
+    assert!(
+        text.contains("groove depth 2.8 mm (from bore and groove inside diameter, bore measured) instead of 2 mm"),
+        "{text}"
+    );
+    let (verdict, text) = judged("36", "");
+    assert_eq!(verdict, Verdict::NotKnown, "{text}");
+    assert!(text.contains("at odds: 2 mm (seats.csv:2) and 2.8 mm"), "{text}");
+    // A later reading of the depth itself comes before the diameters, and the other way round.
+    let both = "2025-01-01,boat,place,bore,36\n2026-01-01,boat,place,groove depth,2.02\n";
+    assert_eq!(judged("34.4 H8", both).0, Verdict::Fits, "{}", judged("34.4 H8", both).1);
+    let text = judged("34.4 H8", "2024-01-01,boat,place,groove depth,2.02\n2026-01-01,boat,place,bore,36\n").1;
+    assert!(!text.contains("own groove depth"), "what was not reckoned with is not named: {text}");
+}
+
+#[test]
+fn a_gland_of_an_unknown_kind_fits_only_as_any_that_it_may_be_and_is_asked_about() {
+    let ring = part("o-ring", &[("inside diameter", "50.5"), ("section", "2.62")]);
+    let judged = |depth: &str, width: &str, kind: &[(&'static str, &str)]| {
+        let mut sizes = vec![("groove depth", depth), ("groove width", width), ("groove inside diameter", "51")];
+        sizes.extend(kind);
+        check(&ring, &seat(&sizes), "seat")
+    };
+    assert_eq!(judged("1.92", "3.6", &[("axial gland", "1")]).verdict, Verdict::Fits);
+    let open = judged("1.92", "3.6", &[]);
+    assert_eq!(open.verdict, Verdict::NotKnown, "{}", open.text());
+    assert!(open.measure.iter().any(|ask| ask.contains("radial or axial")), "{:?}", open.measure);
+    assert_eq!(judged("2.05", "3.6", &[]).verdict, Verdict::Fits, "right as either");
+    let wide = judged("2.05", "12", &[("axial gland", "1")]);
+    assert!(wide.verdict == Verdict::NotKnown && wide.text().contains("common practice, no source"), "{}", wide.text());
+    // The gap is asked for, and nothing hangs on it.
+    let radial = judged("2.1", "3.6", &[("radial gland", "1")]);
+    assert_eq!(radial.verdict, Verdict::Fits, "{}", radial.text());
+    assert!(radial.measure.iter().any(|ask| ask.contains("extrusion gap")), "{:?}", radial.measure);
+}
+
+#[test]
+fn a_ring_known_by_its_bag_has_the_tolerances_of_its_standard() {
+    let mut tables = Tables::default();
+    let parts = "part,type,size\nR-1,o-ring,20 x 2\nR-2,o-ring,21.3 x 2\nR-3,o-ring,24.99 x 3.53\n";
+    tables.read_file("parts", "parts.csv".to_owned(), parts.as_bytes());
+    let memory = tables.catalog();
+    let section = |part: &str| PartSizes::of(&number(part), &memory).get(&["section"]).expect("a section").value;
+    assert_eq!(section("R-1"), about(mm("2"), mm("0.08")));
+    assert_eq!(section("R-2"), Interval::exactly(mm("2")), "no standard size");
+    assert_eq!(section("R-3"), about(mm("3.53"), mm("0.1")));
+    let mut there = seat(&[("groove width", "2.8"), ("groove inside diameter", "20.2")]);
+    there.set("groove depth", Interval::exactly(mm("1.345")));
+    let site = fit::Site::of_seat(there, &Key::new("seat"));
+    let own = site.judges(&PartSizes::of(&number("R-1"), &memory), &memory).expect("figures");
+    let near = fit::nearest_o_rings(mm("20"), mm("2"), Some(&site), &memory, 20);
+    let near = near.iter().find(|near| near.size == "20 x 2").and_then(|near| near.in_seat.as_ref()).expect("a ring");
+    assert_eq!((own.by_size, own.finding.numbers), (near.by_size, near.finding.numbers.clone()));
+}
+
+#[test]
+fn a_gasket_is_clear_of_the_bore_that_it_surrounds_and_lies_on_its_faces() {
+    let judged = |inside: &str, outside: &str, there: &[(&'static str, &str)]| {
+        check(&part("gasket", &[("inside diameter", inside), ("outside diameter", outside)]), &seat(there), "seat")
+    };
+    for bore in ["bore", "cylinder bore", "port diameter"] {
+        let there = [(bore, "42"), ("face diameter", "72")];
+        assert_eq!(judged("42.5", "70", &there).verdict, Verdict::Fits, "{bore}");
+        assert_eq!(judged("40", "70", &there).verdict, Verdict::DoesNotFit, "{bore}");
+    }
+    assert_eq!(judged("42.5", "75", &[("bore", "42"), ("face diameter", "72")]).verdict, Verdict::NotKnown);
+    assert_eq!(judged("30", "41.5", &[("bore", "42")]).verdict, Verdict::NotKnown, "it may lie in it");
+    assert_eq!(judged("42.5", "70", &[("bore", "42"), ("face inside diameter", "44")]).verdict, Verdict::NotKnown);
+    assert_eq!(judged("42.5", "70", &[("bore", "42"), ("recess diameter", "69")]).verdict, Verdict::DoesNotFit);
+    assert!(judged("42.5", "70", &[]).measure[0].contains("the bore, port"));
+    for kind in ["head gasket", "moulded gasket"] {
+        let found = check(&part(kind, &[("bore", "43")]), &seat(&[("cylinder bore", "42")]), "seat");
+        assert!(found.verdict == Verdict::NotKnown && found.text().contains("clear of it"), "{kind}: {}", found.text());
+        assert_eq!(
+            check(&part(kind, &[("bore", "41")]), &seat(&[("cylinder bore", "42")]), "seat").verdict,
+            Verdict::DoesNotFit
+        );
+        assert!(!check(&part(kind, &[]), &SeatSizes::default(), "seat").measure.is_empty(), "{kind}");
+    }
+}
+
+#[test]
+fn a_lip_seal_may_measure_more_than_its_bore_by_what_it_is_pressed() {
+    let judged = |outside: &str| {
+        let sizes = ["B-1", "B-2"]
+            .map(|part| format!("{part},shaft diameter,80\n{part},outside diameter,{outside}\n"))
+            .concat();
+        let seats = "place,shaft diameter,80 h8,,\nplace,bore,100 H8,,\n";
+        computed(&two_parts("shaft seal", &sizes, seats, "")[1]).verdict
+    };
+    for outside in ["100", "100.4", "100.2", "100 +0.30/+0.15"] {
+        assert_eq!(judged(outside), Verdict::Fits, "{outside}");
+    }
+    assert_eq!(judged("100.6"), Verdict::NotKnown);
+    assert_eq!(judged("101.5"), Verdict::DoesNotFit);
+    assert_eq!(judged("99"), Verdict::DoesNotFit);
+}
+
+#[test]
+fn a_picture_has_the_outside_of_a_bush_beside_its_housing_and_the_section_beside_a_reckoned_depth() {
+    let titles = |kind: &str, sizes: &str, seats: &str| {
+        let mut tables = Tables::default();
+        for (name, text) in [
+            ("machines", "machine,model\nboat,M\n"),
+            ("models", "model\nM\n"),
+            ("parts", &format!("part,type\nP-1,{kind}\n")),
+            ("positions", "position,part\nplace,P-1\n"),
+            ("dimensions", &format!("part,feature,size\n{sizes}")),
+            ("seats", &format!("position,feature,size\n{seats}")),
+        ] {
+            tables.read_file(name, format!("{name}.csv"), text.as_bytes());
+        }
+        let memory = tables.catalog();
+        let machine = fit::find_machine(&Key::new("boat"), &memory).expect("a machine");
+        let bench = kitwright::kit::Bench::new(machine, &memory);
+        let panels = fit::picture::panels(&bench, &number("P-1"), &Key::new("place"));
+        panels.into_iter().map(|panel| panel.title).collect::<Vec<_>>().join("; ")
+    };
+    let bush =
+        titles("bush", "P-1,bore,15\nP-1,outside diameter,20.03\n", "place,shaft diameter,15 f7\nplace,bore,20 H7\n");
+    assert_eq!(bush, "bore of the part, shaft diameter of the seat; outside diameter of the part, bore of the seat");
+    let ring = titles(
+        "o-ring",
+        "P-1,inside diameter,30\nP-1,section,2.5\n",
+        "place,bore,34.4\nplace,groove inside diameter,30.4\n",
+    );
+    assert!(ring.starts_with("section of the part, groove depth from bore and groove inside diameter"), "{ring}");
+    let lip =
+        titles("shaft seal", "P-1,shaft diameter,12\nP-1,bore,24\n", "place,shaft diameter,12 h8\nplace,bore,24 H8\n");
+    assert!(lip.contains("bore of the part, bore of the seat"), "{lip}");
 }

@@ -16,8 +16,8 @@ pub fn circlip(part: &PartSizes, seat: &SeatSizes, position: &str, inside: bool)
     found.judges(&["shaft diameter", "bore", "diameter", "thickness"]);
     let (standard, what) = if inside { ("DIN 472", "bore") } else { ("DIN 471", "shaft") };
     let names: &[&str] = if inside { &["bore", "diameter"] } else { &["shaft diameter", "diameter"] };
-    let Some(size) = part.get(names).map(|figure| figure.value.nominal) else {
-        found.missing(format!("the {what} that {} is for", part.part));
+    let Some(size) = part.get(names).and_then(|figure| figure.named) else {
+        found.missing(format!("the {what} that {} is for, one size and no range", part.part));
         return found;
     };
     let row = circlips().iter().find(|clip| clip.standard == standard && clip.size == size);
@@ -70,8 +70,8 @@ pub fn circlip(part: &PartSizes, seat: &SeatSizes, position: &str, inside: bool)
 pub fn e_clip(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
     let mut found = Judgement::new();
     found.judges(&["groove diameter", "diameter", "thickness"]);
-    let Some(size) = part.get(&["groove diameter", "diameter"]).map(|figure| figure.value.nominal) else {
-        found.missing(format!("the groove that {} is for", part.part));
+    let Some(size) = part.get(&["groove diameter", "diameter"]).and_then(|figure| figure.named) else {
+        found.missing(format!("the groove that {} is for, one size and no range", part.part));
         return found;
     };
     let Some(row) = e_clips().iter().find(|clip| clip.groove_diameter == size) else {

@@ -4,10 +4,10 @@ use super::compare::{Comparison, Stacking, apart, compare, of_the_other_hand, st
 use super::judgement::Judgement;
 use super::judgement::shown;
 use super::sizes::{PartSizes, SeatSizes};
-use super::{Verdict, clip, key_and_pin, lip_seal, mating, o_ring, other_seal, thread, to_measure, washer};
+use super::{Verdict, clip, gasket, key_and_pin, lip_seal, mating, o_ring, other_seal, thread, to_measure, washer};
 use crate::catalog::{Applies, Lookup, PlaceQuantity, Position};
 use crate::kit::{Bench, Place};
-use crate::measure::{Key, PartNumber, Quantity, Unit, Wear, WearState, is_never_none, plain};
+use crate::measure::{Interval, Key, PartNumber, Quantity, Unit, Wear, WearState, is_never_none, plain};
 use rust_decimal::Decimal;
 use serde::Serialize;
 
@@ -89,7 +89,7 @@ impl Site {
     /// Says what is to be said of a part there; `None` where there are no figures to compare. Another or an unknown
     /// rubber, property class or hand is never *fits*, whatever the figures say.
     pub fn judges(&self, part: &PartSizes, lookup: &dyn Lookup) -> Option<InSeat> {
-        let by_size = check(part, &self.seat, self.position.as_str()).verdict;
+        let by_size = check_beside(part, self.olds.first(), &self.seat, self.position.as_str()).verdict;
         let finding = self.finding(part, lookup);
         finding.compared.then_some(InSeat { finding, by_size })
     }
@@ -124,7 +124,7 @@ impl Site {
     }
 
     fn judged_in(&self, seat: &SeatSizes, part: &PartSizes) -> Judgement {
-        let mut finding = check(part, seat, self.position.as_str());
+        let mut finding = check_beside(part, self.olds.first(), seat, self.position.as_str());
         wear(part, seat, &mut finding);
         if finding.compared {
             end_play(part, self.olds.first(), seat, self.many, &mut finding);
@@ -164,7 +164,12 @@ pub fn compute(bench: &Bench, part: &PartNumber, position: &Key) -> Computed {
 ///
 /// Where rows of the seat may not be for this machine, a no stands only if it follows from the others, and nothing fits.
 pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
-    let mut found = by_type(part, seat, position);
+    check_beside(part, None, seat, position)
+}
+
+/// Judges a part in a seat by the check for its type, beside the part that sits there or is listed.
+pub fn check_beside(part: &PartSizes, old: Option<&PartSizes>, seat: &SeatSizes, position: &str) -> Judgement {
+    let mut found = by_type(part, old, seat, position);
     for unreadable in part.unreadable.iter().chain(&seat.unreadable) {
         found.doubt(unreadable.clone());
     }
@@ -181,7 +186,7 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
     found.compared |= !part.unreadable.is_empty();
     if seat.is_unsure() && found.compared {
         let text = "the seat's rows may not be for this machine, whose year, serial or traits are not filled in";
-        if by_type(part, &seat.sure(), position).verdict == Verdict::DoesNotFit {
+        if by_type(part, old, &seat.sure(), position).verdict == Verdict::DoesNotFit {
             found.doubt(text);
         } else {
             found.unsettled(text);
@@ -190,7 +195,7 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
     found
 }
 
-fn by_type(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
+fn by_type(part: &PartSizes, old: Option<&PartSizes>, seat: &SeatSizes, position: &str) -> Judgement {
     match part.kind.as_str() {
         "o-ring" => o_ring::check(part, seat, position),
         "shaft seal" => lip_seal::check(part, seat, position),
@@ -205,14 +210,12 @@ fn by_type(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
         | "thrust washer"
         | "rubber-faced washer"
         | "shim"
-        | "spring washer"
-        | "gasket"
-        | "metal gasket"
-        | "exhaust gasket" => washer::check(part, seat, position),
+        | "spring washer" => washer::check(part, seat, position),
+        kind if gasket::TYPES.contains(&kind) => gasket::check(part, seat, position),
         kind if other_seal::TYPES.contains(&kind) => other_seal::check(part, seat, position),
         _ if part.thread.is_some() => thread::check(part, seat, position),
         kind => {
-            let mut found = mating::check(part, seat, kind);
+            let mut found = mating::check(part, old, seat, kind, position);
             washer::thickness(part, seat, &mut found);
             found
         }
@@ -230,12 +233,18 @@ const OWN: [&str; 7] = ["thickness", "length", "height", "width", "outside diame
 
 /// What a check rests on, so that its wear keeps any part of the size from doing its work there.
 fn rests_on(kind: &str, feature: &Key) -> bool {
-    match kind {
-        "shaft seal" => ["shaft diameter", "bore"].contains(&feature.folded()),
-        "o-ring" => ["groove depth", "rod diameter", "bore"].contains(&feature.folded()),
-        "key" => feature.folded() == "keyway width",
-        _ => false,
-    }
+    let features: &[&str] = match kind {
+        "shaft seal" => &["shaft diameter", "bore"],
+        "o-ring" => &["groove depth", "gland depth", "rod diameter", "bore", "groove width"],
+        "key" => &["keyway width"],
+        "split pin" => &["hole diameter"],
+        "circlip" | "internal circlip" | "e-clip" => &["groove diameter", "groove width", "shaft diameter", "bore"],
+        kind if other_seal::TYPES.contains(&kind) => {
+            &["groove depth", "gland depth", "groove width", "rod diameter", "shaft diameter", "bore"]
+        }
+        kind => mating::rests_on(kind),
+    };
+    features.contains(&feature.folded())
 }
 
 /// Says where the seat has worn past its limit on this machine.
@@ -258,6 +267,12 @@ fn wear(part: &PartSizes, seat: &SeatSizes, found: &mut Judgement) {
             WearState::Beyond if !feature.sure => {
                 found.doubt(format!("{text}, if that row is for this machine"));
             }
+            // A reading that may lie on either side of its limit is not past it yet.
+            WearState::Beyond if !is_surely_beyond(reading.value, least, most) => {
+                found.compared = true;
+                found.doubt(format!("{text}, or not yet: the reading is not fine enough"));
+                found.missing(format!("the {} again, finer than {}", feature.feature, reading.typed));
+            }
             WearState::Beyond if rests_on(&part.kind, &feature.feature) => {
                 found.no(format!("{text}: no new part of this size cures that"));
                 found.worn_out = true;
@@ -270,6 +285,10 @@ fn wear(part: &PartSizes, seat: &SeatSizes, found: &mut Judgement) {
             WearState::InLimits => {}
         }
     }
+}
+
+fn is_surely_beyond(reading: Interval, least: Option<Decimal>, most: Option<Decimal>) -> bool {
+    least.is_some_and(|least| reading.high < least) || most.is_some_and(|most| reading.low > most)
 }
 
 /// How many of the part sit at the place; `None` where nobody has said in pieces.
@@ -401,13 +420,15 @@ fn provenance(part: &PartSizes, seat: &SeatSizes, found: &mut Judgement) {
     let readings: Vec<String> = seat
         .features
         .iter()
+        .filter(|feature| !found.aside.contains(&feature.feature))
         .filter_map(|feature| {
             let reading = feature.reading.as_ref()?;
             let instead = if feature.from.is_empty() { String::new() } else { format!(" instead of {}", feature.from) };
             Some(format!("this machine's own {} of {}{instead}", feature.feature, reading.date))
         })
         .collect();
-    for feature in seat.features.iter().filter(|feature| feature.reading.is_none()) {
+    let unread = seat.features.iter().filter(|feature| feature.reading.is_none());
+    for feature in unread.filter(|feature| !found.aside.contains(&feature.feature)) {
         add(&feature.from);
     }
     for reading in &readings {

@@ -1,7 +1,7 @@
 //! What one check found: a verdict, what it rests on in words and figures, and what is still to be measured.
 
 use super::Verdict;
-use crate::measure::{Interval, json_number, plain};
+use crate::measure::{Interval, Key, json_number, plain};
 use rust_decimal::Decimal;
 use serde::Serialize;
 use serde_json::{Map, Value};
@@ -32,6 +32,9 @@ pub struct Judgement {
     /// The part's features that were judged.
     #[serde(skip)]
     pub judged: Vec<&'static str>,
+    /// The seat's features that were not reckoned with.
+    #[serde(skip)]
+    pub aside: Vec<Key>,
 }
 
 impl Judgement {
@@ -45,6 +48,7 @@ impl Judgement {
             compared: false,
             worn_out: false,
             judged: Vec::new(),
+            aside: Vec::new(),
         }
     }
 
@@ -81,6 +85,16 @@ impl Judgement {
             self.verdict = Verdict::NotKnown;
         }
         self.measure.push(what.into());
+    }
+
+    /// Names what would be good to know, though the verdict does not hang on it.
+    pub fn ask(&mut self, what: impl Into<String>) {
+        self.measure.push(what.into());
+    }
+
+    /// Notes a feature of the seat that was not reckoned with, so that it is not named as one that was.
+    pub fn set_aside(&mut self, feature: &Key) {
+        self.aside.push(feature.clone());
     }
 
     /// Notes that features of the part were judged, so that a difference in them is no open question.
@@ -147,12 +161,14 @@ pub(super) fn shown_to(figure: Interval, unit: &str, decimals: u32) -> String {
     if low == high { format!("{low} {unit}") } else { format!("{low} to {high} {unit}") }
 }
 
-/// Shows a figure in whole percent with its worst cases: `73 % (64 to 83)`.
-pub(super) fn percent(figure: Interval) -> String {
-    let show = |value: Decimal| plain(value.round_dp(0));
-    if figure.low == figure.high {
-        format!("{} %", show(figure.nominal))
+/// Shows in percent what a figure is meant to be, with its worst cases: `73 % (64 to 83)`, `20 to 21 % (15 to 26)`.
+pub(super) fn percent(meant: Interval, worst: Interval, decimals: u32) -> String {
+    let show = |value: Decimal| plain(value.round_dp(decimals));
+    let (low, high) = (show(meant.low), show(meant.high));
+    let told = if low == high { low } else { format!("{low} to {high}") };
+    if worst.low == worst.high {
+        format!("{told} %")
     } else {
-        format!("{} % ({} to {})", show(figure.nominal), show(figure.low), show(figure.high))
+        format!("{told} % ({} to {})", show(worst.low), show(worst.high))
     }
 }

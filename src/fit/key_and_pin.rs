@@ -20,20 +20,23 @@ pub fn key(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
         }
         return found;
     };
-    let nominal = width.value.nominal;
-    let of = |class: &str| deviations(nominal, ToleranceClass::parse(class).ok()?).ok();
-    let (Some(tight), Some(loose), Some(key)) = (of("P9"), of("D10"), of("h9")) else {
+    // Of all that the key may be meant to be the smallest has the narrowest limits, and the largest the widest.
+    let (small, large) = (width.meant().low, width.meant().high);
+    let of = |nominal: Decimal| {
+        let of = |class: &str| deviations(nominal, ToleranceClass::parse(class).ok()?).ok();
+        Some(Interval::new(of("P9")?.lower, Decimal::ZERO, of("D10")?.upper - of("h9")?.lower))
+    };
+    let (Some(limits), Some(widest)) = (of(small), of(large)) else {
         found.doubt(format!("ISO 286 has no keyway for a key of {}", shown(width.value, "mm")));
         return found;
     };
     let Some(clearance) = keyway.value.minus(width.value) else { return found };
     found.number("clearance_mm", clearance, 4);
     found.compared = true;
-    let limits = Interval::new(tight.lower, Decimal::ZERO, loose.upper - key.lower);
     let text = format!("key {} in a keyway {}", shown(width.value, "mm"), shown(keyway.value, "mm"));
-    if clearance.high < limits.low {
+    if clearance.high < widest.low {
         found.no(format!("{text}: it does not go in"));
-    } else if clearance.low > limits.high {
+    } else if clearance.low > widest.high {
         found.no(format!("{text}: it is loose beyond any keyway"));
     } else if limits.encloses(clearance) {
         found.good(format!("{text}, between a tight (P9) and a loose (D10) keyway"));
@@ -58,8 +61,8 @@ pub fn key(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
 pub fn split_pin(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
     let mut found = Judgement::new();
     found.judges(&["diameter"]);
-    let Some(size) = part.get(&["diameter"]).map(|figure| figure.value.nominal) else {
-        found.missing(format!("the diameter of {}", part.part));
+    let Some(size) = part.get(&["diameter"]).and_then(|figure| figure.named) else {
+        found.missing(format!("the hole that {} is for, one size and no range", part.part));
         return found;
     };
     match seat.get(&["hole diameter"]) {

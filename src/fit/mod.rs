@@ -9,6 +9,7 @@ pub mod clip;
 mod compare;
 mod computed;
 pub mod drive;
+mod gasket;
 mod judgement;
 pub mod key_and_pin;
 mod kind;
@@ -26,7 +27,7 @@ pub mod torque;
 pub mod washer;
 
 pub use compare::{Comparison, FeatureComparison};
-pub use computed::{Computed, Elsewhere, InSeat, Site, check, compute};
+pub use computed::{Computed, Elsewhere, InSeat, Site, check, check_beside, compute};
 pub use judgement::Judgement;
 pub use nearest::{NearLengths, NearStandard, nearest_o_rings, nearest_standard, standards_near};
 pub use sizes::{Figure, PartSizes, Reading, SeatFigure, SeatSizes, Thread};

@@ -2,10 +2,10 @@
 
 use super::Verdict;
 use super::computed::{InSeat, Site};
-use super::o_ring;
 use super::sizes::PartSizes;
 use super::standard::{
-    circlips, e_clips, o_rings, parallel_keys, plain_washers, sealing_washers, shaft_seals, split_pins, threads,
+    circlips, diameter_tolerance, e_clips, o_rings, parallel_keys, plain_washers, sealing_washers, shaft_seals,
+    split_pins, threads,
 };
 use crate::catalog::{Lookup, PartType};
 use crate::measure::{Interval, PartNumber, json_number};
@@ -312,7 +312,7 @@ fn standard_rings(wanted: &PartSizes) -> Vec<Candidate> {
                 let below = inside.floor();
                 for half in 0..=2 {
                     let diameter = below + Decimal::new(half * 5, 1);
-                    if let Some(tolerance) = o_ring::diameter_tolerance(diameter) {
+                    if let Some(tolerance) = diameter_tolerance(diameter) {
                         add("metric".to_owned(), about(diameter, tolerance));
                     }
                 }

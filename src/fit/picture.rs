@@ -2,6 +2,7 @@
 //!
 //! Bands are told apart by hatching and words, so that the picture reads in black and white.
 
+use super::o_ring;
 use super::sizes::{PartSizes, SeatSizes};
 use crate::kit::Bench;
 use crate::measure::{Interval, Key, PartNumber, plain};
@@ -10,11 +11,13 @@ use rust_decimal::prelude::ToPrimitive;
 use std::fmt::Write as _;
 
 /// Which features of a part are drawn with which of its seat.
-const PAIRS: [(&[&str], &[&str]); 8] = [
+const PAIRS: [(&[&str], &[&str]); 9] = [
     (&["section"], &["groove depth", "gland depth"]),
     (&["inside diameter", "bore"], &["groove inside diameter", "plug diameter", "bolt diameter", "rod diameter"]),
     (&["shaft diameter", "bore"], &["shaft diameter"]),
-    (&["bore", "outside diameter", "diameter"], &["bore", "recess diameter"]),
+    // What is named after its bore; of anything else the bore is a hole of its own.
+    (&["outside diameter", "diameter"], &["bore", "recess diameter"]),
+    (&["inside diameter", "bore"], &["port diameter", "cylinder bore"]),
     (&["thickness"], &["groove width", "thickness"]),
     (&["width"], &["keyway width"]),
     (&["groove diameter"], &["groove diameter"]),
@@ -63,7 +66,12 @@ pub fn panels(bench: &Bench, part: &PartNumber, position: &Key) -> Vec<Panel> {
     let listed = place.speaking.iter().filter_map(|row| row.part.part());
     let old = sitting.chain(listed).find(|old| *old != part).map(|old| PartSizes::of(old, bench.lookup));
     let mut panels = Vec::new();
+    panels.extend(derived_depth(&new, old.as_ref(), &seat));
+    let by_bore =
+        matches!(new.kind.as_str(), "shaft seal" | "internal circlip" | "rod seal" | "wiper" | "axial lip seal");
     for (ours, theirs) in PAIRS {
+        let ours: &[&str] =
+            if by_bore && theirs.contains(&"recess diameter") { &["bore", "outside diameter"] } else { ours };
         let Some(there) = theirs.iter().find_map(|name| seat.feature(&[name])) else { continue };
         let Some(offered) = new.get(ours) else { continue };
         let mut bands = Vec::new();
@@ -86,6 +94,22 @@ pub fn panels(bench: &Bench, part: &PartNumber, position: &Key) -> Vec<Panel> {
         panels.push(Panel { title, bands, limits });
     }
     panels
+}
+
+/// The section of a ring beside the depth that follows from the diameters of its gland, where none is typed.
+fn derived_depth(new: &PartSizes, old: Option<&PartSizes>, seat: &SeatSizes) -> Option<Panel> {
+    if new.kind != "o-ring" || seat.known(&["groove depth", "gland depth"]).is_some() {
+        return None;
+    }
+    let depth = o_ring::depth(seat)?.figure;
+    let section = |part: &PartSizes| part.get(&["section"]).map(|section| section.value);
+    let band = |part: &PartSizes, word: &str, fill| {
+        section(part).map(|value| Band { label: format!("{word} {}", part.part), value, fill })
+    };
+    let mut bands: Vec<Band> = old.and_then(|old| band(old, "old", Fill::Old)).into_iter().collect();
+    bands.push(band(new, "new", Fill::New)?);
+    bands.push(Band { label: "seat: groove depth".to_owned(), value: depth.value, fill: Fill::Seat });
+    Some(Panel { title: format!("section of the part, groove depth {}", depth.from), bands, limits: Vec::new() })
 }
 
 const WIDTH: f64 = 760.0;

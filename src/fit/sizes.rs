@@ -2,9 +2,13 @@
 
 use super::judgement::{Limits, shown};
 use super::kind;
+use super::standard::made_ring;
 use crate::catalog::{Applies, Lookup, Machine, Measurement, PartType, Scope, Seat, rows_for};
 use crate::kit::Bench;
-use crate::measure::{DecimalMark, Interval, Key, PartNumber, Size, ThreadedSize, lengths_on_a_bag, plain, shorten};
+use crate::measure::{
+    DecimalMark, Interval, Key, NotTabulated, PartNumber, Size, ThreadedSize, Tolerance, lengths_on_a_bag, plain,
+    shorten,
+};
 use rust_decimal::Decimal;
 use std::collections::HashMap;
 
@@ -13,8 +17,32 @@ use std::collections::HashMap;
 pub struct Figure {
     /// The figure in mm.
     pub value: Interval,
+    /// The size that it is named by, in mm: the one typed in front of the tolerance. `None` for a range or for limits
+    /// alone, whose middle nobody has meant.
+    pub named: Option<Decimal>,
     /// Where it was found.
     pub from: String,
+}
+
+impl Figure {
+    /// Looks a typed size up.
+    ///
+    /// # Errors
+    /// A tolerance class that the standard does not give for this size.
+    pub fn typed(size: &Size, from: String) -> Result<Self, NotTabulated> {
+        Ok(Figure { value: size.interval_mm()?, named: named(size), from })
+    }
+
+    /// Gives what the figure is meant to be: its nominal value, or where it has none all that it may be. What a
+    /// guidance says of nominal sizes has to hold for all of it.
+    pub fn meant(&self) -> Interval {
+        if self.named.is_some() { Interval::exactly(self.value.nominal) } else { self.value }
+    }
+}
+
+/// Gives the size in front of a tolerance; a range has none.
+fn named(size: &Size) -> Option<Decimal> {
+    (*size.tolerance() != Tolerance::Range).then(|| size.nominal_mm())
 }
 
 /// A part's figures.
@@ -129,18 +157,17 @@ impl PartSizes {
             unreadable: Vec::new(),
         };
         for dimension in lookup.dimensions_of(part).iter() {
-            match dimension.size.interval_mm() {
-                Ok(value) => {
-                    let figure = Figure { value, from: lookup.place(dimension.at) };
+            match Figure::typed(&dimension.size, lookup.place(dimension.at)) {
+                Ok(figure) => {
                     let known = sizes.figures.entry(dimension.feature.clone()).or_insert_with(|| figure.clone());
-                    if known.value != value {
+                    if known.value != figure.value {
                         sizes.unreadable.push(format!(
                             "{} of {} is {} by {} and {} by {}",
                             dimension.feature,
                             sizes.part,
                             shown(known.value, "mm"),
                             known.from,
-                            shown(value, "mm"),
+                            shown(figure.value, "mm"),
                             figure.from
                         ));
                     }
@@ -151,9 +178,28 @@ impl PartSizes {
         if let (Some(row), Some(kind)) = (&row, &kind) {
             // An owner's own row for a type may leave the form of its size to the shipped one.
             let form = known.filter(|_| kind.size_form.is_empty()).unwrap_or(kind);
+            let typed = sizes.features().into_iter().cloned().collect::<Vec<_>>();
             sizes.read_the_bag(&row.size, &form.size_form, &lookup.place(row.at));
+            if !typed.contains(&Key::new("inside diameter")) && !typed.contains(&Key::new("section")) {
+                sizes.give_tolerances();
+            }
         }
         sizes
+    }
+
+    /// Gives the tolerances of its standard to an O-ring whose bag names a standard size: no ring is exact.
+    fn give_tolerances(&mut self) {
+        let exact = |name: &str| self.get(&[name]).map(|figure| figure.value).filter(|value| value.low == value.high);
+        let (Some(inside), Some(section)) = (exact("inside diameter"), exact("section")) else { return };
+        if self.kind != "o-ring" {
+            return;
+        }
+        let Some((inside, section)) = made_ring(inside.nominal, section.nominal) else { return };
+        for (name, value) in [("inside diameter", inside), ("section", section)] {
+            if let Some(figure) = self.figures.get_mut(&Key::new(name)) {
+                figure.value = value;
+            }
+        }
     }
 
     /// Reads the size on a bag by the form of the type: `24 x 3` for an O-ring is bore x section.
@@ -191,9 +237,10 @@ impl PartSizes {
             if self.figures.contains_key(&key) {
                 continue;
             }
-            match length.ok().and_then(|length| length.interval_mm().ok()) {
-                Some(value) => {
-                    self.figures.insert(key, Figure { value, from: format!("size on the bag, {from}") });
+            let from_bag = format!("size on the bag, {from}");
+            match length.ok().and_then(|length| Figure::typed(&length, from_bag).ok()) {
+                Some(figure) => {
+                    self.figures.insert(key, figure);
                 }
                 None => self.unreadable.push(format!(
                     "its size `{}` cannot be read as {} ({from})",
@@ -224,7 +271,13 @@ impl PartSizes {
 
     /// Puts a figure in the place of what is known; for candidates that no table lists.
     pub fn set(&mut self, feature: &str, value: Interval, from: &str) {
-        self.figures.insert(Key::new(feature), Figure { value, from: from.to_owned() });
+        let figure = Figure { value, named: Some(value.nominal), from: from.to_owned() };
+        self.figures.insert(Key::new(feature), figure);
+    }
+
+    /// Puts a range without a nominal size in the place of what is known.
+    pub fn set_range(&mut self, feature: &str, value: Interval, from: &str) {
+        self.figures.insert(Key::new(feature), Figure { value, named: None, from: from.to_owned() });
     }
 
     /// Makes a part that no table lists.
@@ -312,6 +365,8 @@ impl SeatFigure {
 pub struct Reading {
     /// The reading in mm.
     pub value: Interval,
+    /// The size in front of its tolerance, in mm; `None` for a range.
+    pub named: Option<Decimal>,
     /// When it was taken.
     pub date: String,
     /// As it was typed.
@@ -457,7 +512,10 @@ impl SeatSizes {
         });
         let size = match &reading {
             Some(reading) => Some(from_reading(reading)),
-            None => new.or(between).map(|value| Figure { value, from: from.to_owned() }),
+            None => {
+                let named = row.size.as_ref().and_then(|size| named(size)).filter(|_| new.is_some());
+                new.or(between).map(|value| Figure { value, named, from: from.to_owned() })
+            }
         };
         self.features.push(SeatFigure {
             feature: row.feature.clone(),
@@ -484,18 +542,32 @@ impl SeatSizes {
 
     /// Gives a figure that may be zero, as a gap may be none, by the first of its names that is known.
     pub fn figure(&self, names: &[&str]) -> Option<&Figure> {
+        self.known(names)?.size.as_ref()
+    }
+
+    /// Gives a feature by the first of its names whose size is known.
+    pub fn known(&self, names: &[&str]) -> Option<&SeatFigure> {
         names.iter().find_map(|name| {
             let key = Key::new(name);
-            self.features.iter().find(|known| known.feature == key && known.size.is_some())?.size.as_ref()
+            self.features.iter().find(|known| known.feature == key && known.size.is_some())
         })
     }
 
     /// Puts a figure in the place of what is known; for tests and for seats that no table lists.
     pub fn set(&mut self, feature: &str, value: Interval) {
+        self.set_named(feature, value, Some(value.nominal));
+    }
+
+    /// Puts a range without a nominal size in the place of what is known.
+    pub fn set_range(&mut self, feature: &str, value: Interval) {
+        self.set_named(feature, value, None);
+    }
+
+    fn set_named(&mut self, feature: &str, value: Interval, named: Option<Decimal>) {
         self.features.retain(|known| known.feature != Key::new(feature));
         self.features.push(SeatFigure {
             feature: Key::new(feature),
-            size: Some(Figure { value, from: "as given".to_owned() }),
+            size: Some(Figure { value, named, from: "as given".to_owned() }),
             new: Some(value),
             least: None,
             most: None,
@@ -520,9 +592,18 @@ fn features_of(rows: &[Seat], readings: &[Measurement]) -> Vec<Key> {
 fn last_reading(readings: &[Measurement], feature: &Key) -> Option<Reading> {
     let of_feature = readings.iter().filter(|reading| reading.feature == *feature);
     let last = of_feature.max_by(|a, b| a.date.cmp(&b.date))?;
-    Some(Reading { value: last.value.interval_mm().ok()?, date: last.date.to_string(), typed: last.value.to_string() })
+    Some(Reading {
+        value: last.value.interval_mm().ok()?,
+        named: named(&last.value),
+        date: last.date.to_string(),
+        typed: last.value.to_string(),
+    })
 }
 
 fn from_reading(reading: &Reading) -> Figure {
-    Figure { value: reading.value, from: format!("measured {} on {}", reading.typed, reading.date) }
+    Figure {
+        value: reading.value,
+        named: reading.named,
+        from: format!("measured {} on {}", reading.typed, reading.date),
+    }
 }

@@ -2,7 +2,8 @@
 //!
 //! Each row names its source. Nothing here knows of an owner's tables.
 
-use rust_decimal::Decimal;
+use crate::measure::Interval;
+use rust_decimal::{Decimal, MathematicalOps};
 use std::sync::LazyLock;
 
 /// An O-ring by its standard, or a metric section that is sold in many diameters.
@@ -362,6 +363,33 @@ table!(
         source: cells.text(4)?,
     })
 );
+
+/// Gives the tolerance of an inside diameter, plus and minus, in mm: 0.009·d^0.95 + 0.11.
+///
+/// `None` for a diameter of zero or less. Source: from memory: ISO 3601-1, class B.
+pub fn diameter_tolerance(inside: Decimal) -> Option<Decimal> {
+    if inside <= Decimal::ZERO {
+        return None;
+    }
+    let power = inside.checked_powd(Decimal::new(95, 2))?;
+    Some((Decimal::new(9, 3).checked_mul(power)? + Decimal::new(11, 2)).round_dp(2))
+}
+
+/// Gives the inside diameter and the section of a standard O-ring with the tolerances that it is made to, in mm.
+///
+/// A ring of a metric section is standard in whole and half millimetres. `None` for any other size.
+pub fn made_ring(inside: Decimal, section: Decimal) -> Option<(Interval, Interval)> {
+    let about = |size: Decimal, tolerance: Decimal| Interval::new(size - tolerance, size, size + tolerance);
+    let half = || (inside * Decimal::TWO).fract().is_zero();
+    let of_section = || o_rings().iter().filter(|ring| ring.section == section);
+    let listed = of_section().find(|ring| ring.inside.is_some_and(|(known, _)| known == inside));
+    let ring = listed.or_else(|| of_section().find(|ring| ring.inside.is_none() && half()))?;
+    let tolerance = match ring.inside {
+        Some((_, tolerance)) => tolerance,
+        None => diameter_tolerance(inside)?,
+    };
+    (tolerance < inside).then(|| (about(inside, tolerance), about(section, ring.section_tolerance)))
+}
 
 fn three_figures(cells: &Cells) -> Option<ThreeFigures> {
     Some(ThreeFigures { figures: [cells.number(0)?, cells.number(1)?, cells.number(2)?], source: cells.text(3)? })

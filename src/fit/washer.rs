@@ -11,6 +11,14 @@ const PLAY: (Decimal, Decimal) = (Decimal::ONE, Decimal::from_parts(1, 0, 0, fal
 /// Judges a washer in a seat.
 pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
     let mut found = Judgement::new();
+    over(part, seat, "the plug or bolt diameter", position, &mut found);
+    outside(part, seat, &["recess diameter", "bore"], &mut found);
+    thickness(part, seat, &mut found);
+    found
+}
+
+/// Judges the hole by what goes through it.
+pub(super) fn over(part: &PartSizes, seat: &SeatSizes, wanted: &str, position: &str, found: &mut Judgement) {
     found.judges(&["inside diameter", "bore"]);
     let through = ["plug diameter", "bolt diameter", "thread diameter", "screw diameter", "shaft diameter"];
     match (part.get(&["inside diameter", "bore"]), seat.get(&through)) {
@@ -18,12 +26,13 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
             if let Some(clearance) = hole.value.minus(through.value) {
                 found.number("clearance_mm", clearance, 3);
                 let text = format!("hole {} over {}", shown(hole.value, "mm"), shown(through.value, "mm"));
-                let play = PLAY.0.max(through.value.nominal * PLAY.1);
+                let play = |bolt: Decimal| PLAY.0.max(bolt * PLAY.1);
+                let meant = through.meant();
                 if clearance.high < Decimal::ZERO {
                     found.no(format!("{text}: it does not go over"));
-                } else if clearance.low > play * Decimal::TWO {
+                } else if clearance.low > play(meant.high) * Decimal::TWO {
                     found.no(format!("{text}: far too wide"));
-                } else if clearance.low >= Decimal::ZERO && clearance.high <= play {
+                } else if clearance.low >= Decimal::ZERO && clearance.high <= play(meant.low) {
                     found.good(text);
                 } else {
                     found.doubt(format!("{text}: it may bind or sit off centre"));
@@ -31,32 +40,33 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
             }
         }
         (None, _) => found.missing(format!("the inside diameter of {}", part.part)),
-        (_, None) => found.missing(format!("the plug or bolt diameter at {position}")),
+        (_, None) => found.missing(format!("{wanted} at {position}")),
     }
-    if let Some(outside) = part.get(&["outside diameter", "outside"]) {
-        if let Some(face) = seat.get(&["face diameter"]) {
-            found.judges(&["outside diameter"]);
-            let text = format!("{} across on a face of {}", shown(outside.value, "mm"), shown(face.value, "mm"));
-            if outside.value.high <= face.value.low {
-                found.good(text);
-            } else {
-                found.doubt(format!("{text}: it stands over the edge"));
-            }
-        }
-        if let Some(recess) = seat.get(&["recess diameter", "bore"]) {
-            found.judges(&["outside diameter"]);
-            let text = format!("{} across in a recess of {}", shown(outside.value, "mm"), shown(recess.value, "mm"));
-            if outside.value.high <= recess.value.low {
-                found.good(text);
-            } else if outside.value.low > recess.value.high {
-                found.no(format!("{text}: it does not go in"));
-            } else {
-                found.doubt(format!("{text}: it may not go in"));
-            }
+}
+
+/// Judges the outside by the face that it lies on and the recess that it lies in.
+pub(super) fn outside(part: &PartSizes, seat: &SeatSizes, recess: &[&str], found: &mut Judgement) {
+    let Some(outside) = part.get(&["outside diameter", "outside"]) else { return };
+    if let Some(face) = seat.get(&["face diameter", "face outside diameter", "outside face diameter"]) {
+        found.judges(&["outside diameter"]);
+        let text = format!("{} across on a face of {}", shown(outside.value, "mm"), shown(face.value, "mm"));
+        if outside.value.high <= face.value.low {
+            found.good(text);
+        } else {
+            found.doubt(format!("{text}: it stands over the edge"));
         }
     }
-    thickness(part, seat, &mut found);
-    found
+    if let Some(recess) = seat.get(recess) {
+        found.judges(&["outside diameter"]);
+        let text = format!("{} across in a recess of {}", shown(outside.value, "mm"), shown(recess.value, "mm"));
+        if outside.value.high <= recess.value.low {
+            found.good(text);
+        } else if outside.value.low > recess.value.high {
+            found.no(format!("{text}: it does not go in"));
+        } else {
+            found.doubt(format!("{text}: it may not go in"));
+        }
+    }
 }
 
 /// Judges the thickness of any part against the limits that the seat gives for it. A size when new that no limit
