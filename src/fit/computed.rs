@@ -148,7 +148,7 @@ pub fn compute(bench: &Bench, part: &PartNumber, position: &Key) -> Computed {
     let elsewhere = elsewhere
         .into_iter()
         .map(|seat| {
-            let mut finding = check(&sizes, &seat, position.as_str());
+            let mut finding = check_beside(&sizes, site.olds.first(), &seat, position.as_str());
             provenance(&sizes, &seat, &mut finding);
             Elsewhere { scope: seat.scope, finding }
         })
