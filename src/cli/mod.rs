@@ -36,6 +36,7 @@ mod symptom;
 mod tables;
 mod today;
 mod undo;
+mod unsourced;
 mod waiting;
 mod way_in;
 mod worked_out;

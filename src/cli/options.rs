@@ -1,9 +1,9 @@
 //! The options of a job side by side: `kit --compare`.
 
 use super::also::{PATIENCE, difference};
-use super::order::{missing_amount, no_parcel};
 use super::page::{Page, count};
 use super::today::day;
+use super::unsourced::{missing_amount, no_parcel};
 use super::{Answer, Ended};
 use crate::buy::cheapest::Patience;
 use crate::buy::market::Terms;

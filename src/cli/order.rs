@@ -5,9 +5,10 @@ use super::catalog_folder::{OpenedToChange, Workbench, open_to_change, with_cata
 use super::kit::to_inspect;
 use super::page::{Page, count};
 use super::today::day;
+use super::unsourced::{missing_amount, no_parcel};
 use super::written::refuse_what_is_not_ours;
 use super::{Answer, Ended};
-use crate::buy::answer::{OrderPlan, Parcel, ParcelLine, Unsourced};
+use crate::buy::answer::{OrderPlan, Parcel, ParcelLine};
 use crate::buy::cheapest::{Patience, Progress};
 use crate::buy::market::Terms;
 use crate::buy::order::{Comparison, OrderAsk as Question, Ordered, order};
@@ -245,11 +246,6 @@ fn page(ordered: &Ordered, kit: &Kit, placed: &[(String, String)], written: &[St
     page.into_text()
 }
 
-/// Says why no parcel comes: nothing is needed, or nobody offers what is.
-pub(super) fn no_parcel(unsourced: usize) -> &'static str {
-    if unsourced == 0 { "nothing to order" } else { "nothing that can be ordered" }
-}
-
 fn verdict(plan: &OrderPlan) -> String {
     let mut said = match plan.orders.len() {
         0 => no_parcel(plan.unsourced.len()).to_owned(),
@@ -322,13 +318,6 @@ fn mark_open(parts: &[String], kit: &Kit, indent: &str, page: &mut Page) {
     if !open.is_empty() {
         page.text(&format!("open: {}; settle it before you buy", open.join(", ")), &format!("{indent}! "), indent);
     }
-}
-
-pub(super) fn missing_amount(missing: &Unsourced) -> String {
-    if missing.as_needed {
-        return format!("{}, as needed", missing.part);
-    }
-    format!("{} × {}", Quantity::new(missing.quantity, missing.unit).shown(), missing.part)
 }
 
 fn parcel_text(parcel: &Parcel, currency: &str, kit: &Kit, page: &mut Page) {

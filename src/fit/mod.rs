@@ -15,6 +15,7 @@ pub mod key_and_pin;
 mod kind;
 pub mod lip_seal;
 pub mod mating;
+mod metric_thread;
 mod nearest;
 pub mod o_ring;
 pub mod other_seal;
@@ -29,8 +30,9 @@ pub mod washer;
 pub use compare::{Comparison, FeatureComparison};
 pub use computed::{Computed, Elsewhere, InSeat, Site, check, check_beside, compute};
 pub use judgement::Judgement;
+pub use metric_thread::{Thread, thread_of};
 pub use nearest::{NearLengths, NearStandard, nearest_o_rings, nearest_standard, standards_near};
-pub use sizes::{Figure, PartSizes, Reading, SeatFigure, SeatSizes, Thread};
+pub use sizes::{Figure, PartSizes, Reading, SeatFigure, SeatSizes};
 
 use crate::catalog::{Applies, Change, Lookup, Machine, Need, Retrofit, Verdict as Declared};
 use crate::kit::{

@@ -2,12 +2,12 @@
 
 use super::judgement::{Limits, shown};
 use super::kind;
+use super::metric_thread::{Thread, thread_of};
 use super::standard::made_ring;
 use crate::catalog::{Applies, Lookup, Machine, Measurement, PartType, Scope, Seat, rows_for};
 use crate::kit::Bench;
 use crate::measure::{
-    DecimalMark, Interval, Key, NotTabulated, PartNumber, Size, ThreadedSize, Tolerance, lengths_on_a_bag, plain,
-    shorten,
+    Interval, Key, NotTabulated, PartNumber, Size, ThreadedSize, Tolerance, lengths_on_a_bag, plain, shorten,
 };
 use rust_decimal::Decimal;
 use std::collections::HashMap;
@@ -75,34 +75,6 @@ pub struct PartSizes {
 /// Clips whose size may carry their thickness: `17x1`. Source: the designations of DIN 471, 472 and 6799, from memory.
 const CLIPS: [&str; 3] = ["circlip", "internal circlip", "e-clip"];
 
-/// A metric thread.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Thread {
-    /// The diameter in mm.
-    pub diameter: rust_decimal::Decimal,
-    /// The pitch in mm; the coarse one where none is written.
-    pub pitch: Option<rust_decimal::Decimal>,
-}
-
-impl Thread {
-    /// Reads `M6` or `M8x1`; `None` for any other text.
-    pub fn parse(text: &str) -> Option<Thread> {
-        let rest = text.trim().strip_prefix(['M', 'm'])?;
-        let (diameter, pitch) = match rest.split_once(['x', 'X', '×', '*']) {
-            Some((diameter, pitch)) => (diameter, Some(number(pitch)?)),
-            None => (rest, None),
-        };
-        let diameter = number(diameter)?;
-        Some(Thread { diameter, pitch: pitch.or_else(|| coarse(diameter)) })
-    }
-
-    /// Gives the thread of a size that begins with one; `None` beyond all threads.
-    pub fn of(size: &ThreadedSize) -> Option<Thread> {
-        let diameter = Some(size.diameter).filter(|diameter| *diameter < Decimal::from(10_000))?;
-        Some(Thread { diameter, pitch: size.pitch.or_else(|| coarse(diameter)) })
-    }
-}
-
 /// Gives the name that a feature has in the tables for the word by which the form of a size calls it.
 fn feature_of(word: &str, rings: bool) -> &str {
     match word {
@@ -114,26 +86,6 @@ fn feature_of(word: &str, rings: bool) -> &str {
         "stem" => "diameter",
         word => word,
     }
-}
-
-fn coarse(diameter: Decimal) -> Option<Decimal> {
-    let thread = super::standard::threads().iter().find(|thread| thread.coarse && thread.diameter == diameter);
-    thread.map(|thread| thread.pitch)
-}
-
-impl std::fmt::Display for Thread {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "M{}", self.diameter.normalize())?;
-        match self.pitch {
-            Some(pitch) => write!(f, "x{}", pitch.normalize()),
-            None => Ok(()),
-        }
-    }
-}
-
-fn number(text: &str) -> Option<rust_decimal::Decimal> {
-    let value = crate::measure::parse_decimal(text, DecimalMark::Point)?;
-    (value > rust_decimal::Decimal::ZERO && value < rust_decimal::Decimal::from(10_000)).then_some(value)
 }
 
 impl PartSizes {
@@ -216,7 +168,7 @@ impl PartSizes {
                 None => {
                     let size = size.replace(['×', 'X'], "x");
                     let mut cells = size.split(" x ").map(str::trim);
-                    self.thread = cells.next().and_then(|_| super::torque::thread_of(&size));
+                    self.thread = cells.next().and_then(|_| thread_of(&size));
                     cells.map(ToOwned::to_owned).collect()
                 }
             };

@@ -2,11 +2,12 @@
 //!
 //! A guide only: how a thread is made, coated and greased decides what a torque does, and the maker's manual rules.
 
-use super::sizes::{PartSizes, Thread};
-use super::standard::{ThreadSize, property_classes, threads};
+use super::metric_thread::{Thread, thread_of};
+use super::sizes::PartSizes;
+use super::standard::{ThreadSize, property_classes};
 use crate::catalog::{Applies, At, Lookup, Part, Rows, rows_for};
 use crate::kit::{Action, Kit};
-use crate::measure::{Key, Moment, MomentUnit, PartNumber, Stage, ThreadedSize, Torque, newton_metres, plain};
+use crate::measure::{Key, Moment, MomentUnit, PartNumber, Stage, Torque, newton_metres, plain};
 use rust_decimal::{Decimal, RoundingStrategy};
 use serde::Serialize;
 use std::collections::HashMap;
@@ -209,25 +210,6 @@ pub fn doubtful(rows: &Rows, place: &dyn Fn(At) -> String) -> Vec<Doubtful> {
         }
     }
     found
-}
-
-/// Reads the thread that a size begins with: `M6 x 30`, `M20x1.5 x 65`, `M10 x 1.25 x 30`, `M8x1.25-6g`, `M10-1.25`, `M12`.
-pub fn thread_of(size: &str) -> Option<Thread> {
-    let size = size.trim().strip_prefix(['M', 'm'])?.replace(['×', 'X', '*'], "x").replace(',', ".");
-    let figure =
-        |text: &str| -> String { text.trim().chars().take_while(|c| c.is_ascii_digit() || *c == '.').collect() };
-    let mut cells = size.split('x');
-    let first = cells.next()?;
-    let thread = Thread::parse(&format!("M{}", figure(first)))?;
-    let with =
-        |pitch: &str| ThreadedSize::parse(&format!("M{}x{pitch}", thread.diameter)).filter(|size| size.pitch.is_some());
-    // Behind a hyphen there may be a strength or a tolerance, so only a pitch that there is counts as one.
-    let hyphened = first.split_once('-').map(|(_, behind)| figure(behind)).and_then(|pitch| with(&pitch));
-    let hyphened = hyphened.filter(|size| {
-        threads().iter().any(|known| known.diameter == size.diameter && Some(known.pitch) == size.pitch)
-    });
-    let written = hyphened.or_else(|| cells.next().and_then(|cell| with(&figure(cell))));
-    written.and_then(|size| Thread::of(&size)).or(Some(thread))
 }
 
 fn class_in(text: &str) -> Option<&'static str> {

@@ -825,7 +825,7 @@ impl Writer<'_> {
         said.remarks.extend(torque::disagreement(torque));
         if let Some(part) = row.part.part() {
             let part_row = lookup.part(part);
-            let thread = part_row.as_ref().and_then(|part| torque::thread_of(&part.size));
+            let thread = part_row.as_ref().and_then(|part| crate::fit::thread_of(&part.size));
             said.remarks.extend(thread.and_then(|thread| torque::doubt(thread, torque, None)));
             let others: Vec<String> =
                 goes.iter().filter(|number| *number != part).map(|n| lookup.spell_part(n).to_string()).collect();
@@ -846,7 +846,7 @@ impl Writer<'_> {
             known = known || kind.is_some();
             let threaded = kind.as_ref().is_some_and(|kind| kind.size_form.trim_start().starts_with("thread"));
             let called = kind.map_or_else(String::new, |kind| kind.part_type.to_string());
-            if threaded || says_fastener(&called) || torque::thread_of(&part.size).is_some() {
+            if threaded || says_fastener(&called) || crate::fit::thread_of(&part.size).is_some() {
                 return true;
             }
         }
