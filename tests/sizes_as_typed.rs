@@ -102,12 +102,13 @@ fn where_there_is_no_check_or_no_figure_it_is_said_what_to_measure() {
         let catalog = catalog("type,also_called\nDichtkram,\n", parts, "position,feature,size\n");
         fits("R-2", &catalog).measure.join("\n")
     };
-    for kind in ["head gasket", "core plug", "piston", "hose", "Dichtkram", "impeller cup"] {
+    for kind in ["core plug", "piston", "hose", "Dichtkram", "impeller cup"] {
         let parts = format!("R-1,{kind},10 x 20,\nR-2,{kind},,\n");
         let parts = if kind == "impeller cup" { "R-1,,10,\nR-2,,,\n".to_owned() } else { parts };
         let measure = asked(&parts);
         assert!(measure.contains("R-2 beside R-1 by hand") && measure.contains("no check by figures"), "{measure}");
     }
+    assert!(asked("R-1,head gasket,10 x 20,\nR-2,head gasket,,\n").contains("R-2 laid on the old one"));
     for kind in ["bush", "bearing", "shaft", "dowel", "gear"] {
         let measure = asked(&format!("R-1,{kind},10 x 20 x 30,\nR-2,{kind},,\n"));
         assert!(measure.contains("what R-2 sits in or on at place"), "{kind}: {measure}");

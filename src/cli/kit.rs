@@ -7,7 +7,8 @@ use super::{Answer, Ended};
 use crate::catalog::Lookup;
 use crate::fit::{self, Kind, contradicted, drive, offered, torque};
 use crate::kit::{
-    Action, Ask, Cause, Finding, Kit, Limit, Line, Origin, PlannedPosition, Reason, Role, audit, left_out, work_out,
+    Action, Ask, Cause, Finding, Kit, Limit, Line, OpenGap, Origin, PlannedPosition, Reason, Role, audit, left_out,
+    work_out,
 };
 use crate::measure::{Key, PartNumber, Quantity, WearState, plain, shorten};
 use crate::near::nearest;
@@ -135,10 +136,15 @@ fn csv_lines(kit: &Kit) -> anyhow::Result<String> {
     Ok(String::from_utf8(bytes)?)
 }
 
+/// Names what stands open, one gap after another.
+pub(super) fn named(open: &[OpenGap]) -> String {
+    open.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
+}
+
 /// What to know of a line beside its amount.
 fn remark(line: &Line) -> String {
     let besides = (line.as_needed && !line.quantity.is_zero()).then(|| "and as needed besides".to_owned());
-    let open = (!line.open.is_empty()).then(|| format!("open: {}", line.open.join(", ")));
+    let open = (!line.open.is_empty()).then(|| format!("open: {}", named(&line.open)));
     besides.into_iter().chain(open).collect::<Vec<_>>().join("; ")
 }
 
@@ -294,7 +300,7 @@ fn lines(kit: &Kit, lookup: &dyn Lookup, page: &mut Page) {
             page.text(&what, &first, &rest);
             page.quiet(&reason(kit, line), &rest);
             if !line.open.is_empty() {
-                page.text(&format!("open: {}", line.open.join(", ")), &format!("{rest}! "), &rest);
+                page.text(&format!("open: {}", named(&line.open)), &format!("{rest}! "), &rest);
             }
             page.quiet(&on_shelf(line, lookup), &rest);
         }

@@ -2,7 +2,7 @@
 
 use super::args::{Catalog, OrderAsk};
 use super::catalog_folder::{OpenedToChange, Workbench, open_to_change, with_catalog};
-use super::kit::to_inspect;
+use super::kit::{named, to_inspect};
 use super::page::{Page, count};
 use super::today::day;
 use super::unsourced::{missing_amount, no_parcel};
@@ -15,7 +15,7 @@ use crate::buy::order::{Comparison, OrderAsk as Question, Ordered, order};
 use crate::buy::orders::{Spoken, spoken_for};
 use crate::buy::place::place;
 use crate::catalog::Lookup;
-use crate::kit::{Action, Kit, audit, work_out};
+use crate::kit::{Action, Kit, OpenGap, audit, work_out};
 use crate::measure::{Date, Key, Money, Quantity, plain};
 use anyhow::Context;
 use rust_decimal::Decimal;
@@ -305,10 +305,12 @@ fn plan_text(plan: &OrderPlan, kit: &Kit, page: &mut Page) {
 }
 
 /// What stands open of the kit's lines that something is bought for.
-fn open_of(parts: &[String], kit: &Kit) -> Vec<String> {
-    let mut open: Vec<String> = Vec::new();
-    for line in kit.lines.iter().filter(|line| parts.contains(&line.part)) {
-        open.extend(line.open.iter().filter(|gap| !open.contains(gap)).cloned().collect::<Vec<_>>());
+fn open_of(parts: &[String], kit: &Kit) -> Vec<OpenGap> {
+    let mut open: Vec<OpenGap> = Vec::new();
+    for gap in kit.lines.iter().filter(|line| parts.contains(&line.part)).flat_map(|line| &line.open) {
+        if !open.contains(gap) {
+            open.push(gap.clone());
+        }
     }
     open
 }
@@ -316,7 +318,7 @@ fn open_of(parts: &[String], kit: &Kit) -> Vec<String> {
 fn mark_open(parts: &[String], kit: &Kit, indent: &str, page: &mut Page) {
     let open = open_of(parts, kit);
     if !open.is_empty() {
-        page.text(&format!("open: {}; settle it before you buy", open.join(", ")), &format!("{indent}! "), indent);
+        page.text(&format!("open: {}; settle it before you buy", named(&open)), &format!("{indent}! "), indent);
     }
 }
 

@@ -1,7 +1,7 @@
 //! The finished kit as it is shown and printed: what the JSON answer holds, key by key.
 
 use super::action::Action;
-use super::gap::Gap;
+use super::gap::{Gap, OpenGap};
 use super::reason::Reason;
 use crate::measure::{Key, PartNumber, Unit, WearState, json_number};
 use rust_decimal::Decimal;
@@ -232,8 +232,8 @@ pub struct Line {
     pub as_needed: bool,
     /// What its number was where the tables start from an older one.
     pub replaces: Vec<String>,
-    /// What stands open of where it goes or of its number: the kind and the subject of each gap.
-    pub open: Vec<String>,
+    /// What stands open of where it goes or of its number.
+    pub open: Vec<OpenGap>,
     /// What the amount adds up from, each with the number that the tables start from.
     #[serde(skip)]
     pub sources: Vec<LineSource>,

@@ -80,6 +80,21 @@ pub struct Gap {
     pub message: String,
 }
 
+/// A gap by its kind and subject alone, to point at one.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct OpenGap {
+    /// What kind of thing.
+    pub kind: GapKind,
+    /// The key or part number that it is about, as its own table spells it.
+    pub subject: String,
+}
+
+impl fmt::Display for OpenGap {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {}", self.kind, self.subject)
+    }
+}
+
 /// What a gap is about. Kept apart by kind of name, so that a key and a number of the same letters stay two gaps.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub(crate) enum Subject {

@@ -32,7 +32,7 @@ pub use ask::{Ask, Begun, Instead, Owed, Refusal, Unknown, Work};
 pub use audit::{Finding, audit};
 pub use bench::{Bench, Current, Place, Sitting, Step};
 pub use comes_with::MOST_CONTENTS;
-pub use gap::{Gap, GapKind};
+pub use gap::{Gap, GapKind, OpenGap};
 pub use plan::work_out;
 pub use reason::{Cause, Origin, Reason};
 pub use rest::{LeftOut, each_alone, left_out, rest_of};

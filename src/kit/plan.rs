@@ -8,7 +8,7 @@ use super::answer::{
 use super::ask::{Ask, Refusal, Unknown};
 use super::bench::Bench;
 use super::comes_with::{Covered, Remainder, Shortfall, cover};
-use super::gap::{Gap, GapKind, Subject};
+use super::gap::{Gap, GapKind, OpenGap, Subject};
 use super::lines::{Source, add_up, earlier};
 use super::outcome::Outcome;
 use super::reason::{Cause, Reason};
@@ -201,7 +201,7 @@ impl Finisher<'_> {
             line.open = gaps
                 .iter()
                 .filter(|gap| is_open_at(gap, line))
-                .map(|gap| format!("{} {}", gap.kind, gap.subject))
+                .map(|gap| OpenGap { kind: gap.kind, subject: gap.subject.clone() })
                 .collect();
         }
         Kit {

@@ -312,7 +312,7 @@ impl Item {
             to_buy,
             positions: line.positions.clone(),
             replaces: line.replaces.clone(),
-            open: line.open.clone(),
+            open: line.open.iter().map(ToString::to_string).collect(),
         }
     }
 }

@@ -21,30 +21,39 @@ pub(super) const NAME: Code = Code::warning(
 pub(super) const CODES: &[Code] = &[SIZE, NAME];
 
 /// The names by which `fits` looks features up.
-pub(crate) const FEATURES: [&str; 49] = [
+pub(crate) const FEATURES: [&str; 66] = [
     "angle",
+    "axial gland",
     "bolt diameter",
     "bore",
     "bore depth",
+    "bore diameter",
     "clamped thickness",
     "clearance",
+    "cylinder bore",
     "depth",
     "diameter",
+    "dynamic",
     "dynamic gland",
     "end play",
     "extrusion gap",
-    "axial gland",
     "face diameter",
+    "face gland",
+    "face inside diameter",
+    "face outside diameter",
     "gland depth",
     "gland width",
     "groove depth",
     "groove diameter",
     "groove inside diameter",
+    "groove land bore",
     "groove outside diameter",
     "groove width",
     "height",
     "hole diameter",
+    "housing clearance",
     "inside diameter",
+    "inside face diameter",
     "interference",
     "key height",
     "keyway depth",
@@ -53,19 +62,27 @@ pub(crate) const FEATURES: [&str; 49] = [
     "length",
     "outside",
     "outside diameter",
+    "outside face diameter",
     "pin diameter",
     "piston diameter",
+    "piston gland",
     "plug diameter",
+    "port diameter",
+    "press",
     "radial gland",
-    "recess diameter",
     "recess depth",
+    "recess diameter",
     "rod diameter",
+    "rod gland",
     "rpm",
     "screw diameter",
     "section",
     "shaft diameter",
+    "shaft press",
     "speed",
     "spigot diameter",
+    "static",
+    "static gland",
     "thickness",
     "thread depth",
     "thread diameter",
@@ -164,6 +181,7 @@ mod tests {
     fn every_name_that_fits_looks_up_is_known_here() {
         let rooms = [
             include_str!("../../fit/clip.rs"),
+            include_str!("../../fit/gasket.rs"),
             include_str!("../../fit/key_and_pin.rs"),
             include_str!("../../fit/lip_seal.rs"),
             include_str!("../../fit/mating.rs"),
@@ -174,7 +192,7 @@ mod tests {
         ];
         for room in rooms {
             let code = room.split("#[cfg(test)]").next().unwrap_or_default();
-            for asked in code.split(".get(&[").chain(code.split(".feature(&[")).skip(1) {
+            for asked in code.split(".get(&[").skip(1).chain(code.split(".feature(&[").skip(1)) {
                 let names = asked.split(']').next().unwrap_or_default();
                 for name in names.split('"').skip(1).step_by(2).filter(|name| !name.contains('{')) {
                     assert!(FEATURES.contains(&name), "{name}");

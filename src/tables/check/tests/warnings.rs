@@ -15,7 +15,7 @@ examples! {
     two_sizes_of_one_feature_are_doubtful:
         "two-sizes" at "dimensions" / "2.5" / "size", dimensions: "" => "OR-10,section,2.5";
     a_size_on_the_bag_that_cannot_be_read_is_doubtful:
-        "size-not-read" at "parts" / "24.2/3" / "size", parts: "unit,status" => "unit,status,size", parts: "" => "OR-20,o-ring,,,,24.2/3";
+        "size-not-read" at "parts" / "24.2/3" / "size", parts: "unit,status" => "unit,status,size", parts: "" => "PW-20,plain washer,,,,24.2/3";
     a_feature_with_nearly_a_known_name_is_doubtful:
         "feature-name" at "seats" / "grove depth" / "feature", seats: "" => "impeller,grove depth,2,,";
     a_feature_under_another_word_of_the_trade_is_doubtful:
