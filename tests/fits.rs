@@ -1418,7 +1418,7 @@ fn a_part_of_another_type_never_fits_by_its_size() {
         let answer = fits(folder.path(), "B-1", "ring");
         assert_ne!(answer["verdict"], "fits", "{listed} beside {offered}: {answer:#}");
         let apart = answer.to_string();
-        assert!(apart.contains(" instead of a ") || apart.contains("of what type"), "{listed}: {answer:#}");
+        assert!(apart.contains(" instead of a") || apart.contains("of what type"), "{listed}: {answer:#}");
     }
 }
 
@@ -1718,4 +1718,22 @@ fn a_picture_has_the_outside_of_a_bush_beside_its_housing_and_the_section_beside
     let lip =
         titles("shaft seal", "P-1,shaft diameter,12\nP-1,bore,24\n", "place,shaft diameter,12 h8\nplace,bore,24 H8\n");
     assert!(lip.contains("bore of the part, bore of the seat"), "{lip}");
+}
+
+#[test]
+fn a_fine_thread_of_an_unknown_pitch_is_not_the_coarse_one() {
+    let thread = |size: &str| fit::thread_of(size).and_then(|thread| thread.pitch).map(|pitch| pitch.to_string());
+    assert_eq!(thread("M8 fine x 35"), None);
+    assert_eq!(thread("M8x1 fine x 35").as_deref(), Some("1"));
+    assert_eq!(thread("M8 x 35").as_deref(), Some("1.25"));
+}
+
+#[test]
+fn a_shear_pin_of_an_unknown_material_never_fits_by_its_size() {
+    let judged = |material: &str| {
+        let parts = format!("A-1,shear pin,5 x 30,brass,,\nB-1,shear pin,5 x 30,{material},,\n");
+        let folder = without_a_year("ring,A-1,\n", &parts, "ring,hole diameter,5.05,,,\n");
+        fits(folder.path(), "B-1", "ring")["verdict"].clone()
+    };
+    assert_eq!((judged("brass"), judged(""), judged("steel")), ("fits".into(), "not-known".into(), "not-known".into()));
 }

@@ -142,7 +142,7 @@ pub fn apart(old: &PartSizes, new: &PartSizes) -> Vec<String> {
     let mut apart = Vec::new();
     match (old.kind.is_empty(), new.kind.is_empty()) {
         (false, false) if Key::new(&old.kind) != Key::new(&new.kind) => {
-            apart.push(format!("a {} instead of a {}", new.kind, old.kind));
+            apart.push(format!("{} instead of {}", one(&new.kind), one(&old.kind)));
         }
         (true, false) | (false, true) => {
             let of = if new.kind.is_empty() { &new.part } else { &old.part };
@@ -161,7 +161,7 @@ pub fn apart(old: &PartSizes, new: &PartSizes) -> Vec<String> {
         if !was.eq_ignore_ascii_case(is) {
             apart.push(format!("{is} instead of {was}"));
         }
-    } else if new.seals || old.seals {
+    } else if new.seals || old.seals || Key::new(&new.kind) == Key::new("shear pin") {
         let (of, other, known) = if is.is_empty() { (new, old, was) } else { (old, new, is) };
         let beside = if known.is_empty() { String::new() } else { format!(" ({} is {known})", other.part) };
         apart.push(format!("nobody has said what {} is made of{beside}", of.part));
@@ -190,6 +190,12 @@ pub fn apart(old: &PartSizes, new: &PartSizes) -> Vec<String> {
         apart.push(format!("{} instead of {}", told(is), told(was)));
     }
     apart
+}
+
+/// Names one of a type: `an o-ring`, `a key`.
+fn one(kind: &str) -> String {
+    let article = if kind.to_lowercase().starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+    format!("{article} {kind}")
 }
 
 /// Tells what form a key is of, by its type as typed and its name: keys of one width may be of unlike forms.
@@ -227,6 +233,9 @@ const RIGHT: [&str; 7] = ["right", "rh", "righthand", "righthanded", "starboard"
 fn hand_in(text: &str) -> Option<&'static str> {
     // `L.H.` is one word.
     let text = text.replace('.', "");
+    if text.to_lowercase().contains("reverse thread") {
+        return Some("left");
+    }
     let words: Vec<&str> = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
     let says = |words_for: &[&str], letter: &str, begins: &str| {
         words.iter().any(|word| {

@@ -25,6 +25,12 @@ impl Thread {
         Some(Thread { diameter, pitch: pitch.or_else(|| coarse(diameter)) })
     }
 
+    /// Takes the pitch back where the text says that the thread is a fine one, and not which: `M8 fine x 35`.
+    pub fn as_said(self, text: &str) -> Thread {
+        let says_fine = text.split(|c: char| !c.is_alphabetic()).any(|word| word.eq_ignore_ascii_case("fine"));
+        Thread { pitch: self.pitch.filter(|pitch| !says_fine || coarse(self.diameter) != Some(*pitch)), ..self }
+    }
+
     /// Gives the thread of a size that begins with one; `None` beyond all threads.
     pub fn of(size: &ThreadedSize) -> Option<Thread> {
         let diameter = Some(size.diameter).filter(|diameter| *diameter < Decimal::from(10_000))?;
@@ -39,7 +45,7 @@ pub fn thread_of(size: &str) -> Option<Thread> {
         |text: &str| -> String { text.trim().chars().take_while(|c| c.is_ascii_digit() || *c == '.').collect() };
     let mut cells = size.split('x');
     let first = cells.next()?;
-    let thread = Thread::parse(&format!("M{}", figure(first)))?;
+    let thread = Thread::parse(&format!("M{}", figure(first)))?.as_said(&size);
     let with =
         |pitch: &str| ThreadedSize::parse(&format!("M{}x{pitch}", thread.diameter)).filter(|size| size.pitch.is_some());
     // Behind a hyphen there may be a strength or a tolerance, so only a pitch that there is counts as one.

@@ -162,7 +162,7 @@ impl PartSizes {
             // `M8x1.25x30` is written in one: the pitch belongs to the thread, and the length comes behind it.
             let cells: Vec<String> = match ThreadedSize::parse(size) {
                 Some(threaded) => {
-                    self.thread = Thread::of(&threaded);
+                    self.thread = Thread::of(&threaded).map(|thread| thread.as_said(size));
                     threaded.rest.iter().map(ToString::to_string).collect()
                 }
                 None => {
