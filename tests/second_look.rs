@@ -107,6 +107,15 @@ fn a_step_that_is_passed_over_for_a_trait_of_no_machine_is_worth_a_second_look()
 }
 
 #[test]
+fn what_is_worth_a_second_look_is_no_gap_of_a_kit_nor_of_its_order() {
+    let folder = catalog(&[("operations", "exhaust-off,,port,,", "exhaust-off,,,,port")]);
+    for command in ["kit", "order"] {
+        let (status, said) = on_a_copy::run(folder.path(), &[command, "head", "--on", "early"]);
+        assert!(status == 0 && said.contains("is passed over"), "{command}: {status}\n{said}");
+    }
+}
+
+#[test]
 fn what_arrives_fitted_in_the_cure_is_listed_logged_and_opened_with_its_joint_from_then_on() {
     let folder = catalog(&[]);
     let root = folder.path();

@@ -82,7 +82,7 @@ fn plan_order(
             ordered.remarks.push(nothing_placed(&ordered.plan, &kit, lookup));
         }
     }
-    let open = !kit.complete || !kit.doubts.is_empty() || !ordered.plan.unsourced.is_empty() || !ordered.plan.proven;
+    let open = !kit.complete || !ordered.plan.unsourced.is_empty() || !ordered.plan.proven;
     let ended = if open { Ended::Open } else { Ended::Done };
     let mut answer = if json {
         let object = as_json(&ordered, &kit, &placed, &files.written)?;
