@@ -27,9 +27,20 @@ pub fn put_right(row: TextRow) -> TextRow {
 /// Tells whether a word says that a part can be had no longer. Source: common practice, no source.
 pub(super) fn is_gone(text: &str) -> bool {
     let lower = text.to_lowercase();
-    let gone =
-        ["discontinued", "nla", "n.l.a.", "n/l/a", "obsolete", "no longer", "entfallen", "not available", "deleted"];
-    gone.iter().any(|word| lower.contains(word)) || ["épuisé", "supprimé"].iter().any(|word| lower.contains(word))
+    let gone = [
+        "discontinued",
+        "nla",
+        "n.l.a.",
+        "n/l/a",
+        "obsolete",
+        "no longer",
+        "not available",
+        "deleted",
+        "entfallen",
+        "épuisé",
+        "supprimé",
+    ];
+    gone.iter().any(|word| lower.contains(word))
 }
 
 /// Puts the ranges of a list that are said in words into signs; `None` where none is.

@@ -96,7 +96,10 @@ impl PartSizes {
         let known = kind.as_deref().and_then(kind::shipped);
         let mut sizes = PartSizes {
             part: lookup.spell_part(part),
-            kind: known.or(kind.as_deref()).map_or_else(String::new, |kind| kind.part_type.folded().to_owned()),
+            kind: known
+                .map(|known| &known.part_type)
+                .or(kind.as_deref().map(|kind| &kind.part_type))
+                .map_or_else(String::new, |kind| kind.folded().to_owned()),
             called: row.as_ref().and_then(|row| row.part_type.as_ref()).map_or_else(String::new, ToString::to_string),
             seals: kind.as_ref().is_some_and(|kind| kind.seals == Some(true)),
             material: row.as_ref().map_or_else(String::new, |row| row.material.clone()),
@@ -129,9 +132,9 @@ impl PartSizes {
         }
         if let (Some(row), Some(kind)) = (&row, &kind) {
             // An owner's own row for a type may leave the form of its size to the shipped one.
-            let form = known.filter(|_| kind.size_form.is_empty()).unwrap_or(kind);
+            let form = known.filter(|_| kind.size_form.is_empty()).map_or(&kind.size_form, |known| &known.size_form);
             let typed = sizes.features().into_iter().cloned().collect::<Vec<_>>();
-            sizes.read_the_bag(&row.size, &form.size_form, &lookup.place(row.at));
+            sizes.read_the_bag(&row.size, form, &lookup.place(row.at));
             if !typed.contains(&Key::new("inside diameter")) && !typed.contains(&Key::new("section")) {
                 sizes.give_tolerances();
             }
@@ -254,8 +257,8 @@ impl PartSizes {
 impl PartSizes {
     /// Makes a part that no table lists, of the lengths in mm that the size of its type names, in their order.
     pub fn of_lengths(part: PartNumber, part_type: &PartType, lengths: &[Decimal]) -> Self {
-        let known = kind::shipped(part_type).unwrap_or(part_type);
-        let mut sizes = PartSizes::bare(part, known.part_type.folded());
+        let kind = kind::shipped(part_type).map_or(&part_type.part_type, |known| &known.part_type);
+        let mut sizes = PartSizes::bare(part, kind.folded());
         sizes.seals = part_type.seals == Some(true);
         let cells: Vec<String> = lengths.iter().map(|length| plain(*length)).collect();
         let size = cells.join(" x ");

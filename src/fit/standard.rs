@@ -2,7 +2,7 @@
 //!
 //! Each row names its source. Nothing here knows of an owner's tables.
 
-use crate::measure::Interval;
+use crate::measure::{Interval, Key};
 use rust_decimal::{Decimal, MathematicalOps};
 use std::sync::LazyLock;
 
@@ -205,6 +205,17 @@ pub struct PlainWasher {
     pub source: String,
 }
 
+/// A type of part that ships with the program, by what leads to it and how its size is written.
+#[derive(Debug, Clone)]
+pub struct KnownType {
+    /// Its name.
+    pub part_type: Key,
+    /// What else it is called.
+    pub also_called: Vec<Key>,
+    /// The form of its size.
+    pub size_form: String,
+}
+
 /// One row of a shipped table.
 struct Cells<'t>(&'t csv::StringRecord);
 
@@ -239,6 +250,14 @@ macro_rules! table {
     };
 }
 
+table!(
+    /// Gives the types that the program knows by itself, whatever an owner's table makes of them.
+    known_types: KnownType, "../types.csv", |cells| Some(KnownType {
+        part_type: Key::new(&cells.text(0)?),
+        also_called: cells.text(1)?.split(';').filter(|name| !name.trim().is_empty()).map(Key::new).collect(),
+        size_form: cells.text(4)?,
+    })
+);
 table!(
     /// Gives the standard O-rings.
     o_rings: ORing, "o-rings.csv", |cells| Some(ORing {
