@@ -20,8 +20,8 @@ pub(crate) const MOST_WORDS: usize = 32;
 
 /// Words that say nothing of the thing itself.
 const FILLERS: [&str; 19] = [
-    "a", "an", "and", "are", "at", "by", "for", "from", "has", "in", "is", "it", "its", "my", "of", "the", "there",
-    "to", "with",
+    "a", "an", "and", "are", "at", "by", "for", "from", "has", "in", "is", "it", "its", "my", "of",
+    "the", "there", "to", "with",
 ];
 
 /// Splits a text into words in lower case: runs of letters and digits. A word of several runs joined by hyphens, such
@@ -69,7 +69,8 @@ pub fn is_filler(word: &str) -> bool {
 /// `overheats` and `overheating`.
 pub fn is_another_form(one: &str, other: &str) -> bool {
     const ENDINGS: [&str; 8] = ["", "s", "es", "ed", "ing", "er", "y", "ly"];
-    let shared: usize = one.chars().zip(other.chars()).take_while(|(a, b)| a == b).map(|(a, _)| a.len_utf8()).sum();
+    let shared: usize =
+        one.chars().zip(other.chars()).take_while(|(a, b)| a == b).map(|(a, _)| a.len_utf8()).sum();
     let rest = |word: &str| word.get(shared..).is_some_and(|rest| ENDINGS.contains(&rest));
     shared >= 5 && rest(one) && rest(other)
 }
@@ -147,7 +148,9 @@ impl Words {
         for word in way {
             if self.words.contains(word) {
                 sum += points::WORD.min(most);
-            } else if self.stems.contains(&stem(word)) || self.words.iter().any(|other| is_another_form(word, other)) {
+            } else if self.stems.contains(&stem(word))
+                || self.words.iter().any(|other| is_another_form(word, other))
+            {
                 sum += points::FORM.min(most);
             } else {
                 return None;
@@ -171,13 +174,19 @@ impl Words {
 /// let found = saying("watre in the gear oil", &symptoms, &other);
 /// assert_eq!((found[0].text, found[0].missing.len()), (0, 0));
 /// ```
-pub fn saying<T: AsRef<str>>(typed: &str, texts: &[T], other_names: &dyn Fn(&str) -> Vec<String>) -> Vec<Said> {
+pub fn saying<T: AsRef<str>>(
+    typed: &str,
+    texts: &[T],
+    other_names: &dyn Fn(&str) -> Vec<String>,
+) -> Vec<Said> {
     let texts: Vec<Words> = texts.iter().map(|text| Words::of(text.as_ref())).collect();
     let mut wanted = wanted(typed, other_names);
     for one in &mut wanted {
-        let is_said = |text: &Words| one.ways.iter().any(|(way, most)| text.worth(way, *most).is_some());
+        let is_said =
+            |text: &Words| one.ways.iter().any(|(way, most)| text.worth(way, *most).is_some());
         if !texts.iter().any(is_said) {
-            let known: BTreeSet<&str> = texts.iter().flat_map(|text| &text.words).map(String::as_str).collect();
+            let known: BTreeSet<&str> =
+                texts.iter().flat_map(|text| &text.words).map(String::as_str).collect();
             let like = words_like(&one.typed.to_lowercase(), known);
             one.slip = (!like.is_empty()).then(|| like.join(", "));
             one.ways = like.into_iter().map(|word| (vec![word], points::SLIP)).collect();
@@ -185,7 +194,8 @@ pub fn saying<T: AsRef<str>>(typed: &str, texts: &[T], other_names: &dyn Fn(&str
     }
     let mut said: Vec<Said> = Vec::new();
     for (number, text) in texts.iter().enumerate() {
-        let mut of_text = Said { text: number, said: 0, missing: Vec::new(), taken: Vec::new(), points: 0 };
+        let mut of_text =
+            Said { text: number, said: 0, missing: Vec::new(), taken: Vec::new(), points: 0 };
         for one in &wanted {
             match one.ways.iter().filter_map(|(way, most)| text.worth(way, *most)).max() {
                 None => of_text.missing.push(one.typed.clone()),
@@ -274,7 +284,11 @@ mod tests {
     }
 
     fn numbers(typed: &str, texts: &[&str]) -> Vec<usize> {
-        saying(typed, texts, &none).into_iter().filter(|said| said.missing.is_empty()).map(|said| said.text).collect()
+        saying(typed, texts, &none)
+            .into_iter()
+            .filter(|said| said.missing.is_empty())
+            .map(|said| said.text)
+            .collect()
     }
 
     #[test]
@@ -324,7 +338,11 @@ mod tests {
             assert_eq!(numbers(typed, &texts), [0], "{typed}");
         }
         let other = |name: &str| {
-            if name.eq_ignore_ascii_case("oil seal") { vec!["shaft seal".to_owned()] } else { Vec::new() }
+            if name.eq_ignore_ascii_case("oil seal") {
+                vec!["shaft seal".to_owned()]
+            } else {
+                Vec::new()
+            }
         };
         assert_eq!(saying("leaking oil seal", &texts, &other)[0].text, 1);
     }

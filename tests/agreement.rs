@@ -16,7 +16,9 @@ use serde_json::{Value, json};
 
 /// Leaves what the rules settle, in an order that the rules do not settle.
 fn comparable(answer: &Value) -> Value {
-    let part = |value: &Value| value.as_str().map(|text| text.to_lowercase().replace(['-', ' ', '.', '/'], ""));
+    let part = |value: &Value| {
+        value.as_str().map(|text| text.to_lowercase().replace(['-', ' ', '.', '/'], ""))
+    };
     let sorted = |key: &str, pick: &dyn Fn(&Value) -> Value| {
         let mut items: Vec<String> =
             answer[key].as_array().expect(key).iter().map(|item| pick(item).to_string()).collect();
@@ -60,7 +62,8 @@ fn answers(seed: u64) -> (Result<Value, String>, Result<Value, String>) {
         ..Ask::default()
     };
     let ours = work_out(&ask, &catalog).map_err(|refusal| refusal.to_string()).map(|kit| {
-        let findings: Vec<String> = audit(&ask, &kit, &catalog).iter().map(ToString::to_string).collect();
+        let findings: Vec<String> =
+            audit(&ask, &kit, &catalog).iter().map(ToString::to_string).collect();
         assert!(findings.is_empty(), "catalog {seed}: the audit disagrees: {findings:#?}");
         serde_json::to_value(kit).expect("plain data")
     });
@@ -69,8 +72,10 @@ fn answers(seed: u64) -> (Result<Value, String>, Result<Value, String>) {
 
 #[test]
 fn both_solvers_agree_on_tangled_catalogs() {
-    let from: u64 = std::env::var("TANGLE_FROM").ok().and_then(|text| text.parse().ok()).unwrap_or(0);
-    let count: u64 = std::env::var("TANGLE_COUNT").ok().and_then(|text| text.parse().ok()).unwrap_or(20_000);
+    let from: u64 =
+        std::env::var("TANGLE_FROM").ok().and_then(|text| text.parse().ok()).unwrap_or(0);
+    let count: u64 =
+        std::env::var("TANGLE_COUNT").ok().and_then(|text| text.parse().ok()).unwrap_or(20_000);
     let mut differ = Vec::new();
     for seed in from..from + count {
         let (ours, naive) = answers(seed);
@@ -87,12 +92,20 @@ fn both_solvers_agree_on_tangled_catalogs() {
                 let (ours, naive) = (show(&ours), show(&naive));
                 for (key, value) in ours.as_object().expect("an object") {
                     if naive[key] != *value {
-                        println!("catalog {seed}, {key}:\n  solver {value}\n  naive  {}", naive[key]);
+                        println!(
+                            "catalog {seed}, {key}:\n  solver {value}\n  naive  {}",
+                            naive[key]
+                        );
                     }
                 }
             }
             differ.push(seed);
         }
     }
-    assert!(differ.is_empty(), "{} of {count} differ: {:?}", differ.len(), &differ[..differ.len().min(20)]);
+    assert!(
+        differ.is_empty(),
+        "{} of {count} differ: {:?}",
+        differ.len(),
+        &differ[..differ.len().min(20)]
+    );
 }

@@ -23,13 +23,21 @@ use std::time::Duration;
 
 /// Minutes that follow from an operation's name, so that every row of it says the same; some are left blank.
 fn minutes_of(operation: &str, seed: u64) -> Option<u64> {
-    let sum = operation.to_lowercase().bytes().fold(seed, |sum, byte| sum.wrapping_mul(31).wrapping_add(byte.into()));
+    let sum = operation
+        .to_lowercase()
+        .bytes()
+        .fold(seed, |sum, byte| sum.wrapping_mul(31).wrapping_add(byte.into()));
     (!sum.is_multiple_of(4)).then_some(sum % 90)
 }
 
 fn asked(ask: &naive::Ask) -> Ask {
     let keys = |names: &[String]| names.iter().map(|name| Key::new(name)).collect();
-    Ask { machine: Some(Key::new(&ask.machine)), jobs: keys(&ask.jobs), options: keys(&ask.options), ..Ask::default() }
+    Ask {
+        machine: Some(Key::new(&ask.machine)),
+        jobs: keys(&ask.jobs),
+        options: keys(&ask.options),
+        ..Ask::default()
+    }
 }
 
 fn ours(ask: &naive::Ask, catalog: &Memory) -> Result<Also, String> {
@@ -39,13 +47,23 @@ fn ours(ask: &naive::Ask, catalog: &Memory) -> Result<Also, String> {
 }
 
 fn operations(kit: &Value) -> Vec<String> {
-    kit["operations"].as_array().unwrap().iter().map(|o| o["operation"].as_str().unwrap().to_owned()).collect()
+    kit["operations"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|o| o["operation"].as_str().unwrap().to_owned())
+        .collect()
 }
 
 fn lines(kit: &Value) -> BTreeMap<(String, String), f64> {
-    let fold = |text: &Value| text.as_str().unwrap().to_lowercase().replace(['-', ' ', '.', '/'], "");
+    let fold =
+        |text: &Value| text.as_str().unwrap().to_lowercase().replace(['-', ' ', '.', '/'], "");
     let lines = kit["lines"].as_array().unwrap().iter();
-    lines.map(|line| ((fold(&line["part"]), fold(&line["unit"])), line["quantity"].as_f64().unwrap())).collect()
+    lines
+        .map(|line| {
+            ((fold(&line["part"]), fold(&line["unit"])), line["quantity"].as_f64().unwrap())
+        })
+        .collect()
 }
 
 /// What one kit needs more of than another, as text, so that the last digit of a double settles nothing.
@@ -62,12 +80,16 @@ fn beyond(ours: &Value, theirs: &Value) -> BTreeSet<String> {
 fn told(amounts: &[kitwright::work::difference::Amount]) -> BTreeSet<String> {
     let fold = |text: &str| text.to_lowercase().replace(['-', ' ', '.', '/'], "");
     let amount = |quantity: &rust_decimal::Decimal| quantity.to_string().parse::<f64>().unwrap();
-    amounts.iter().map(|a| format!("{} {:.6} {}", fold(&a.part), amount(&a.quantity), fold(a.unit.symbol()))).collect()
+    amounts
+        .iter()
+        .map(|a| format!("{} {:.6} {}", fold(&a.part), amount(&a.quantity), fold(a.unit.symbol())))
+        .collect()
 }
 
 #[test]
 fn also_agrees_with_a_reckoning_over_all_jobs() {
-    let count: u64 = std::env::var("ALSO_COUNT").ok().and_then(|text| text.parse().ok()).unwrap_or(1_000);
+    let count: u64 =
+        std::env::var("ALSO_COUNT").ok().and_then(|text| text.parse().ok()).unwrap_or(1_000);
     let (mut compared, mut shared_work) = (0, 0);
     for seed in 0..count {
         let (mut tables, ask) = tangle::tangle(seed);
@@ -84,7 +106,8 @@ fn also_agrees_with_a_reckoning_over_all_jobs() {
         };
         let answer = answer.unwrap_or_else(|why| panic!("catalog {seed}: {why}"));
         let mut wanted = Vec::new();
-        let mut seen: BTreeSet<String> = ask.jobs.iter().map(|job| job.trim().to_lowercase()).collect();
+        let mut seen: BTreeSet<String> =
+            ask.jobs.iter().map(|job| job.trim().to_lowercase()).collect();
         for row in &tables["jobs"] {
             let job = row["job"].trim().to_owned();
             if !seen.insert(job.to_lowercase()) {
@@ -94,7 +117,8 @@ fn also_agrees_with_a_reckoning_over_all_jobs() {
             wider.jobs.push(job.clone());
             let Ok(kit) = naive::solve(&tables, &wider) else { continue };
             let before = operations(&base);
-            let extra: Vec<String> = operations(&kit).into_iter().filter(|o| !before.contains(o)).collect();
+            let extra: Vec<String> =
+                operations(&kit).into_iter().filter(|o| !before.contains(o)).collect();
             let timed: Vec<Option<u64>> = extra.iter().map(|o| minutes_of(o, seed)).collect();
             let untimed = timed.iter().filter(|minutes| minutes.is_none()).count();
             let minutes: u64 = timed.iter().flatten().sum();
@@ -114,7 +138,8 @@ fn also_agrees_with_a_reckoning_over_all_jobs() {
             .also
             .iter()
             .map(|job| {
-                let extra: Vec<String> = job.extra.operations.iter().map(|extra| extra.operation.clone()).collect();
+                let extra: Vec<String> =
+                    job.extra.operations.iter().map(|extra| extra.operation.clone()).collect();
                 let minutes: u64 = job.extra.minutes.to_string().parse().unwrap();
                 (
                     job.extra.untimed,
@@ -130,7 +155,10 @@ fn also_agrees_with_a_reckoning_over_all_jobs() {
         assert_eq!(found, wanted, "catalog {seed}");
         compared += wanted.len();
     }
-    assert!(compared > 200 && shared_work > 50, "{compared} jobs compared, {shared_work} with more work");
+    assert!(
+        compared > 200 && shared_work > 50,
+        "{compared} jobs compared, {shared_work} with more work"
+    );
 }
 
 fn folded(text: &str) -> String {
@@ -139,9 +167,12 @@ fn folded(text: &str) -> String {
 
 /// What two suppliers ask for a part, in cents; nothing where they do not have it. It follows from the number alone.
 fn prices_of(part: &str, seed: u64) -> [Option<u64>; 2] {
-    let sum =
-        part.bytes().fold(seed, |sum, byte| sum.wrapping_mul(31).wrapping_add(byte.into())).wrapping_mul(2_654_435_761);
-    [17, 29].map(|shift| (!(sum >> shift).is_multiple_of(3)).then_some(50 + (sum >> (shift + 3)) % 950))
+    let sum = part
+        .bytes()
+        .fold(seed, |sum, byte| sum.wrapping_mul(31).wrapping_add(byte.into()))
+        .wrapping_mul(2_654_435_761);
+    [17, 29]
+        .map(|shift| (!(sum >> shift).is_multiple_of(3)).then_some(50 + (sum >> (shift + 3)) % 950))
 }
 
 const SHIPPING: [u64; 2] = [500, 750];
@@ -198,7 +229,10 @@ fn what_another_job_costs_more_is_what_a_search_over_all_choices_of_suppliers_sa
         let suppliers = (0..2).map(|shop| {
             naive::Row::from([
                 ("supplier".to_owned(), ["near", "far"][shop].to_owned()),
-                ("shipping".to_owned(), format!("{}.{:02}", SHIPPING[shop] / 100, SHIPPING[shop] % 100)),
+                (
+                    "shipping".to_owned(),
+                    format!("{}.{:02}", SHIPPING[shop] / 100, SHIPPING[shop] % 100),
+                ),
             ])
         });
         tables.insert("suppliers".to_owned(), suppliers.collect());
@@ -206,7 +240,8 @@ fn what_another_job_costs_more_is_what_a_search_over_all_choices_of_suppliers_sa
         // A number that the table parts lacks has no offer, however it is called.
         let known = |kit: &Value| lines(kit).keys().all(|(part, _)| numbers.contains(part));
         let Ok(base) = naive::solve(&tables, &ask) else { continue };
-        let answer = ours(&ask, &typed_out::catalog(&tables)).unwrap_or_else(|why| panic!("catalog {seed}: {why}"));
+        let answer = ours(&ask, &typed_out::catalog(&tables))
+            .unwrap_or_else(|why| panic!("catalog {seed}: {why}"));
         for job in &answer.also {
             let mut wider = ask.clone();
             wider.jobs.push(job.job.clone());
@@ -214,8 +249,11 @@ fn what_another_job_costs_more_is_what_a_search_over_all_choices_of_suppliers_sa
             if !known(&kit) || !known(&base) {
                 continue;
             }
-            let ((with, lacking), (without, lacking_before)) = (cheapest(&kit, seed), cheapest(&base, seed));
-            let cents = job.cost.map(|cost| (cost * rust_decimal::Decimal::ONE_HUNDRED).normalize().to_string());
+            let ((with, lacking), (without, lacking_before)) =
+                (cheapest(&kit, seed), cheapest(&base, seed));
+            let cents = job
+                .cost
+                .map(|cost| (cost * rust_decimal::Decimal::ONE_HUNDRED).normalize().to_string());
             assert_eq!(
                 cents,
                 Some((with as i64 - without as i64).to_string()),
@@ -223,13 +261,21 @@ fn what_another_job_costs_more_is_what_a_search_over_all_choices_of_suppliers_sa
                 job.job
             );
             let unpriced: BTreeSet<String> = job.unpriced.iter().map(|part| folded(part)).collect();
-            assert_eq!(unpriced, lacking.difference(&lacking_before).cloned().collect(), "catalog {seed}: {}", job.job);
+            assert_eq!(
+                unpriced,
+                lacking.difference(&lacking_before).cloned().collect(),
+                "catalog {seed}: {}",
+                job.job
+            );
             compared += 1;
             dearer += usize::from(with > without);
             no_more += usize::from(with == without);
         }
     }
-    assert!(compared > 200 && dearer > 100 && no_more > 5, "{compared} compared, {dearer} dearer, {no_more} not");
+    assert!(
+        compared > 200 && dearer > 100 && no_more > 5,
+        "{compared} compared, {dearer} dearer, {no_more} not"
+    );
 }
 
 #[test]
@@ -238,8 +284,11 @@ fn what_stays_and_has_no_dated_row_in_the_log_is_of_unknown_age() {
     for seed in 0..1_000 {
         let (tables, ask) = tangle::tangle(seed);
         let Ok(base) = naive::solve(&tables, &ask) else { continue };
-        let answer = ours(&ask, &typed_out::catalog(&tables)).unwrap_or_else(|why| panic!("catalog {seed}: {why}"));
-        let cell = |row: &naive::Row, column: &str| row.get(column).map_or("", |text| text.trim()).to_lowercase();
+        let answer = ours(&ask, &typed_out::catalog(&tables))
+            .unwrap_or_else(|why| panic!("catalog {seed}: {why}"));
+        let cell = |row: &naive::Row, column: &str| {
+            row.get(column).map_or("", |text| text.trim()).to_lowercase()
+        };
         let logged: BTreeSet<String> = tables
             .get("worklog")
             .into_iter()
@@ -249,10 +298,12 @@ fn what_stays_and_has_no_dated_row_in_the_log_is_of_unknown_age() {
             .map(|row| cell(row, "position"))
             .collect();
         let stays = base["positions"].as_array().unwrap().iter();
-        let stays =
-            stays.filter(|p| ["inspect", "keep"].contains(&p["action"].as_str().unwrap()) && !p["current"].is_null());
+        let stays = stays.filter(|p| {
+            ["inspect", "keep"].contains(&p["action"].as_str().unwrap()) && !p["current"].is_null()
+        });
         let stays = stays.map(|p| p["position"].as_str().unwrap().to_owned());
-        let wanted: Vec<String> = stays.filter(|position| !logged.contains(&position.to_lowercase())).collect();
+        let wanted: Vec<String> =
+            stays.filter(|position| !logged.contains(&position.to_lowercase())).collect();
         let told = answer.lying_open.iter().filter(|open| !open.action.is_empty());
         let told: Vec<String> = told.map(|open| open.position.clone()).collect();
         met += wanted.len();
@@ -275,14 +326,28 @@ fn what_an_operation_brings_within_reach_is_named_though_nothing_disturbs_it() {
         ("operations", "operation,opens\nlid-off,lid\nother-off,\n"),
         ("jobs", "job\nlid\n"),
         ("job_lines", "job,position\nlid,lid-gasket\n"),
-        ("worklog", "date,machine,position,part\n2024,mower,strainer,S-1\n,mower,old-strainer,S-2\n"),
+        (
+            "worklog",
+            "date,machine,position,part\n2024,mower,strainer,S-1\n,mower,old-strainer,S-2\n",
+        ),
     ] {
         read.read_file(table, format!("{table}.csv"), text.as_bytes());
     }
     assert_eq!(read.faults, []);
-    let ask = naive::Ask { machine: "mower".to_owned(), jobs: vec!["lid".to_owned()], options: Vec::new() };
+    let ask = naive::Ask {
+        machine: "mower".to_owned(),
+        jobs: vec!["lid".to_owned()],
+        options: Vec::new(),
+    };
     let answer = ours(&ask, &read.catalog()).unwrap();
-    let open: Vec<(&str, &str)> =
-        answer.lying_open.iter().map(|open| (open.position.as_str(), open.action.as_str())).collect();
-    assert_eq!(open, [("old-strainer", "")], "a bare year in the log is an age, a blank date is none");
+    let open: Vec<(&str, &str)> = answer
+        .lying_open
+        .iter()
+        .map(|open| (open.position.as_str(), open.action.as_str()))
+        .collect();
+    assert_eq!(
+        open,
+        [("old-strainer", "")],
+        "a bare year in the log is an age, a blank date is none"
+    );
 }

@@ -4,7 +4,12 @@
 //! every kit where it can be done. Where a simple reading of the kit cannot notice it everywhere, the test says what
 //! share it must notice, and why not all.
 
-#![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used, reason = "a test says what is wrong by failing")]
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a test says what is wrong by failing"
+)]
 
 #[path = "oracle/naive.rs"]
 mod naive;
@@ -15,7 +20,8 @@ mod typed_out;
 
 use kitwright::catalog::{Change, Lookup, Memory, Need};
 use kitwright::kit::{
-    Action, Ask, Cause, GapKind, Instead, Kit, Line, Origin, PlannedPosition, Reason, Refusal, Role, audit, work_out,
+    Action, Ask, Cause, GapKind, Instead, Kit, Line, Origin, PlannedPosition, Reason, Refusal,
+    Role, audit, work_out,
 };
 use kitwright::measure::{DecimalMark, Key, PartNumber};
 use kitwright::tables::read_folder;
@@ -89,10 +95,19 @@ fn demo_kits() -> &'static [Finished] {
     KITS.get_or_init(|| {
         let catalog = demo();
         let kits = ASKED_OF_DEMO.map(|(jobs, options, machine)| {
-            let ask =
-                Ask { machine: Some(Key::new(machine)), jobs: keys(jobs), options: keys(options), ..Ask::default() };
+            let ask = Ask {
+                machine: Some(Key::new(machine)),
+                jobs: keys(jobs),
+                options: keys(options),
+                ..Ask::default()
+            };
             let kit = work_out(&ask, &*catalog).expect(jobs);
-            Finished { name: format!("{jobs} on {machine}"), catalog: Arc::clone(&catalog), ask, kit }
+            Finished {
+                name: format!("{jobs} on {machine}"),
+                catalog: Arc::clone(&catalog),
+                ask,
+                kit,
+            }
         });
         kits.into()
     })
@@ -111,7 +126,10 @@ fn tangled_kits() -> &'static [Finished] {
 }
 
 /// Does one kind of damage in every place of every kit; gives how often it was done, and where it was not noticed.
-fn unnoticed(kits: &[Finished], damage: impl Fn(&Finished) -> Vec<(String, Kit)>) -> (usize, Vec<String>) {
+fn unnoticed(
+    kits: &[Finished],
+    damage: impl Fn(&Finished) -> Vec<(String, Kit)>,
+) -> (usize, Vec<String>) {
     let mut done = 0;
     let mut missed = Vec::new();
     for finished in kits {
@@ -136,12 +154,21 @@ fn mostly_noticed(share: usize, damage: impl Fn(&Finished) -> Vec<(String, Kit)>
 }
 
 /// As [`mostly_noticed`], where the damage can be done so many times in the demonstration and in the tangled kits.
-fn at_least(share: usize, in_demo: usize, in_tangled: usize, damage: impl Fn(&Finished) -> Vec<(String, Kit)>) {
+fn at_least(
+    share: usize,
+    in_demo: usize,
+    in_tangled: usize,
+    damage: impl Fn(&Finished) -> Vec<(String, Kit)>,
+) {
     for (kits, share, often) in [(demo_kits(), 100, in_demo), (tangled_kits(), share, in_tangled)] {
         let (done, missed) = unnoticed(kits, &damage);
         assert!(done >= often, "it could be done only {done} times");
         let noticed = done - missed.len();
-        assert!(noticed * 100 >= done * share, "only {noticed} of {done}, not {:#?}", &missed[..missed.len().min(8)]);
+        assert!(
+            noticed * 100 >= done * share,
+            "only {noticed} of {done}, not {:#?}",
+            &missed[..missed.len().min(8)]
+        );
     }
 }
 
@@ -151,10 +178,18 @@ fn each_position(
     meant: impl Fn(&PlannedPosition) -> bool,
     change: impl Fn(&mut Kit, usize),
 ) -> Vec<(String, Kit)> {
-    each(kit, kit.positions.iter().map(|planned| meant(planned).then(|| planned.position.clone())), change)
+    each(
+        kit,
+        kit.positions.iter().map(|planned| meant(planned).then(|| planned.position.clone())),
+        change,
+    )
 }
 
-fn each_line(kit: &Kit, meant: impl Fn(&Line) -> bool, change: impl Fn(&mut Kit, usize)) -> Vec<(String, Kit)> {
+fn each_line(
+    kit: &Kit,
+    meant: impl Fn(&Line) -> bool,
+    change: impl Fn(&mut Kit, usize),
+) -> Vec<(String, Kit)> {
     each(kit, kit.lines.iter().map(|line| meant(line).then(|| line.part.clone())), change)
 }
 
@@ -232,7 +267,8 @@ fn a_kit_to_which_the_person_added_their_own_wishes_has_no_findings() {
             other => other,
         };
         let Ok(kit) = answer else { continue };
-        let findings: Vec<String> = audit(&ask, &kit, &catalog).iter().map(ToString::to_string).collect();
+        let findings: Vec<String> =
+            audit(&ask, &kit, &catalog).iter().map(ToString::to_string).collect();
         assert_eq!(findings, [""; 0], "catalog {seed}, {ask:#?}");
         answered += 1;
     }
@@ -242,16 +278,25 @@ fn a_kit_to_which_the_person_added_their_own_wishes_has_no_findings() {
 #[test]
 fn a_demonstration_kit_with_own_wishes_has_no_findings() {
     let catalog = demo();
-    let base = Ask { machine: Some(Key::new("dinghy")), jobs: keys("cooling-pump"), ..Ask::default() };
+    let base =
+        Ask { machine: Some(Key::new("dinghy")), jobs: keys("cooling-pump"), ..Ask::default() };
     let instead = Instead {
         position: Key::new("pump-housing"),
-        change: Change::Fit { part: PartNumber::new("TV-1180-00").expect("a number"), quantity: None },
+        change: Change::Fit {
+            part: PartNumber::new("TV-1180-00").expect("a number"),
+            quantity: None,
+        },
     };
     for ask in [
         Ask { renew: keys("pump-plate driveshaft"), ..base.clone() },
         Ask { reuse: keys("driveshaft-top-oring shift-rod-pin"), ..base.clone() },
         Ask { instead: vec![instead], ..base.clone() },
-        Ask { jobs: Vec::new(), renew: keys("pump-liner-seal"), machine: Some(Key::new("tender")), ..base.clone() },
+        Ask {
+            jobs: Vec::new(),
+            renew: keys("pump-liner-seal"),
+            machine: Some(Key::new("tender")),
+            ..base.clone()
+        },
         Ask { machine: Some(Key::new("tender")), insist: true, ..base },
     ] {
         let kit = work_out(&ask, &*catalog).expect("a kit");
@@ -265,13 +310,19 @@ fn a_demonstration_kit_with_own_wishes_has_no_findings() {
 fn a_line_that_was_dropped_is_noticed() {
     // Where one number that an operation uses or a job buys became two, and only one of their lines is gone, the other
     // still stands for the old number: the audit does not follow the chain again.
-    mostly_noticed(97, |finished| each_line(&finished.kit, |_| true, |kit, index| drop(kit.lines.remove(index))));
+    mostly_noticed(97, |finished| {
+        each_line(&finished.kit, |_| true, |kit, index| drop(kit.lines.remove(index)))
+    });
 }
 
 #[test]
 fn a_dropped_line_is_always_noticed_where_a_position_wants_it() {
     always_noticed(|finished| {
-        each_line(&finished.kit, |line| !line.positions.is_empty(), |kit, index| drop(kit.lines.remove(index)))
+        each_line(
+            &finished.kit,
+            |line| !line.positions.is_empty(),
+            |kit, index| drop(kit.lines.remove(index)),
+        )
     });
 }
 
@@ -300,9 +351,14 @@ fn a_renewed_position_that_was_dropped_with_all_that_was_ordered_for_it_is_notic
 
 /// Takes what a position wanted off the lines, as if it had never been asked for.
 fn take_off_lines(kit: &mut Kit, position: &str, part: &str, amount: Decimal) {
-    for line in kit.lines.iter_mut().filter(|line| line.part == part && line.positions.iter().any(|p| p == position)) {
+    for line in kit
+        .lines
+        .iter_mut()
+        .filter(|line| line.part == part && line.positions.iter().any(|p| p == position))
+    {
         line.positions.retain(|other| other != position);
-        line.because.retain(|reason| reason.from != Origin::Plan(Cause::Position(Key::new(position))));
+        line.because
+            .retain(|reason| reason.from != Origin::Plan(Cause::Position(Key::new(position))));
         line.quantity = (line.quantity - amount).max(Decimal::ZERO);
     }
     kit.lines.retain(|line| !line.because.is_empty());
@@ -337,11 +393,14 @@ fn a_position_to_be_left_empty_that_was_dropped_is_noticed() {
 fn an_operation_that_others_need_first_is_missed() {
     always_noticed(|finished| {
         let kit = &finished.kit;
-        let is_needed =
-            |because: &[Reason]| because.iter().any(|reason| matches!(&reason.from, Origin::Plan(Cause::Operation(_))));
+        let is_needed = |because: &[Reason]| {
+            because.iter().any(|reason| matches!(&reason.from, Origin::Plan(Cause::Operation(_))))
+        };
         each(
             kit,
-            kit.operations.iter().map(|planned| is_needed(&planned.because).then(|| planned.operation.clone())),
+            kit.operations
+                .iter()
+                .map(|planned| is_needed(&planned.because).then(|| planned.operation.clone())),
             |kit, index| drop(kit.operations.remove(index)),
         )
     });
@@ -352,9 +411,11 @@ fn an_operation_that_was_dropped_is_noticed_whatever_called_for_it() {
     // As with positions: one that only an equally good supersession led to leaves no trace.
     mostly_noticed(97, |finished| {
         let kit = &finished.kit;
-        each(kit, kit.operations.iter().map(|planned| Some(planned.operation.clone())), |kit, index| {
-            drop(kit.operations.remove(index))
-        })
+        each(
+            kit,
+            kit.operations.iter().map(|planned| Some(planned.operation.clone())),
+            |kit, index| drop(kit.operations.remove(index)),
+        )
     });
 }
 
@@ -362,7 +423,9 @@ fn an_operation_that_was_dropped_is_noticed_whatever_called_for_it() {
 fn an_opened_joint_that_was_dropped_is_noticed() {
     always_noticed(|finished| {
         let kit = &finished.kit;
-        each(kit, kit.joints.iter().map(|joint| Some(joint.clone())), |kit, index| drop(kit.joints.remove(index)))
+        each(kit, kit.joints.iter().map(|joint| Some(joint.clone())), |kit, index| {
+            drop(kit.joints.remove(index))
+        })
     });
 }
 
@@ -394,18 +457,23 @@ fn a_gap_that_was_hushed_up_is_noticed_where_it_stood_for_something_missing() {
     // An unknown operation, a part that nobody knows and a part that does not fit leave a hole that shows without the
     // gap. The other kinds speak of what the tables do not settle, which only the solver's own working shows. A hole
     // that one round made and a later one closed shows no more.
-    let shows = |kind| matches!(kind, GapKind::OperationUnknown | GapKind::PartUnknown | GapKind::DoesNotFit);
+    let shows = |kind| {
+        matches!(kind, GapKind::OperationUnknown | GapKind::PartUnknown | GapKind::DoesNotFit)
+    };
     at_least(80, 2, 60, |finished| {
         let kit = &finished.kit;
         let planned = |name: &str| kit.positions.iter().find(|planned| planned.position == name);
         let is_hole = |kind: GapKind, subject: &str| {
             shows(kind)
                 && (kind != GapKind::PartUnknown
-                    || planned(subject).is_some_and(|planned| is_renewed(planned) && planned.parts.is_empty()))
+                    || planned(subject)
+                        .is_some_and(|planned| is_renewed(planned) && planned.parts.is_empty()))
         };
         each(
             kit,
-            kit.gaps.iter().map(|gap| is_hole(gap.kind, &gap.subject).then(|| format!("{} {}", gap.kind, gap.subject))),
+            kit.gaps.iter().map(|gap| {
+                is_hole(gap.kind, &gap.subject).then(|| format!("{} {}", gap.kind, gap.subject))
+            }),
             |kit, index| {
                 kit.gaps.remove(index);
                 kit.complete = kit.gaps.is_empty();
@@ -456,7 +524,11 @@ fn too_little_on_a_line_is_noticed() {
 #[test]
 fn a_line_with_nothing_left_on_it_is_noticed_whatever_it_is_for() {
     always_noticed(|finished| {
-        each_line(&finished.kit, |line| !line.as_needed, |kit, index| kit.lines[index].quantity = Decimal::ZERO)
+        each_line(
+            &finished.kit,
+            |line| !line.as_needed,
+            |kit, index| kit.lines[index].quantity = Decimal::ZERO,
+        )
     });
 }
 
@@ -483,7 +555,9 @@ fn too_much_on_a_line_is_noticed() {
         each_line(&finished.kit, |_| true, |kit, index| kit.lines[index].quantity += Decimal::ONE)
     });
     always_noticed(|finished| {
-        each_line(&finished.kit, is_for_positions_only, |kit, index| kit.lines[index].quantity += Decimal::ONE)
+        each_line(&finished.kit, is_for_positions_only, |kit, index| {
+            kit.lines[index].quantity += Decimal::ONE
+        })
     });
 }
 
@@ -529,7 +603,8 @@ fn another_amount_at_a_position_is_noticed() {
                 &finished.kit,
                 |planned| planned.parts.iter().any(|part| !part.to_order.is_zero()),
                 |kit, index| {
-                    let part = kit.positions[index].parts.iter_mut().find(|part| !part.to_order.is_zero());
+                    let part =
+                        kit.positions[index].parts.iter_mut().find(|part| !part.to_order.is_zero());
                     part.expect("one is to be ordered").quantity += by;
                 },
             )
@@ -547,9 +622,13 @@ fn an_operation_before_what_it_needs_is_noticed() {
         }
         let later: Vec<usize> = (1..kit.operations.len())
             .filter(|index| {
-                let row = finished.catalog.operations(&Key::new(&kit.operations[*index].operation)).into_owned();
+                let row = finished
+                    .catalog
+                    .operations(&Key::new(&kit.operations[*index].operation))
+                    .into_owned();
                 // Only where every row of the operation says so is it sure that the row used does.
-                row.iter().all(|row| row.needs.contains(&Key::new(&kit.operations[index - 1].operation)))
+                row.iter()
+                    .all(|row| row.needs.contains(&Key::new(&kit.operations[index - 1].operation)))
             })
             .collect();
         later
@@ -615,15 +694,19 @@ fn a_position_with_nothing_but_its_rule_for_a_reason_is_noticed() {
 fn an_operation_without_a_reason_is_noticed() {
     always_noticed(|finished| {
         let kit = &finished.kit;
-        each(kit, kit.operations.iter().map(|planned| Some(planned.operation.clone())), |kit, index| {
-            kit.operations[index].because.clear()
-        })
+        each(
+            kit,
+            kit.operations.iter().map(|planned| Some(planned.operation.clone())),
+            |kit, index| kit.operations[index].because.clear(),
+        )
     });
 }
 
 #[test]
 fn a_line_without_a_reason_is_noticed() {
-    always_noticed(|finished| each_line(&finished.kit, |_| true, |kit, index| kit.lines[index].because.clear()));
+    always_noticed(|finished| {
+        each_line(&finished.kit, |_| true, |kit, index| kit.lines[index].because.clear())
+    });
 }
 
 #[test]
@@ -674,7 +757,11 @@ fn a_line_that_was_added_is_noticed() {
             |_| true,
             |kit, index| {
                 let position = kit.positions[index].position.clone();
-                let reason = Reason::from(Cause::Position(Key::new(&position)), "it goes there", "nowhere.csv:1");
+                let reason = Reason::from(
+                    Cause::Position(Key::new(&position)),
+                    "it goes there",
+                    "nowhere.csv:1",
+                );
                 kit.lines.push(stray(vec![reason], vec![position]));
             },
         )

@@ -4,7 +4,11 @@
 //!
 //! Every model, machine, part, supplier and job in here is invented.
 
-#![allow(clippy::expect_used, clippy::panic, reason = "a test stops where its own footing is missing")]
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test stops where its own footing is missing"
+)]
 
 use std::ffi::OsStr;
 use std::fs;
@@ -27,7 +31,10 @@ struct Catalog(TempDir);
 
 const SOUND: &[(&str, &str)] = &[
     ("models.csv", "model,name\nQ9,Quill 9\nQ12,Quill 12\n"),
-    ("machines.csv", "machine,model,year,serial,traits\nskiff,Q9,1999,B1500,EU\nbarge,Q12,2004,C100,EU\n"),
+    (
+        "machines.csv",
+        "machine,model,year,serial,traits\nskiff,Q9,1999,B1500,EU\nbarge,Q12,2004,C100,EU\n",
+    ),
     (
         "parts.csv",
         "part,type,name,unit\nP-10,impeller,Impeller,\nG-20,gasket,Cover gasket,\nS-30,bolt,Cover bolt,\nK-50,,Pump set,\n",
@@ -114,7 +121,8 @@ struct Answer {
 fn answer_of(mut command: Command) -> Answer {
     let begun = Instant::now();
     let (status, out, err) = finish(start(&mut command));
-    let (out, err) = (String::from_utf8_lossy(&out).into_owned(), String::from_utf8_lossy(&err).into_owned());
+    let (out, err) =
+        (String::from_utf8_lossy(&out).into_owned(), String::from_utf8_lossy(&err).into_owned());
     let said: String = err.chars().take(2000).collect();
     let status = status.unwrap_or_else(|| panic!("it was ended by a signal: {said}"));
     for word in ["panicked", "overflowed its stack", "internal error"] {
@@ -131,7 +139,10 @@ fn start(command: &mut Command) -> Child {
     let begun = Instant::now();
     loop {
         match command.spawn() {
-            Err(error) if error.kind() == io::ErrorKind::ExecutableFileBusy && begun.elapsed() < PATIENCE => {
+            Err(error)
+                if error.kind() == io::ErrorKind::ExecutableFileBusy
+                    && begun.elapsed() < PATIENCE =>
+            {
                 thread::sleep(Duration::from_millis(20));
             }
             child => return child.expect("the program starts"),
@@ -154,7 +165,9 @@ fn finish(mut child: Child) -> (Option<i32>, Vec<u8>, Vec<u8>) {
         }
         thread::sleep(Duration::from_millis(2));
     };
-    let read = |stream: Option<mpsc::Receiver<Vec<u8>>>| stream.and_then(|bytes| bytes.recv().ok()).unwrap_or_default();
+    let read = |stream: Option<mpsc::Receiver<Vec<u8>>>| {
+        stream.and_then(|bytes| bytes.recv().ok()).unwrap_or_default()
+    };
     (status.code(), read(out), read(err))
 }
 
@@ -193,7 +206,10 @@ impl Answer {
     #[track_caller]
     fn tells(&self, pieces: &[&str]) -> &Self {
         let start: String = self.err.chars().take(4000).collect();
-        assert!(self.err.lines().any(|line| in_order(line, pieces)), "no line tells {pieces:?} in:\n{start}");
+        assert!(
+            self.err.lines().any(|line| in_order(line, pieces)),
+            "no line tells {pieces:?} in:\n{start}"
+        );
         self
     }
 
@@ -233,7 +249,8 @@ impl Answer {
 
     #[track_caller]
     fn json(&self) -> serde_json::Value {
-        serde_json::from_str(&self.out).unwrap_or_else(|error| panic!("{error}: {}\n{}", self.out, self.err))
+        serde_json::from_str(&self.out)
+            .unwrap_or_else(|error| panic!("{error}: {}\n{}", self.out, self.err))
     }
 
     /// The kinds and subjects of a kit's gaps.
@@ -275,10 +292,15 @@ fn the_catalog_that_all_others_here_are_made_from_is_sound() {
 
 #[test]
 fn a_cell_that_is_not_utf8_is_shown_and_the_rows_around_it_are_read() {
-    let answer = with_wrong("stock.csv", b"part,quantity,bin\nP-10,none,\nG-20,1,Stra\xDFe\nS-30,-4,\n");
+    let answer =
+        with_wrong("stock.csv", b"part,quantity,bin\nP-10,none,\nG-20,1,Stra\xDFe\nS-30,-4,\n");
     answer
         .tells(&["error: stock.csv:2, column quantity: `none`", "type a plain number"])
-        .tells(&["error: stock.csv:3, column bin:", "`Stra\u{FFFD}e` is not UTF-8", "save the file as CSV in UTF-8"])
+        .tells(&[
+            "error: stock.csv:3, column bin:",
+            "`Stra\u{FFFD}e` is not UTF-8",
+            "save the file as CSV in UTF-8",
+        ])
         .tells(&["error: stock.csv:4, column quantity: `-4`"]);
 }
 
@@ -292,12 +314,19 @@ fn a_file_in_utf16_is_named_and_the_person_told_how_to_save_it() {
     let text = "part,quantity\nP-10,1\n";
     let little: Vec<u8> = text.encode_utf16().flat_map(u16::to_le_bytes).collect();
     let big: Vec<u8> = text.encode_utf16().flat_map(u16::to_be_bytes).collect();
-    for marked in [[b"\xFF\xFE", little.as_slice()].concat(), [b"\xFE\xFF", big.as_slice()].concat()] {
-        with_wrong("stock.csv", marked).tells(&["error: stock.csv: ", "UTF-16", "save it again as CSV in UTF-8"]);
+    for marked in
+        [[b"\xFF\xFE", little.as_slice()].concat(), [b"\xFE\xFF", big.as_slice()].concat()]
+    {
+        with_wrong("stock.csv", marked).tells(&[
+            "error: stock.csv: ",
+            "UTF-16",
+            "save it again as CSV in UTF-8",
+        ]);
     }
     // Without its mark the file looks like a table whose columns have other names.
     for bare in [little, big] {
-        with_wrong("stock.csv", bare).tells(&["error: stock.csv:1, column part:", "lacks the column part"]);
+        with_wrong("stock.csv", bare)
+            .tells(&["error: stock.csv:1, column part:", "lacks the column part"]);
     }
 }
 
@@ -313,35 +342,51 @@ fn a_quotation_mark_that_is_never_closed_spoils_its_own_line_only() {
 fn text_behind_a_closing_quotation_mark_is_pointed_out() {
     let answer = with_wrong("stock.csv", "part,quantity,bin\nP-10,1,\"top\" shelf\nG-20,none,\n");
     answer
-        .tells(&["error: stock.csv:2, column bin:", "behind a closing quotation mark", "double the marks"])
+        .tells(&[
+            "error: stock.csv:2, column bin:",
+            "behind a closing quotation mark",
+            "double the marks",
+        ])
         .tells(&["error: stock.csv:3, column quantity: `none`"]);
 }
 
 #[test]
 fn a_quotation_mark_left_open_in_the_header_line_is_pointed_out() {
-    with_wrong("stock.csv", "part,\"quantity\nP-10,1\n").tells(&["error: stock.csv:1", "header line", "close it"]);
+    with_wrong("stock.csv", "part,\"quantity\nP-10,1\n").tells(&[
+        "error: stock.csv:1",
+        "header line",
+        "close it",
+    ]);
 }
 
 #[test]
 fn a_quotation_mark_inside_a_cell_is_only_a_sign_for_inches() {
-    Catalog::with("parts.csv", "part,size,name\nP-10,7/64\",\"a \"\"good\"\" one\"\nG-20,,\nS-30,,\n")
-        .ask(["part", "P-10"])
-        .is_content()
-        .prints("7/64\"")
-        .prints("a \"good\" one");
+    Catalog::with(
+        "parts.csv",
+        "part,size,name\nP-10,7/64\",\"a \"\"good\"\" one\"\nG-20,,\nS-30,,\n",
+    )
+    .ask(["part", "P-10"])
+    .is_content()
+    .prints("7/64\"")
+    .prints("a \"good\" one");
 }
 
 #[test]
 fn many_lines_of_lone_quotation_marks_are_refused() {
     let text = format!("part,quantity\n{}", "a\",\"\n\"b\" c,\"d\n\"\n".repeat(2000));
     let answer = Catalog::with("stock.csv", text).kit();
-    answer.refuses().in_seconds().tells(&["error: stock.csv:2", "quotation mark"]).tells(&["error: ", " more"]);
+    answer
+        .refuses()
+        .in_seconds()
+        .tells(&["error: stock.csv:2", "quotation mark"])
+        .tells(&["error: ", " more"]);
 }
 
 /// An open mark must not make every line behind it be read again to the end of the file.
 #[test]
 fn a_hundred_thousand_lines_of_lone_quotation_marks_are_refused_in_seconds() {
-    let answer = Catalog::with("stock.csv", format!("part,quantity\n{}", "a\",\"\n".repeat(150_000))).kit();
+    let answer =
+        Catalog::with("stock.csv", format!("part,quantity\n{}", "a\",\"\n".repeat(150_000))).kit();
     answer.refuses().in_seconds().tells(&["error: stock.csv:2", "quotation mark"]);
 }
 
@@ -349,7 +394,9 @@ fn a_hundred_thousand_lines_of_lone_quotation_marks_are_refused_in_seconds() {
 fn a_lone_quotation_mark_is_told_of_at_the_cell_that_opens_it() {
     let text = format!("part,quantity,bin\nP-10,1,\"shelf\n{}", "a\",\"\n".repeat(50));
     let answer = with_wrong("stock.csv", text);
-    answer.tells(&["error: stock.csv:2, column bin:", "quotation mark"]).tells_nothing_of("column 51");
+    answer
+        .tells(&["error: stock.csv:2, column bin:", "quotation mark"])
+        .tells_nothing_of("column 51");
 }
 
 #[test]
@@ -360,7 +407,8 @@ fn a_cell_of_fifty_megabytes_is_refused_quickly_and_shortly() {
         (format!("\"{huge}\""), "50000000 bytes"),
         (format!("\"{huge}"), "never closed"),
     ] {
-        let answer = with_wrong("stock.csv", format!("part,quantity,bin\nP-10,1,{cell}\nG-20,none,\n"));
+        let answer =
+            with_wrong("stock.csv", format!("part,quantity,bin\nP-10,1,{cell}\nG-20,none,\n"));
         answer
             .in_seconds()
             .tells(&["error: stock.csv:2, column bin:", said])
@@ -384,7 +432,11 @@ fn a_header_cell_of_fifty_megabytes_is_told_of_shortly() {
     let text = format!("part,quantity,{}\nP-10,1,\n", "z".repeat(50_000_000));
     let answer = Catalog::with("stock.csv", &text).ask(["check"]);
     answer.in_seconds();
-    assert!(answer.out.len() + answer.err.len() < 3000, "{} bytes of message", answer.out.len() + answer.err.len());
+    assert!(
+        answer.out.len() + answer.err.len() < 3000,
+        "{} bytes of message",
+        answer.out.len() + answer.err.len()
+    );
     // Twice the same, which is an error.
     let twice = format!("part,quantity,{0},{0}\nP-10,1,,\n", "z".repeat(1_000_000));
     let answer = with_wrong("stock.csv", twice);
@@ -400,8 +452,14 @@ fn a_year_with_a_letter_in_it_is_pointed_out() {
         "machine,model,year\nskiff,Q9,20O4\nbarge,Q12,l999\npunt,Q9,99\ndory,Q9,2004-2006\n",
     );
     answer
-        .tells(&["error: machines.csv:2, column year: `20O4`", "a letter stands where a digit should"])
-        .tells(&["error: machines.csv:3, column year: `l999`", "a letter stands where a digit should"])
+        .tells(&[
+            "error: machines.csv:2, column year: `20O4`",
+            "a letter stands where a digit should",
+        ])
+        .tells(&[
+            "error: machines.csv:3, column year: `l999`",
+            "a letter stands where a digit should",
+        ])
         .tells(&["error: machines.csv:4, column year: `99`", "four digits"])
         .tells(&["error: machines.csv:5, column year: `2004-2006`", "four digits"]);
 }
@@ -420,7 +478,10 @@ fn limits_that_are_no_years_or_serials_are_refused_cell_by_cell() {
 #[test]
 fn a_quantity_that_is_none_is_refused_with_what_to_type() {
     let long = "9".repeat(400);
-    let wrong = ["0", "-1", "1e400", "0.0", &long, "2 firkin", "NaN", "inf", "1/2", "0x10", "1 000", "1,5", "٣"];
+    let wrong = [
+        "0", "-1", "1e400", "0.0", &long, "2 firkin", "NaN", "inf", "1/2", "0x10", "1 000", "1,5",
+        "٣",
+    ];
     let mut text = "position,part,quantity\n".to_owned();
     for (index, quantity) in wrong.iter().enumerate() {
         text.push_str(&format!("place-{index},P-10,\"{quantity}\"\n"));
@@ -465,10 +526,14 @@ fn money_dates_and_hours_that_are_none_are_refused_with_what_to_type() {
     );
     let answer = with_wrong("offers.csv", text);
     for (line, cell) in [(2, "€ 3"), (3, "1e400"), (4, "-1"), (5, "8888")] {
-        answer.tells(&[&format!("error: offers.csv:{line}, column price: `{cell}"), "plain decimal such as 12.50"]);
+        answer.tells(&[
+            &format!("error: offers.csv:{line}, column price: `{cell}"),
+            "plain decimal such as 12.50",
+        ]);
     }
     answer.tells(&["error: offers.csv:6, column as_of: `30.6.2004`", "such as 2004-06-30"]);
-    let text = "date,machine,hours\n2004-02-30,skiff,1\nspring,skiff,\n,skiff,-5\n2004,skiff,1e400\n";
+    let text =
+        "date,machine,hours\n2004-02-30,skiff,1\nspring,skiff,\n,skiff,-5\n2004,skiff,1e400\n";
     with_wrong("worklog.csv", text)
         .tells(&["error: worklog.csv:2, column date: `2004-02-30`", "a bare year"])
         .tells(&["error: worklog.csv:3, column date: `spring`"])
@@ -499,7 +564,10 @@ fn a_torque_that_is_none_is_refused_with_what_to_type() {
     }
     let answer = with_wrong("positions.csv", text);
     for (index, (torque, what_to_do)) in cases.iter().enumerate() {
-        answer.tells(&[&format!("error: positions.csv:{}, column torque: `{torque}`", index + 2), what_to_do]);
+        answer.tells(&[
+            &format!("error: positions.csv:{}, column torque: `{torque}`", index + 2),
+            what_to_do,
+        ]);
     }
 }
 
@@ -510,7 +578,9 @@ fn a_size_that_is_none_is_refused_with_what_to_type() {
     for (line, size) in [(2, "wide"), (3, "1e400"), (4, "7/0 in"), (5, "10 +0.1")] {
         answer.tells(&[&format!("error: dimensions.csv:{line}, column size: `{size}` is no size")]);
     }
-    answer.tells(&["error: dimensions.csv:6, column part:", "blank"]).tells(&["error: dimensions.csv:6, column size:"]);
+    answer
+        .tells(&["error: dimensions.csv:6, column part:", "blank"])
+        .tells(&["error: dimensions.csv:6, column size:"]);
 }
 
 #[test]
@@ -520,15 +590,21 @@ fn a_word_that_is_not_one_of_the_few_is_refused_with_those() {
         .tells(&["error: parts.csv:2, column single_use: `maybe`", "yes or no"])
         .tells(&["error: parts.csv:2, column status: `sold out`", "available or discontinued"])
         .tells(&["error: parts.csv:2, column unit: `firkin`", "each", "mm"]);
-    with_wrong("positions.csv", "position,part,when_disturbed\nimpeller,P-10,throw away\n")
-        .tells(&["error: positions.csv:2, column when_disturbed: `throw away`", "renew, inspect or keep"]);
+    with_wrong("positions.csv", "position,part,when_disturbed\nimpeller,P-10,throw away\n").tells(
+        &["error: positions.csv:2, column when_disturbed: `throw away`", "renew, inspect or keep"],
+    );
 }
 
 #[test]
 fn a_row_with_more_cells_than_the_header_is_refused_with_what_is_left_over() {
     let answer = with_wrong("stock.csv", "part,quantity\nP-10,1,top shelf\nG-20,1,,,\nS-30,none\n");
     answer
-        .tells(&["error: stock.csv:2, column 3:", "3 cells", "`top shelf` is left over", "quotation marks"])
+        .tells(&[
+            "error: stock.csv:2, column 3:",
+            "3 cells",
+            "`top shelf` is left over",
+            "quotation marks",
+        ])
         .tells(&["error: stock.csv:4, column quantity: `none`"])
         // Empty cells behind the last column are what a spreadsheet leaves.
         .tells_nothing_of("stock.csv:3");
@@ -536,7 +612,8 @@ fn a_row_with_more_cells_than_the_header_is_refused_with_what_is_left_over() {
 
 #[test]
 fn a_required_cell_left_blank_is_named_by_its_column() {
-    let answer = with_wrong("stock.csv", "part,quantity,bin\n,1,shelf\nP-10,,shelf\nG-20\n,,bin\n,,\n");
+    let answer =
+        with_wrong("stock.csv", "part,quantity,bin\n,1,shelf\nP-10,,shelf\nG-20\n,,bin\n,,\n");
     answer
         .tells(&["error: stock.csv:2, column part:", "blank", "needs its part"])
         .tells(&["error: stock.csv:3, column quantity:", "blank", "needs its quantity"])
@@ -549,14 +626,19 @@ fn a_required_cell_left_blank_is_named_by_its_column() {
 
 #[test]
 fn a_part_number_of_nothing_but_separators_is_refused() {
-    let answer = with_wrong("parts.csv", "part,name\n-.-/,Dashes\n...,Dots\nP-10,Impeller\n \u{2013} ,A dash\n");
+    let answer = with_wrong(
+        "parts.csv",
+        "part,name\n-.-/,Dashes\n...,Dots\nP-10,Impeller\n \u{2013} ,A dash\n",
+    );
     answer
         .tells(&["error: parts.csv:2, column part: `-.-/`", "no letter or digit"])
         .tells(&["error: parts.csv:3, column part: `...`", "no letter or digit"])
         .tells(&["error: parts.csv:5, column part: `–`", "no letter or digit"])
         .tells_nothing_of("parts.csv:4");
-    with_wrong("positions.csv", "position,part\nimpeller,--\n").tells(&["error: positions.csv:2, column part: `--`"]);
-    with_wrong("supersessions.csv", "old,new\n-,P-10\n").tells(&["error: supersessions.csv:2, column old: `-`"]);
+    with_wrong("positions.csv", "position,part\nimpeller,--\n")
+        .tells(&["error: positions.csv:2, column part: `--`"]);
+    with_wrong("supersessions.csv", "old,new\n-,P-10\n")
+        .tells(&["error: supersessions.csv:2, column old: `-`"]);
 }
 
 #[test]
@@ -567,10 +649,13 @@ fn a_wrong_item_of_a_list_is_shown_and_not_the_whole_list() {
         .tells(&["error: operations.csv:2, column uses: `lots`", "plain number"])
         .tells(&["error: operations.csv:2, column uses: `-1`"])
         .tells(&["error: operations.csv:2, column minutes: `quick`"]);
-    with_wrong("supersessions.csv", "old,new,needs\nP-10,P-11,=G-20;cover-bolt=-.-;cover-bolt=S-30*none\n")
-        .tells(&["error: supersessions.csv:2, column needs: `=G-20`", "name the position"])
-        .tells(&["error: supersessions.csv:2, column needs: `-.-`"])
-        .tells(&["error: supersessions.csv:2, column needs: `none`"]);
+    with_wrong(
+        "supersessions.csv",
+        "old,new,needs\nP-10,P-11,=G-20;cover-bolt=-.-;cover-bolt=S-30*none\n",
+    )
+    .tells(&["error: supersessions.csv:2, column needs: `=G-20`", "name the position"])
+    .tells(&["error: supersessions.csv:2, column needs: `-.-`"])
+    .tells(&["error: supersessions.csv:2, column needs: `none`"]);
 }
 
 #[test]
@@ -587,9 +672,11 @@ fn half_an_item_of_a_list_is_not_called_a_blank_cell() {
 
 #[test]
 fn every_wrong_cell_of_a_row_and_every_wrong_row_is_told_of_in_one_run() {
-    let text = "machine,model,year,hours,bought\nskiff,,20O4,many,spring\nbarge,Q12,1e3,-1,\n,Q9,,,\n";
+    let text =
+        "machine,model,year,hours,bought\nskiff,,20O4,many,spring\nbarge,Q12,1e3,-1,\n,Q9,,,\n";
     let answer = with_wrong("machines.csv", text);
-    for (line, columns) in [(2, &["model", "year", "hours", "bought"][..]), (3, &["year", "hours"]), (4, &["machine"])]
+    for (line, columns) in
+        [(2, &["model", "year", "hours", "bought"][..]), (3, &["year", "hours"]), (4, &["machine"])]
     {
         for column in columns {
             answer.tells(&[&format!("error: machines.csv:{line}, column {column}:")]);
@@ -601,7 +688,9 @@ fn every_wrong_cell_of_a_row_and_every_wrong_row_is_told_of_in_one_run() {
 
 #[test]
 fn a_table_that_is_wrong_all_through_is_told_of_shortly() {
-    let wrong = |rows: usize| Catalog::with("stock.csv", format!("part,quantity\n{}", "P-10,none\n".repeat(rows)));
+    let wrong = |rows: usize| {
+        Catalog::with("stock.csv", format!("part,quantity\n{}", "P-10,none\n".repeat(rows)))
+    };
     let answer = wrong(10_000).kit();
     answer.refuses().in_seconds().tells(&["9000 more", "kitwright check"]);
     assert_eq!(answer.err.matches("column quantity: `none`").count(), 1000);
@@ -634,7 +723,11 @@ fn a_required_column_that_is_missing_is_named_with_the_one_that_may_be_meant() {
 fn a_column_that_the_header_names_twice_is_refused() {
     for header in ["part,quantity,bin,quantity", "part,quantity,Quantity ,\"QUANTITY\""] {
         let answer = with_wrong("stock.csv", format!("{header}\nP-10,1,2,3\n"));
-        answer.tells(&["error: stock.csv:1, column quantity:", "twice", "take one out or rename it"]);
+        answer.tells(&[
+            "error: stock.csv:1, column quantity:",
+            "twice",
+            "take one out or rename it",
+        ]);
         assert!(has_one(&answer.err, "stock.csv:1"), "{}", answer.err);
     }
 }
@@ -652,7 +745,11 @@ fn a_header_may_be_in_any_case_and_order() {
 fn an_unknown_column_is_noted_only_if_its_name_is_nearly_a_known_one() {
     let catalog = Catalog::with("stock.csv", "part,quantity,my own remarks,not\nP-10,1,x,y\n");
     let answer = catalog.kit();
-    answer.ends(0).tells(&["note: stock.csv:1, column not:", "kept and not read", "if note is meant, rename it"]);
+    answer.ends(0).tells(&[
+        "note: stock.csv:1, column not:",
+        "kept and not read",
+        "if note is meant, rename it",
+    ]);
     answer.tells_nothing_of("my own remarks");
     assert_ne!(catalog.ask(["check"]).status, 2, "a column of the owner's own is no error");
 }
@@ -663,13 +760,19 @@ fn a_file_whose_name_is_nearly_that_of_a_table_is_noted() {
     catalog.write("position.csv", "position,part\nimpeller,\n");
     catalog.write("boat/Prices of 2004.csv", "a,b\n\"");
     let answer = catalog.kit();
-    answer.ends(0).tells(&["note: position.csv:", "not read", "call it positions.csv"]).tells_nothing_of("Prices");
+    answer
+        .ends(0)
+        .tells(&["note: position.csv:", "not read", "call it positions.csv"])
+        .tells_nothing_of("Prices");
 }
 
 #[test]
 fn semicolons_with_decimal_commas_are_read_as_they_are_meant() {
     let catalog = Catalog::sound();
-    catalog.write("parts.csv", "part;type;name;unit\nP-10;impeller;Impeller, small;\nG-20;gasket;;m\nS-30;bolt;;\n");
+    catalog.write(
+        "parts.csv",
+        "part;type;name;unit\nP-10;impeller;Impeller, small;\nG-20;gasket;;m\nS-30;bolt;;\n",
+    );
     catalog.write(
         "positions.csv",
         "position;part;quantity;joint;reached_by\nimpeller;P-10;1;;cover-off\ncover-gasket;G-20;0,35 m;\"cover;rim\";\ncover-bolt;S-30;4;cover;\n",
@@ -688,14 +791,16 @@ fn tabs_are_read_but_a_decimal_comma_belongs_to_semicolons_only() {
     catalog.kit().is_content().prints("2  G-20");
     with_wrong("stock.csv", "part\tquantity\nP-10\t0,35\n")
         .tells(&["error: stock.csv:2, column quantity: `0,35`", "0.35"]);
-    with_wrong("stock.csv", "part,quantity\nP-10,\"0,35\"\n").tells(&["error: stock.csv:2, column quantity: `0,35`"]);
+    with_wrong("stock.csv", "part,quantity\nP-10,\"0,35\"\n")
+        .tells(&["error: stock.csv:2, column quantity: `0,35`"]);
 }
 
 #[test]
 fn line_ends_and_a_byte_order_mark_change_neither_rows_nor_line_numbers() {
     for end in ["\n", "\r\n", "\r"] {
         for mark in ["", "\u{FEFF}"] {
-            let lines = ["# shelf", "", "part,quantity,bin", "P-10,1,\"two", "lines\"", "G-20,none,"];
+            let lines =
+                ["# shelf", "", "part,quantity,bin", "P-10,1,\"two", "lines\"", "G-20,none,"];
             let text = format!("{mark}{}", lines.join(end));
             with_wrong("stock.csv", &text).tells(&["error: stock.csv:6, column quantity: `none`"]);
             let catalog = Catalog::with("stock.csv", text.replace("none", "2"));
@@ -729,8 +834,12 @@ fn bytes_of_nought_do_not_make_it_fall_over() {
 
 #[test]
 fn an_empty_folder_is_no_catalog_and_the_tables_of_a_first_kit_are_named() {
-    for arguments in [&["kit", "pump", "--on", "skiff"][..], &["check"], &["part", "P-10"], &["fits", "P-10", "skiff"]]
-    {
+    for arguments in [
+        &["kit", "pump", "--on", "skiff"][..],
+        &["check"],
+        &["part", "P-10"],
+        &["fits", "P-10", "skiff"],
+    ] {
         let answer = Catalog::empty().ask(arguments);
         answer.refuses().tells(&[
             "error: there are no tables in ",
@@ -763,7 +872,12 @@ fn a_catalog_folder_that_is_not_there_or_is_a_file_is_named() {
     for (name, reason) in [("no-such-folder", "No such file"), ("parts.csv", "Not a directory")] {
         let mut command = program();
         command.arg("-C").arg(catalog.path(name)).args(["kit", "pump", "--on", "skiff"]);
-        answer_of(command).refuses().tells(&["error: the catalog folder ", name, "check its name", reason]);
+        answer_of(command).refuses().tells(&[
+            "error: the catalog folder ",
+            name,
+            "check its name",
+            reason,
+        ]);
     }
 }
 
@@ -771,7 +885,9 @@ fn a_catalog_folder_that_is_not_there_or_is_a_file_is_named() {
 fn the_tables_of_several_folders_are_one_catalog_and_hidden_ones_are_skipped() {
     let catalog = Catalog::sound();
     catalog.write("skiff/deep/down/stock.csv", "part,quantity\nP-10,5\n");
-    for hidden in [".git/parts.csv", "skiff/.old/deep/positions.csv", ".parts.csv", "skiff/.~lock.stock.csv"] {
+    for hidden in
+        [".git/parts.csv", "skiff/.old/deep/positions.csv", ".parts.csv", "skiff/.~lock.stock.csv"]
+    {
         catalog.write(hidden, b"\xFF\"nothing that can be read");
     }
     catalog.kit().is_content();
@@ -794,7 +910,9 @@ fn the_nearest_folder_upward_that_holds_tables_is_the_catalog() {
     };
     answer_of(from(&inner.join("papers"))).is_content().prints("pump on skiff");
     outer.write("boats/inner/machines.csv", "machine,model\npunt,Q9\n");
-    answer_of(from(&inner.join("papers/scans"))).refuses().tells(&["error: no machine 'skiff'", "punt"]);
+    answer_of(from(&inner.join("papers/scans")))
+        .refuses()
+        .tells(&["error: no machine 'skiff'", "punt"]);
     answer_of(from(&outer.path("boats"))).is_content().prints("pump on skiff");
 
     let mut named = from(&inner);
@@ -814,7 +932,10 @@ fn the_nearest_folder_upward_that_holds_tables_is_the_catalog() {
 fn a_blank_variable_names_no_catalog() {
     let catalog = Catalog::sound();
     let mut command = program();
-    command.env("KITWRIGHT_CATALOG", "").args(["kit", "pump", "--on", "skiff"]).current_dir(catalog.0.path());
+    command
+        .env("KITWRIGHT_CATALOG", "")
+        .args(["kit", "pump", "--on", "skiff"])
+        .current_dir(catalog.0.path());
     answer_of(command).is_content().prints("pump on skiff");
 }
 
@@ -823,19 +944,31 @@ fn a_blank_variable_names_no_catalog() {
 #[test]
 fn a_serial_limit_on_a_machine_without_a_serial_is_a_gap_and_no_error() {
     for serial in ["", "unknown", "C1500"] {
-        let catalog = Catalog::with("machines.csv", format!("machine,model,year,serial\nskiff,Q9,1999,{serial}\n"));
+        let catalog = Catalog::with(
+            "machines.csv",
+            format!("machine,model,year,serial\nskiff,Q9,1999,{serial}\n"),
+        );
         catalog.write(
             "positions.csv",
             "position,part,serials,joint,reached_by\nimpeller,P-10,B1000-B1999,,cover-off\nimpeller,G-20,B2000-,,cover-off\ncover-gasket,G-20,,cover,\n",
         );
         let answer = catalog.ask(["kit", "pump", "--on", "skiff", "--json"]);
         answer.ends(3);
-        assert!(answer.gaps().contains(&("not-settled".into(), "impeller".into())), "{:?}", answer.gaps());
+        assert!(
+            answer.gaps().contains(&("not-settled".into(), "impeller".into())),
+            "{:?}",
+            answer.gaps()
+        );
         assert_eq!(answer.json()["complete"], false);
         let page = catalog.kit();
         page.ends(3).prints("NOT complete").prints("not-settled impeller");
-        let what_to_do = if serial.starts_with('C') { "another prefix" } else { "fill in the serial of skiff" };
-        assert!(page.out.split_whitespace().collect::<Vec<_>>().join(" ").contains(what_to_do), "{}", page.out);
+        let what_to_do =
+            if serial.starts_with('C') { "another prefix" } else { "fill in the serial of skiff" };
+        assert!(
+            page.out.split_whitespace().collect::<Vec<_>>().join(" ").contains(what_to_do),
+            "{}",
+            page.out
+        );
     }
 }
 
@@ -848,7 +981,10 @@ fn a_job_for_another_model_is_refused_with_its_limits_unless_one_insists() {
     insisted.ends(0).prints("gearbox is not for this machine").prints("P-10");
     catalog.ask(["kit", "gearbox", "--on", "barge"]).is_content();
     // The good job does not carry the other along.
-    catalog.ask(["kit", "pump", "gearbox", "--on", "skiff"]).refuses().tells(&["the job gearbox is not for skiff"]);
+    catalog
+        .ask(["kit", "pump", "gearbox", "--on", "skiff"])
+        .refuses()
+        .tells(&["the job gearbox is not for skiff"]);
 }
 
 #[test]
@@ -857,17 +993,32 @@ fn a_name_that_is_nearly_known_is_suggested() {
     let cases: &[(&[&str], &[&str])] = &[
         (&["kit", "pump", "--on", "skif"], &["no machine 'skif'", "did you mean 'skiff'?"]),
         (&["kit", "pmup", "--on", "SKIFF"], &["no job 'pmup'", "did you mean 'pump'?"]),
-        (&["kit", "--renew", "impellr", "--on", "skiff"], &["no position 'impellr'", "did you mean 'impeller'?"]),
-        (&["kit", "pump", "--on", "skiff", "--reuse", "cover-bolts"], &["no position", "did you mean 'cover-bolt'?"]),
-        (&["kit", "pump", "--on", "skiff", "--instead", "impelle=P-10"], &["no position 'impelle'", "'impeller'?"]),
+        (
+            &["kit", "--renew", "impellr", "--on", "skiff"],
+            &["no position 'impellr'", "did you mean 'impeller'?"],
+        ),
+        (
+            &["kit", "pump", "--on", "skiff", "--reuse", "cover-bolts"],
+            &["no position", "did you mean 'cover-bolt'?"],
+        ),
+        (
+            &["kit", "pump", "--on", "skiff", "--instead", "impelle=P-10"],
+            &["no position 'impelle'", "'impeller'?"],
+        ),
         (&["fits", "P-10", "skifff"], &["no machine 'skifff'", "did you mean 'skiff'?"]),
-        (&["fits", "P-10", "skiff", "--at", "impeler"], &["no position 'impeler'", "did you mean 'impeller'?"]),
+        (
+            &["fits", "P-10", "skiff", "--at", "impeler"],
+            &["no position 'impeler'", "did you mean 'impeller'?"],
+        ),
         (&["kit", "pump", "--on", "tractor"], &["no machine 'tractor'", "there are: skiff, barge"]),
         (&["kit", "overhaul", "--on", "skiff"], &["no job 'overhaul'", "there are: pump, gearbox"]),
         (&["kit", "--on", "skiff"], &["name a job", "--renew"]),
         (&["kit", "pump"], &["--on <MACHINE>"]),
         (&["tables", "postions"], &["no table 'postions'", "did you mean 'positions'?"]),
-        (&["check", "--explain", "supersession-cycel"], &["no code", "did you mean 'supersession-cycle'?"]),
+        (
+            &["check", "--explain", "supersession-cycel"],
+            &["no code", "did you mean 'supersession-cycle'?"],
+        ),
     ];
     for (arguments, pieces) in cases {
         let answer = catalog.ask(*arguments);
@@ -889,9 +1040,15 @@ fn a_part_that_no_table_names_is_not_found_with_a_near_one_suggested() {
 
 #[test]
 fn an_option_that_no_line_asks_about_is_noted_and_the_kit_is_given() {
-    let answer = Catalog::sound().ask(["kit", "pump", "--on", "skiff", "--with", "shaft-out", "--with", ""]);
-    answer.ends(0).tells(&["note:", "option 'shaft-out'"]).tells(&["note:", "option ''"]).prints("P-10");
-    let json = Catalog::sound().ask(["kit", "pump", "--on", "skiff", "--with", "shaft-out", "--json"]);
+    let answer =
+        Catalog::sound().ask(["kit", "pump", "--on", "skiff", "--with", "shaft-out", "--with", ""]);
+    answer
+        .ends(0)
+        .tells(&["note:", "option 'shaft-out'"])
+        .tells(&["note:", "option ''"])
+        .prints("P-10");
+    let json =
+        Catalog::sound().ask(["kit", "pump", "--on", "skiff", "--with", "shaft-out", "--json"]);
     json.ends(0);
     assert_eq!(json.json()["complete"], true, "a note does not get into the JSON");
 }
@@ -902,10 +1059,21 @@ fn only_what_goes_by_rule_can_be_reused_on_the_persons_word() {
     catalog.add("positions.csv", "drain-plug,S-30,1,sump,\n");
     let ask = |position: &str| catalog.ask(["kit", "pump", "--on", "skiff", "--reuse", position]);
     ask("impeller").refuses().tells(&["error: impeller cannot be reused here", "the job itself"]);
-    ask("drain-plug").refuses().tells(&["error: drain-plug cannot be reused here", "nothing in this plan disturbs it"]);
+    ask("drain-plug")
+        .refuses()
+        .tells(&["error: drain-plug cannot be reused here", "nothing in this plan disturbs it"]);
     ask("cover-bolt").refuses().tells(&["error: cover-bolt cannot be reused here", "not renewed"]);
     ask("cover-gasket").ends(0).prints("cover-gasket");
-    let both = catalog.ask(["kit", "pump", "--on", "skiff", "--renew", "drain-plug", "--reuse", "drain-plug"]);
+    let both = catalog.ask([
+        "kit",
+        "pump",
+        "--on",
+        "skiff",
+        "--renew",
+        "drain-plug",
+        "--reuse",
+        "drain-plug",
+    ]);
     both.refuses().tells(&["error: drain-plug cannot be reused here", "--renew"]);
 }
 
@@ -923,7 +1091,12 @@ fn a_choice_of_ones_own_is_told_how_it_is_written() {
     ];
     for (choice, what_to_do) in cases {
         let answer = Catalog::sound().ask(["kit", "pump", "--on", "skiff", "--instead", choice]);
-        answer.refuses().tells(&["error:", &format!("'{choice}'"), "--instead <POSITION=PART>", what_to_do]);
+        answer.refuses().tells(&[
+            "error:",
+            &format!("'{choice}'"),
+            "--instead <POSITION=PART>",
+            what_to_do,
+        ]);
     }
 }
 
@@ -956,13 +1129,19 @@ fn an_empty_argument_is_refused_like_any_other_name_that_is_not_there() {
 fn what_follows_two_hyphens_is_a_name_and_no_option() {
     let catalog = Catalog::sound();
     catalog.ask(["kit", "--on", "skiff", "--", "pump"]).is_content();
-    catalog.ask(["kit", "--on", "skiff", "--", "--pump"]).refuses().tells(&["error: no job '--pump'"]);
+    catalog
+        .ask(["kit", "--on", "skiff", "--", "--pump"])
+        .refuses()
+        .tells(&["error: no job '--pump'"]);
     catalog.ask(["kit", "--", "pump", "--on", "skiff"]).refuses().tells(&["error:", "required"]);
     catalog.ask(["part", "--", "-P-10"]).is_content().prints("P-10");
     catalog.ask(["--", "kit"]).refuses().tells(&["error:", "'kit'"]);
     catalog.ask(["--"]).refuses();
     catalog.ask(["kit", "--on"]).refuses().tells(&["error:", "--on <MACHINE>"]);
-    catalog.ask(["kit", "pump", "--on", "skiff", "--on", "barge"]).refuses().tells(&["error:", "--on <MACHINE>"]);
+    catalog
+        .ask(["kit", "pump", "--on", "skiff", "--on", "barge"])
+        .refuses()
+        .tells(&["error:", "--on <MACHINE>"]);
     catalog.ask(["kit", "pump", "--om", "skiff"]).refuses().tells(&["error:", "'--om'"]);
     catalog.ask(["kti"]).refuses().tells(&["error:", "'kti'"]);
     catalog
@@ -1008,7 +1187,12 @@ fn a_very_long_name_is_shown_shortened() {
     ] {
         let answer = catalog.ask(arguments);
         answer.tells(&["xxxxxxxx"]);
-        assert!(answer.err.len() < 1000, "{} bytes of message for {:?}", answer.err.len(), arguments[0]);
+        assert!(
+            answer.err.len() < 1000,
+            "{} bytes of message for {:?}",
+            answer.err.len(),
+            arguments[0]
+        );
     }
 }
 
@@ -1033,8 +1217,14 @@ fn colour_comes_and_goes_as_it_is_asked_for() {
     };
     assert!(!coloured(&[], &[]), "nobody sees the colour of a pipe");
     assert!(coloured(&["--color", "always"], &[]));
-    assert!(coloured(&["--color=always"], &[("NO_COLOR", "1")]), "what is asked for by name counts most");
-    assert!(coloured(&[], &[("CLICOLOR_FORCE", "1")]), "otherwise the next lines would show nothing");
+    assert!(
+        coloured(&["--color=always"], &[("NO_COLOR", "1")]),
+        "what is asked for by name counts most"
+    );
+    assert!(
+        coloured(&[], &[("CLICOLOR_FORCE", "1")]),
+        "otherwise the next lines would show nothing"
+    );
     assert!(!coloured(&[], &[("CLICOLOR_FORCE", "1"), ("NO_COLOR", "1")]));
     assert!(!coloured(&["--color", "never"], &[("CLICOLOR_FORCE", "1")]));
 }
@@ -1086,7 +1276,10 @@ fn operations_that_wait_for_each_other_are_a_gap() {
     assert_eq!(answer.gaps(), [("operation-cycle".into(), "cover-off".into())]);
     assert_eq!(answer.json()["operations"].as_array().map(Vec::len), Some(3));
 
-    let itself = Catalog::with("operations.csv", "operation,needs,opens,removes\ncover-off,cover-off,cover,\n");
+    let itself = Catalog::with(
+        "operations.csv",
+        "operation,needs,opens,removes\ncover-off,cover-off,cover,\n",
+    );
     let answer = itself.ask(["kit", "pump", "--on", "skiff", "--json"]);
     assert_eq!(answer.ends(3).gaps(), [("operation-cycle".into(), "cover-off".into())]);
 }
@@ -1120,8 +1313,13 @@ fn three_thousand_boxes_inside_each_other_are_opened_in_seconds() {
     let answer = catalog.ask(["kit", "pump", "--on", "skiff", "--json"]);
     answer.is_content().in_seconds();
     let kit = answer.json();
-    let gasket = kit["positions"].as_array().and_then(|all| all.iter().find(|one| one["position"] == "cover-gasket"));
-    assert_eq!(gasket.map(|gasket| gasket["covered"][0]["by"].clone()), Some(format!("C{DEPTH}").into()));
+    let gasket = kit["positions"]
+        .as_array()
+        .and_then(|all| all.iter().find(|one| one["position"] == "cover-gasket"));
+    assert_eq!(
+        gasket.map(|gasket| gasket["covered"][0]["by"].clone()),
+        Some(format!("C{DEPTH}").into())
+    );
     catalog.ask(["part", "K-50", "--json"]).is_content().in_seconds();
     catalog.ask(["part", "G-20"]).is_content().in_seconds();
 }
@@ -1132,7 +1330,9 @@ fn amounts_that_grow_beyond_all_counting_do_not_make_it_fall_over() {
     let most = "1000000000";
     catalog.write(
         "job_lines.csv",
-        format!("job,position,part,quantity\npump,impeller,,\npump,,K-50,{most}\npump,,K-50,{most}\n"),
+        format!(
+            "job,position,part,quantity\npump,impeller,,\npump,,K-50,{most}\npump,,K-50,{most}\n"
+        ),
     );
     let mut contains = "part,contains,quantity\n".to_owned();
     let mut became = "old,new,quantity\n".to_owned();
@@ -1163,7 +1363,8 @@ fn what_arrives_in_another_unit_is_counted_off() {
     let answer = catalog.ask(["kit", "pump", "--on", "skiff", "--json"]);
     answer.is_content();
     let kit = answer.json();
-    let cord = kit["lines"].as_array().and_then(|lines| lines.iter().find(|line| line["part"] == "H-60"));
+    let cord =
+        kit["lines"].as_array().and_then(|lines| lines.iter().find(|line| line["part"] == "H-60"));
     let ordered = cord.and_then(|line| line["quantity"].as_f64()).expect("the cord on a line");
     assert!((ordered - (100.0 - 100.0 / 25.4)).abs() < 1e-6, "{ordered}");
 }
@@ -1174,7 +1375,10 @@ fn an_amount_too_small_to_count_is_refused_or_told_of_but_never_dropped() {
     let place = Catalog::sound();
     place.add("parts.csv", "H-60,gasket,Sealing cord,in\n");
     place.add("positions.csv", &format!("cover-cord,H-60,{tiny} mm,cover,\n"));
-    let used = Catalog::with("operations.csv", format!("operation,opens,uses\ncover-off,cover,H-60={tiny} mm\n"));
+    let used = Catalog::with(
+        "operations.csv",
+        format!("operation,opens,uses\ncover-off,cover,H-60={tiny} mm\n"),
+    );
     used.add("parts.csv", "H-60,gasket,Sealing cord,in\n");
     let chain = Catalog::sound();
     chain.write(
@@ -1184,7 +1388,11 @@ fn an_amount_too_small_to_count_is_refused_or_told_of_but_never_dropped() {
     chain.add("parts.csv", "G-23,gasket,Cover gasket,\n");
     for (catalog, part) in [(place, "H-60"), (used, "H-60"), (chain, "G-23")] {
         let answer = catalog.kit();
-        assert!(answer.status != 0 || answer.out.contains(part), "{part} is nowhere:\n{}", answer.out);
+        assert!(
+            answer.status != 0 || answer.out.contains(part),
+            "{part} is nowhere:\n{}",
+            answer.out
+        );
     }
 }
 
@@ -1207,7 +1415,10 @@ mod on_a_unix_system {
     fn answer_to_a_plain_user(catalog: &Catalog) -> Answer {
         const NOBODY: u32 = 65534;
         let readable = fs::Permissions::from_mode(0o755);
-        let folder = tempfile::Builder::new().permissions(readable.clone()).tempdir().expect("a temporary folder");
+        let folder = tempfile::Builder::new()
+            .permissions(readable.clone())
+            .tempdir()
+            .expect("a temporary folder");
         let mut command = program();
         if fs::metadata(folder.path()).expect("the folder").uid() == 0 {
             let copy = folder.path().join("kitwright");
@@ -1260,7 +1471,11 @@ mod on_a_unix_system {
         set_mode(&catalog.path("locked"), 0o755);
         answer
             .refuses()
-            .tells(&["error: locked: this cannot be read", "Permission denied", "mend its permissions"])
+            .tells(&[
+                "error: locked: this cannot be read",
+                "Permission denied",
+                "mend its permissions",
+            ])
             .tells(&["error: locked-file/stock.csv: this cannot be read", "Permission denied"])
             .tells(&["error: other/stock.csv:2, column quantity: `none`"]);
     }
@@ -1279,12 +1494,17 @@ mod on_a_unix_system {
     fn tables_that_cannot_be_reached_are_not_passed_over_in_silence() {
         let catalog = open_to_all();
         fs::create_dir_all(catalog.path("boat/pump")).expect("folders");
-        fs::rename(catalog.path("job_lines.csv"), catalog.path("boat/pump/job_lines.csv")).expect("a file moved");
+        fs::rename(catalog.path("job_lines.csv"), catalog.path("boat/pump/job_lines.csv"))
+            .expect("a file moved");
         answer_to_a_plain_user(&catalog).is_content();
         set_mode(&catalog.path("boat"), 0o444);
         let answer = answer_to_a_plain_user(&catalog);
         set_mode(&catalog.path("boat"), 0o755);
-        answer.refuses().tells(&["error: boat/pump: this cannot be read", "Permission denied", "mend its permissions"]);
+        answer.refuses().tells(&[
+            "error: boat/pump: this cannot be read",
+            "Permission denied",
+            "mend its permissions",
+        ]);
     }
 
     #[test]
@@ -1365,7 +1585,10 @@ mod on_a_unix_system {
             return;
         }
         fs::write(folder.join("stock.csv"), "part,quantity\nP-10,none\n").expect("a file");
-        catalog.kit().refuses().tells(&["error: Stra\u{FFFD}e/stock.csv:2, column quantity: `none`"]);
+        catalog
+            .kit()
+            .refuses()
+            .tells(&["error: Stra\u{FFFD}e/stock.csv:2, column quantity: `none`"]);
         let mut command = program();
         command.arg("-C").arg(&folder).args(["part", "P-10"]);
         answer_of(command).refuses().tells(&["error: stock.csv:2"]);
@@ -1395,7 +1618,9 @@ mod on_a_unix_system {
         }
         let mut nowhere = program();
         nowhere.arg("-C").arg(wrong).arg("check");
-        answer_of(nowhere).refuses().tells(&["error: the catalog folder sk\u{FFFD}ff cannot be read"]);
+        answer_of(nowhere)
+            .refuses()
+            .tells(&["error: the catalog folder sk\u{FFFD}ff cannot be read"]);
     }
 
     #[test]
@@ -1414,9 +1639,12 @@ mod on_a_unix_system {
     #[test]
     fn a_reader_that_has_seen_enough_is_no_error() {
         let catalog = Catalog::sound();
-        for arguments in
-            [&["tables", "positions"][..], &["tables", "--json"], &["--help"], &["kit", "pump", "--on", "skiff"]]
-        {
+        for arguments in [
+            &["tables", "positions"][..],
+            &["tables", "--json"],
+            &["--help"],
+            &["kit", "pump", "--on", "skiff"],
+        ] {
             let (reader, writer) = io::pipe().expect("a pipe");
             drop(reader);
             let mut command = program();
@@ -1482,7 +1710,8 @@ mod bytes_at_random {
     fn bytes() -> impl Strategy<Value = Vec<u8>> {
         let words = WORDS.split_whitespace().map(str::as_bytes);
         let pieces: Vec<&[u8]> = SIGNS.iter().chain(SIGNS).copied().chain(words).collect();
-        let typed = prop::collection::vec(prop::sample::select(pieces), 0..80).prop_map(|pieces| pieces.concat());
+        let typed = prop::collection::vec(prop::sample::select(pieces), 0..80)
+            .prop_map(|pieces| pieces.concat());
         prop_oneof![prop::collection::vec(any::<u8>(), 0..300), typed]
     }
 
@@ -1511,7 +1740,10 @@ mod bytes_at_random {
     fn ask_everything(tables: Tables) {
         let report = check(&tables);
         for fault in report.errors.iter().chain(&report.warnings) {
-            assert!(!fault.file.is_empty() && !fault.code.is_empty() && !fault.message.is_empty(), "{fault:?}");
+            assert!(
+                !fault.file.is_empty() && !fault.code.is_empty() && !fault.message.is_empty(),
+                "{fault:?}"
+            );
         }
         let catalog = tables.catalog();
         for job in ["a", "b", "c"] {
@@ -1525,7 +1757,9 @@ mod bytes_at_random {
             if let Ok(kit) = work_out(&ask, &catalog) {
                 let _ = audit(&ask, &kit, &catalog);
             }
-            if let Some(card) = PartNumber::new(job).and_then(|part| kitwright::catalog::Card::of(&part, &catalog)) {
+            if let Some(card) =
+                PartNumber::new(job).and_then(|part| kitwright::catalog::Card::of(&part, &catalog))
+            {
                 let _ = card.to_json();
             }
         }

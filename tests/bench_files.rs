@@ -22,11 +22,14 @@ fn the_sheet_is_one_whole_page_in_the_file_named() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("pump.html");
     let name = file.to_str().unwrap();
-    let out = kitwright(&["sheet", "cooling-pump", "--on", "dinghy", "--date", "2026-10-10", "-o", name]);
+    let out =
+        kitwright(&["sheet", "cooling-pump", "--on", "dinghy", "--date", "2026-10-10", "-o", name]);
     assert_eq!(out.status.code(), Some(0), "{}", text(&out.stderr));
     let page = fs::read_to_string(&file).unwrap();
     assert!(page.starts_with("<!DOCTYPE html>") && page.trim_end().ends_with("-->"));
-    assert!(page.contains("8T041377") && page.contains("2026-10-10") && page.contains("The way in"));
+    assert!(
+        page.contains("8T041377") && page.contains("2026-10-10") && page.contains("The way in")
+    );
     assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1, "nothing is left beside it");
 }
 
@@ -48,8 +51,17 @@ fn for_other_programs_the_sheet_is_one_object_that_names_its_file() {
     let out = kitwright(&["sheet", "thermostat", "--on", "tender", "-o", name, "--json"]);
     let object: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
     assert_eq!(object["file"], name);
-    assert_eq!(object["strip"].as_array().unwrap().len(), object["refit"].as_array().unwrap().len());
-    assert!(object["lay_out"].as_array().unwrap().iter().all(|item| !item["lies"].as_array().unwrap().is_empty()));
+    assert_eq!(
+        object["strip"].as_array().unwrap().len(),
+        object["refit"].as_array().unwrap().len()
+    );
+    assert!(
+        object["lay_out"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .all(|item| !item["lies"].as_array().unwrap().is_empty())
+    );
 }
 
 const WRITERS: [(&str, &[&str]); 4] = [
@@ -77,7 +89,11 @@ fn what_the_program_made_is_replaced_and_nothing_else_ever_is() {
         fs::write(&own, "<svg>drawn by hand</svg>").unwrap();
         let out = write_to(arguments, &own);
         assert_eq!(out.status.code(), Some(2), "{arguments:?}");
-        assert!(text(&out.stderr).contains("was not made by this command; name another file"), "{}", text(&out.stderr));
+        assert!(
+            text(&out.stderr).contains("was not made by this command; name another file"),
+            "{}",
+            text(&out.stderr)
+        );
         assert_eq!(fs::read_to_string(&own).unwrap(), "<svg>drawn by hand</svg>");
 
         let made = folder.path().join(format!("made-{index}.{ending}"));
@@ -113,7 +129,11 @@ fn pages_of_the_manual_and_lines_for_suppliers_spare_what_others_wrote_there() {
         fs::write(&file, "notes of one's own\n").unwrap();
         let out = write_to(arguments, &into);
         assert_eq!(out.status.code(), Some(2));
-        assert!(text(&out.stderr).contains("was not made by this command"), "{}", text(&out.stderr));
+        assert!(
+            text(&out.stderr).contains("was not made by this command"),
+            "{}",
+            text(&out.stderr)
+        );
         assert_eq!(fs::read_to_string(&file).unwrap(), "notes of one's own\n");
     }
 }
@@ -128,7 +148,8 @@ fn a_file_that_cannot_be_written_is_refused_with_its_name() {
     assert_eq!(out.status.code(), Some(2));
     assert!(text(&out.stderr).contains("is a folder"), "{}", text(&out.stderr));
     let nowhere = folder.path().join("no-such-folder").join("way-in.svg");
-    let out = kitwright(&["way-in", "thermostat", "--on", "tender", "-o", nowhere.to_str().unwrap()]);
+    let out =
+        kitwright(&["way-in", "thermostat", "--on", "tender", "-o", nowhere.to_str().unwrap()]);
     assert_eq!(out.status.code(), Some(2));
     assert!(text(&out.stderr).contains("cannot be written"), "{}", text(&out.stderr));
 }
@@ -138,22 +159,34 @@ fn the_way_in_and_a_history_are_drawn_in_black_and_white() {
     let folder = tempfile::tempdir().unwrap();
     let way_in = folder.path().join("way-in.svg");
     let history = folder.path().join("history.svg");
-    let out = kitwright(&["way-in", "cooling-pump", "--on", "dinghy", "-o", way_in.to_str().unwrap()]);
+    let out =
+        kitwright(&["way-in", "cooling-pump", "--on", "dinghy", "-o", way_in.to_str().unwrap()]);
     assert_eq!(out.status.code(), Some(0), "{}", text(&out.stderr));
     let out = kitwright(&["part", "TV-1181-01", "--picture", history.to_str().unwrap()]);
     assert_eq!(out.status.code(), Some(0), "{}", text(&out.stderr));
-    let (way_in, history) = (fs::read_to_string(way_in).unwrap(), fs::read_to_string(history).unwrap());
+    let (way_in, history) =
+        (fs::read_to_string(way_in).unwrap(), fs::read_to_string(history).unwrap());
     for part in ["TV-1180-04", "91-2110", "pump-housing-oring", "Take the gearcase off", "opens"] {
         assert!(way_in.contains(part), "{part}");
     }
-    for said in
-        ["TV-1181-00", "TV-1181-02", "one-way", "both-ways", "since 1996", "since 2003-04", "at pump-impeller: -2000"]
-    {
+    for said in [
+        "TV-1181-00",
+        "TV-1181-02",
+        "one-way",
+        "both-ways",
+        "since 1996",
+        "since 2003-04",
+        "at pump-impeller: -2000",
+    ] {
         assert!(history.contains(said), "{said}");
     }
     for picture in [&way_in, &history] {
         let colours = picture.split("fill=\"").chain(picture.split("stroke=\"")).skip(1);
         let mut colours = colours.filter_map(|rest| rest.split('"').next());
-        assert!(colours.all(|colour| ["black", "white", "none"].contains(&colour) || colour.contains("svg")));
+        assert!(
+            colours.all(
+                |colour| ["black", "white", "none"].contains(&colour) || colour.contains("svg")
+            )
+        );
     }
 }

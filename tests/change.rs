@@ -23,8 +23,12 @@ fn a_cell_is_changed_only_after_a_yes_and_nothing_else_with_it() {
     assert_eq!(status, 0, "{said}");
     let after = tables(folder.path());
     let text = String::from_utf8_lossy(&before["parts.csv"]).into_owned();
-    let line =
-        |text: &str| text.lines().filter(|line| !line.starts_with("91-2110,")).map(str::to_owned).collect::<Vec<_>>();
+    let line = |text: &str| {
+        text.lines()
+            .filter(|line| !line.starts_with("91-2110,"))
+            .map(str::to_owned)
+            .collect::<Vec<_>>()
+    };
     assert_eq!(line(&text), line(&String::from_utf8_lossy(&after["parts.csv"])));
     assert!(String::from_utf8_lossy(&after["parts.csv"]).contains("from a bag; checked"));
     let (status, said) = run(folder.path(), &[&set[..], &["--yes"]].concat());
@@ -38,7 +42,10 @@ fn what_cannot_stand_in_a_cell_is_refused_with_its_column() {
     let folder = demo();
     let before = tables(folder.path());
     for (arguments, why) in [
-        (&["set", "parts", "91-2110", "single_use=perhaps"][..], "column single_use: `perhaps` is no yes or no"),
+        (
+            &["set", "parts", "91-2110", "single_use=perhaps"][..],
+            "column single_use: `perhaps` is no yes or no",
+        ),
         (
             &["set", "dimensions", "91-2110", "--where", "feature=section", "size=thick"],
             "column size: `thick` is no size",
@@ -73,19 +80,27 @@ fn names_that_are_set_with_commas_are_parted_as_those_that_are_added() {
     assert!(set("needs=gearcase-off,cowl-off").1.contains("say so already"));
     assert_eq!(set("name=Off, then on").0, 0);
     let table = tables(folder.path())["operations.csv"].clone();
-    assert!(String::from_utf8_lossy(&table).contains(r#"pump-off,"Off, then on",gearcase-off;cowl-off"#));
+    assert!(
+        String::from_utf8_lossy(&table)
+            .contains(r#"pump-off,"Off, then on",gearcase-off;cowl-off"#)
+    );
 }
 
 #[test]
 fn of_several_rows_one_is_chosen_by_its_line_or_by_another_cell() {
     let folder = demo();
     let (_, said) = run(folder.path(), &["remove", "dimensions", "91-2110", "--yes"]);
-    let place =
-        said.lines().find(|line| line.contains("feature=section")).and_then(|line| line.split_whitespace().next());
+    let place = said
+        .lines()
+        .find(|line| line.contains("feature=section"))
+        .and_then(|line| line.split_whitespace().next());
     let place = place.expect("the rows are listed").to_owned();
-    let (status, by_line) = run(folder.path(), &["remove", "dimensions", "91-2110", "--line", &place, "--dry-run"]);
-    let (_, by_cell) =
-        run(folder.path(), &["remove", "dimensions", "91-2110", "--where", "feature=section", "--dry-run"]);
+    let (status, by_line) =
+        run(folder.path(), &["remove", "dimensions", "91-2110", "--line", &place, "--dry-run"]);
+    let (_, by_cell) = run(
+        folder.path(),
+        &["remove", "dimensions", "91-2110", "--where", "feature=section", "--dry-run"],
+    );
     assert_eq!((status, &by_line), (0, &by_cell));
     assert!(by_line.contains("- 91-2110,section"), "{by_line}");
 }
@@ -113,7 +128,12 @@ fn a_renamed_name_gives_the_same_kit_under_the_new_name() {
     }
     let after = run(folder.path(), &["kit", "raw-pump", "--on", "dinghy", "--json"]).1;
     assert!(after.contains("91-7777") && after.contains("cover-screws"));
-    assert!(!after.contains("91-2110") && !after.contains("pump-screws") && !after.contains("cooling-pump"), "{after}");
+    assert!(
+        !after.contains("91-2110")
+            && !after.contains("pump-screws")
+            && !after.contains("cooling-pump"),
+        "{after}"
+    );
     for _ in 0..3 {
         assert_eq!(run(folder.path(), &["undo", "--yes"]).0, 0);
     }
@@ -125,7 +145,8 @@ struct Chance(u64);
 
 impl Chance {
     fn below(&mut self, limit: usize) -> usize {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        self.0 =
+            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         usize::try_from(self.0 >> 33).expect("31 bits") % limit
     }
 }
@@ -145,9 +166,13 @@ impl Others {
         let (share, parts, offers) = (path("a-friend"), path("parts-list.csv"), path("prices.csv"));
         let other = demo();
         assert_eq!(run(other.path(), &["set", "parts", "91-2110", "material=FKM", "--yes"]).0, 0);
-        assert_eq!(run(other.path(), &["set", "operations", "pump-off", "minutes=33", "--yes"]).0, 0);
+        assert_eq!(
+            run(other.path(), &["set", "operations", "pump-off", "minutes=33", "--yes"]).0,
+            0
+        );
         assert_eq!(run(other.path(), &["share", "cooling-pump", "-o", &share]).0, 0);
-        let list = "Number;Description;Material\n91-2110;O-ring 50,5x2;FKM\n91-9001;Gasket, cover;\n";
+        let list =
+            "Number;Description;Material\n91-2110;O-ring 50,5x2;FKM\n91-9001;Gasket, cover;\n";
         std::fs::write(&parts, list).expect("written");
         std::fs::write(&offers, "Part no.,Price\n91-2110,1.20\n91-9001,3.40\n").expect("written");
         Others { _folder: folder, share, parts, offers }
@@ -167,10 +192,26 @@ fn write(chance: &mut Chance, count: usize, others: &Others) -> Vec<String> {
         4 => vec!["remove", "stock", part],
         5 => vec!["order", "cooling-pump", "--on", "dinghy", "--place", "--date", "2026-03-01"],
         6 => vec!["receive", "2026-01", "--accept", "--date", "2026-03-02"],
-        7 => vec!["measure", "dinghy", "drive-seal-upper", "shaft diameter", "11.87", "--date", "2026-01-02"],
+        7 => vec![
+            "measure",
+            "dinghy",
+            "drive-seal-upper",
+            "shaft diameter",
+            "11.87",
+            "--date",
+            "2026-01-02",
+        ],
         8 => vec!["import", &others.share, "--theirs"],
         9 => vec!["import", &others.parts, "--into", "parts"],
-        10 => vec!["import", &others.parts, "--into", "parts", "--overwrite", "--map", "Description=note"],
+        10 => vec![
+            "import",
+            &others.parts,
+            "--into",
+            "parts",
+            "--overwrite",
+            "--map",
+            "Description=note",
+        ],
         11 => vec!["import", &others.offers, "--into", "offers", "--all", "supplier=brackwater"],
         12 => vec!["add", &line],
         13 => vec!["add", "position", &new, "--part", part, "--model", "K3"],
@@ -178,9 +219,29 @@ fn write(chance: &mut Chance, count: usize, others: &Others) -> Vec<String> {
         15 => vec!["add", "retrofit", &new, position, "fits", "--note", "tried; \"snug\""],
         16 => vec!["add", "operation", &new, "--opens", "pump-face"],
         17 => vec!["add", "machine", &new, "K3", "--year", "1996"],
-        18 => vec!["add", "joint", &new, "--gasket", part, "--screws", "4x91-3045", "--opened-by", &new],
+        18 => vec![
+            "add",
+            "joint",
+            &new,
+            "--gasket",
+            part,
+            "--screws",
+            "4x91-3045",
+            "--opened-by",
+            &new,
+        ],
         19 => vec!["add", "job", &new, "--renew", position],
-        _ => vec!["record", "cooling-pump", "--on", "dinghy", "--date", "2026-10-04", "--hours", "413", "--accept"],
+        _ => vec![
+            "record",
+            "cooling-pump",
+            "--on",
+            "dinghy",
+            "--date",
+            "2026-10-04",
+            "--hours",
+            "413",
+            "--accept",
+        ],
     };
     words.into_iter().map(str::to_owned).collect()
 }
@@ -199,7 +260,8 @@ fn kind(words: &[String]) -> String {
 #[test]
 fn any_sequence_of_writes_is_taken_back_byte_for_byte() {
     let others = Others::new();
-    let sequences: u64 = std::env::var("UNDO_COUNT").ok().and_then(|text| text.parse().ok()).unwrap_or(16);
+    let sequences: u64 =
+        std::env::var("UNDO_COUNT").ok().and_then(|text| text.parse().ok()).unwrap_or(16);
     let mut written = BTreeMap::new();
     for sequence in 0..sequences {
         let folder = demo();

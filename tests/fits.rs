@@ -50,27 +50,63 @@ fn squeeze_agrees_with_the_published_glands_of_every_section() {
         ("6.99", ".15"),
     ];
     let mut compared = 0;
-    let mut agree = |kind, section: &str, depth: (&str, &str), millimetres: (&str, &str), percent: (&str, &str)| {
-        let (_, tolerance) = section_tolerances.iter().find(|known| known.0 == section).expect("a known section");
+    let mut agree = |kind,
+                     section: &str,
+                     depth: (&str, &str),
+                     millimetres: (&str, &str),
+                     percent: (&str, &str)| {
+        let (_, tolerance) =
+            section_tolerances.iter().find(|known| known.0 == section).expect("a known section");
         let ring = about(mm(section), mm(tolerance));
         let (shallow, deep) = (mm(depth.0), mm(depth.1));
         // The package has 5.42 mm as the greatest axial depth at 6.99 mm; its own squeeze belongs to 5.46 mm (0.215 in).
         let deep = if (kind, section) == (GlandKind::Axial, "6.99") { mm("5.46") } else { deep };
         let groove = Interval::new(shallow, (shallow + deep) / Decimal::TWO, deep);
         let found = seating(kind, ring, ring, groove, None, None).expect("figures above zero");
-        let near = |ours: Decimal, theirs: &str, allowed: &str| (ours - mm(theirs)).abs() <= mm(allowed);
-        assert!(near(found.squeeze.low * ring.low, millimetres.0, ".025"), "{section} {kind:?}: {found:?}");
-        assert!(near(found.squeeze.high * ring.high, millimetres.1, ".025"), "{section} {kind:?}: {found:?}");
-        assert!(near(found.squeeze.low * Decimal::ONE_HUNDRED, percent.0, "1.5"), "{section} {kind:?}: {found:?}");
-        assert!(near(found.squeeze.high * Decimal::ONE_HUNDRED, percent.1, "1.5"), "{section} {kind:?}: {found:?}");
+        let near =
+            |ours: Decimal, theirs: &str, allowed: &str| (ours - mm(theirs)).abs() <= mm(allowed);
+        assert!(
+            near(found.squeeze.low * ring.low, millimetres.0, ".025"),
+            "{section} {kind:?}: {found:?}"
+        );
+        assert!(
+            near(found.squeeze.high * ring.high, millimetres.1, ".025"),
+            "{section} {kind:?}: {found:?}"
+        );
+        assert!(
+            near(found.squeeze.low * Decimal::ONE_HUNDRED, percent.0, "1.5"),
+            "{section} {kind:?}: {found:?}"
+        );
+        assert!(
+            near(found.squeeze.high * Decimal::ONE_HUNDRED, percent.1, "1.5"),
+            "{section} {kind:?}: {found:?}"
+        );
         compared += 1;
     };
     for cells in rows(include_str!("data/bd-warehouse-o-ring-static-gland-parameters.csv")) {
-        agree(GlandKind::Radial, cells[0], (cells[1], cells[2]), (cells[5], cells[6]), (cells[7], cells[8]));
-        agree(GlandKind::Axial, cells[0], (cells[3], cells[4]), (cells[9], cells[10]), (cells[11], cells[12]));
+        agree(
+            GlandKind::Radial,
+            cells[0],
+            (cells[1], cells[2]),
+            (cells[5], cells[6]),
+            (cells[7], cells[8]),
+        );
+        agree(
+            GlandKind::Axial,
+            cells[0],
+            (cells[3], cells[4]),
+            (cells[9], cells[10]),
+            (cells[11], cells[12]),
+        );
     }
     for cells in rows(include_str!("data/bd-warehouse-o-ring-dynamic-gland-parameters.csv")) {
-        agree(GlandKind::Dynamic, cells[0], (cells[1], cells[2]), (cells[3], cells[4]), (cells[5], cells[6]));
+        agree(
+            GlandKind::Dynamic,
+            cells[0],
+            (cells[1], cells[2]),
+            (cells[3], cells[4]),
+            (cells[5], cells[6]),
+        );
     }
     assert_eq!(compared, 24);
 }
@@ -78,12 +114,21 @@ fn squeeze_agrees_with_the_published_glands_of_every_section() {
 #[test]
 fn every_published_gland_leaves_room_and_is_found_to_fit() {
     for gland in kitwright::fit::standard::glands() {
-        let tolerance = kitwright::fit::standard::o_rings().iter().find(|ring| ring.section == gland.section);
+        let tolerance =
+            kitwright::fit::standard::o_rings().iter().find(|ring| ring.section == gland.section);
         let ring = about(gland.section, tolerance.expect("a standard section").section_tolerance);
-        let depth = Interval::new(gland.depth.0, (gland.depth.0 + gland.depth.1) / Decimal::TWO, gland.depth.1);
-        let found = seating(gland.kind, ring, ring, depth, Some(Interval::exactly(gland.width)), None);
+        let depth = Interval::new(
+            gland.depth.0,
+            (gland.depth.0 + gland.depth.1) / Decimal::TWO,
+            gland.depth.1,
+        );
+        let found =
+            seating(gland.kind, ring, ring, depth, Some(Interval::exactly(gland.width)), None);
         let fill = found.and_then(|found| found.fill).expect("a width");
-        assert!(fill.nominal < mm("0.85") && fill.high < mm("0.95") && fill.low > mm("0.5"), "{gland:?}: {fill:?}");
+        assert!(
+            fill.nominal < mm("0.85") && fill.high < mm("0.95") && fill.low > mm("0.5"),
+            "{gland:?}: {fill:?}"
+        );
         assert_eq!(guidance(gland.kind, gland.section), Some(gland));
     }
 }
@@ -111,10 +156,18 @@ fn groove(depth: Interval, width: Interval, inside: Interval) -> SeatSizes {
 fn the_later_ring_suits_the_later_groove_and_overfills_the_earlier_one() {
     let later = ring(about(mm("50.5"), mm("0.4")), about(mm("2.62"), mm("0.08")));
     let inside = about(mm("51"), mm("0.1"));
-    let right = check(&later, &groove(about(mm("2.05"), mm("0.05")), about(mm("3.6"), mm("0.1")), inside), "seat");
+    let right = check(
+        &later,
+        &groove(about(mm("2.05"), mm("0.05")), about(mm("3.6"), mm("0.1")), inside),
+        "seat",
+    );
     assert_eq!(right.verdict, Verdict::Fits, "{}", right.text());
     assert_eq!(right.numbers["fill_percent"], 73.1);
-    let wrong = check(&later, &groove(about(mm("1.5"), mm("0.05")), about(mm("2.7"), mm("0.1")), inside), "seat");
+    let wrong = check(
+        &later,
+        &groove(about(mm("1.5"), mm("0.05")), about(mm("2.7"), mm("0.1")), inside),
+        "seat",
+    );
     assert_eq!(wrong.verdict, Verdict::DoesNotFit, "{}", wrong.text());
     assert_eq!(wrong.numbers["fill_percent"], 133.1);
 }
@@ -124,22 +177,25 @@ fn ten_thousand_samples_lie_inside_the_seating_of_a_ring() {
     let (inside, section) = (about(mm("50.5"), mm("0.4")), about(mm("2.62"), mm("0.08")));
     let (depth, width, carried) =
         (about(mm("2.05"), mm("0.05")), about(mm("3.6"), mm("0.1")), about(mm("51"), mm("0.1")));
-    let found =
-        seating(GlandKind::Axial, inside, section, depth, Some(width), Some(carried)).expect("figures above zero");
+    let found = seating(GlandKind::Axial, inside, section, depth, Some(width), Some(carried))
+        .expect("figures above zero");
     let mut rng = rand_chacha::ChaCha8Rng::seed_from_u64(3601);
     let mut pick = |figure: Interval| {
         let step = figure.width() / Decimal::from(1_000);
         figure.low + step * Decimal::from(rng.random_range(0..=1_000))
     };
     for _ in 0..10_000 {
-        let (id, w, t, b, d) = (pick(inside), pick(section), pick(depth), pick(width), pick(carried));
+        let (id, w, t, b, d) =
+            (pick(inside), pick(section), pick(depth), pick(width), pick(carried));
         let by_volume = w * ((id + w) / (d + w)).min(Decimal::ONE).sqrt().expect("above zero");
         let as_measured = w * (Decimal::ONE - measured_loss(d / id - Decimal::ONE));
         for left in [by_volume, as_measured] {
             assert!(found.section.holds(left));
             assert!(found.squeeze.holds(Decimal::ONE - t / left));
         }
-        assert!(found.fill.expect("a width").holds(Decimal::PI / Decimal::from(4) * w * w / (t * b)));
+        assert!(
+            found.fill.expect("a width").holds(Decimal::PI / Decimal::from(4) * w * w / (t * b))
+        );
         assert!(found.stretch.expect("a carrier").holds(d / id - Decimal::ONE));
     }
 }
@@ -158,9 +214,17 @@ const TYPES: [(&str, Features, Features); 14] = [
         &[("inside diameter", 5_050), ("section", 262)],
         &[("groove depth", 205), ("groove width", 360), ("groove inside diameter", 5_100)],
     ),
-    ("shaft seal", &[("shaft diameter", 1_200), ("bore", 2_400)], &[("shaft diameter", 1_195), ("bore", 2_402)]),
+    (
+        "shaft seal",
+        &[("shaft diameter", 1_200), ("bore", 2_400)],
+        &[("shaft diameter", 1_195), ("bore", 2_402)],
+    ),
     ("key", &[("width", 300)], &[("keyway width", 299)]),
-    ("bush", &[("bore", 1_200), ("outside diameter", 1_800)], &[("shaft diameter", 1_198), ("bore", 1_803)]),
+    (
+        "bush",
+        &[("bore", 1_200), ("outside diameter", 1_800)],
+        &[("shaft diameter", 1_198), ("bore", 1_803)],
+    ),
     (
         "plain washer",
         &[("inside diameter", 640), ("outside diameter", 1_200)],
@@ -206,11 +270,15 @@ fn besides(kind: &str, seat: &mut SeatSizes) {
     let allowed = Interval::new(Decimal::ZERO, Decimal::ZERO, mm("0.1"));
     match kind {
         "o-ring" => seat.set("axial gland", Interval::exactly(Decimal::ONE)),
-        "bush" => ["clearance", "housing clearance"].into_iter().for_each(|name| seat.set(name, allowed)),
+        "bush" => {
+            ["clearance", "housing clearance"].into_iter().for_each(|name| seat.set(name, allowed))
+        }
         "shaft" | "wear sleeve" => seat.set("clearance", allowed),
         "thrust washer" => {
             // The limits of a thickness stay while its figure widens.
-            if let Some(feature) = seat.features.iter_mut().find(|known| known.feature == Key::new("thickness")) {
+            if let Some(feature) =
+                seat.features.iter_mut().find(|known| known.feature == Key::new("thickness"))
+            {
                 (feature.least, feature.most) =
                     (Some(Interval::exactly(mm("1.4"))), Some(Interval::exactly(mm("1.6"))));
                 feature.new = None;
@@ -305,9 +373,14 @@ fn a_range_can_be_found_to_fit_in_every_type() {
 #[test]
 fn the_middle_of_a_range_is_no_nominal_size() {
     let depth = |low: &str, high: &str| {
-        let mut there = seat(&[("groove width", "3.6"), ("groove inside diameter", "40.5"), ("radial gland", "1")]);
+        let mut there = seat(&[
+            ("groove width", "3.6"),
+            ("groove inside diameter", "40.5"),
+            ("radial gland", "1"),
+        ]);
         there.set_range("groove depth", Interval::new(mm(low), mm(low), mm(high)));
-        check(&part("o-ring", &[("inside diameter", "40"), ("section", "2.62")]), &there, "seat").verdict
+        check(&part("o-ring", &[("inside diameter", "40"), ("section", "2.62")]), &there, "seat")
+            .verdict
     };
     assert_eq!(depth("1.90", "1.96"), Verdict::NotKnown);
     assert_eq!(depth("1.90", "2.10"), Verdict::NotKnown);
@@ -324,22 +397,29 @@ fn the_middle_of_a_range_is_no_nominal_size() {
         assert_eq!(sized("shaft seal", "shaft diameter", &lip, low, high), Verdict::NotKnown);
     }
     assert_eq!(sized("circlip", "shaft diameter", &clip, "15", "19"), Verdict::NotKnown);
-    assert_eq!(sized("split pin", "diameter", &[("hole diameter", "4")], "3", "5"), Verdict::NotKnown);
+    assert_eq!(
+        sized("split pin", "diameter", &[("hole diameter", "4")], "3", "5"),
+        Verdict::NotKnown
+    );
 }
 
 #[test]
 fn each_type_of_part_can_be_found_to_fit_and_not_to_fit() {
     let none = [(0, 0); 5];
-    for (kind, (name, part, _)) in
-        TYPES.iter().enumerate().filter(|(_, (name, ..))| !["thrust washer", "gasket"].contains(name))
+    for (kind, (name, part, _)) in TYPES
+        .iter()
+        .enumerate()
+        .filter(|(_, (name, ..))| !["thrust washer", "gasket"].contains(name))
     {
         assert_eq!(judged(kind, &none, Decimal::ZERO), Verdict::Fits, "{name}");
         let far: Vec<_> = (0..5)
-            .map(
-                |index| {
-                    if index < part.len() { (if name.contains("clip") { 0 } else { 12_000 }, 0) } else { (-6_000, 0) }
-                },
-            )
+            .map(|index| {
+                if index < part.len() {
+                    (if name.contains("clip") { 0 } else { 12_000 }, 0)
+                } else {
+                    (-6_000, 0)
+                }
+            })
             .collect();
         assert_eq!(judged(kind, &far, Decimal::ZERO), Verdict::DoesNotFit, "{name}");
     }
@@ -349,7 +429,10 @@ fn catalog(folder: &Path, seats: &str, dimensions: &str) {
     let write = |name: &str, text: &str| fs::write(folder.join(name), text).expect("written");
     write("models.csv", "model\nM\n");
     write("machines.csv", "machine,model\nboat,M\n");
-    write("parts.csv", "part,type,material\nR-1,o-ring,NBR\nR-2,o-ring,NBR\nR-3,o-ring,\nS-1,shaft seal,NBR\n");
+    write(
+        "parts.csv",
+        "part,type,material\nR-1,o-ring,NBR\nR-2,o-ring,NBR\nR-3,o-ring,\nS-1,shaft seal,NBR\n",
+    );
     write("positions.csv", "position,part\nring,R-1\nlip,S-1\n");
     write("seats.csv", seats);
     write("dimensions.csv", dimensions);
@@ -357,13 +440,18 @@ fn catalog(folder: &Path, seats: &str, dimensions: &str) {
 
 fn fits(folder: &Path, part: &str, position: &str) -> serde_json::Value {
     let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
-    let out = command.arg("-C").arg(folder).args(["fits", part, "boat", "--at", position, "--json"]).output();
+    let out = command
+        .arg("-C")
+        .arg(folder)
+        .args(["fits", part, "boat", "--at", position, "--json"])
+        .output();
     serde_json::from_slice(&out.expect("ran").stdout).expect("JSON")
 }
 
 #[test]
 fn the_same_seat_in_inches_and_in_millimetres_gives_the_same_verdict_and_figures() {
-    let (inches, millimetres) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("a folder"));
+    let (inches, millimetres) =
+        (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("a folder"));
     catalog(
         inches.path(),
         "position,feature,size\nring,groove depth,0.080 ±0.002 in\nring,groove width,0.14 in\nring,groove inside diameter,2 in\nlip,shaft diameter,1/2 in h8\nlip,bore,1 in H8\n",
@@ -375,7 +463,8 @@ fn the_same_seat_in_inches_and_in_millimetres_gives_the_same_verdict_and_figures
         "part,feature,size\nR-1,inside diameter,50.3936 ±0.381\nR-1,section,2.6162 ±0.0762\nS-1,shaft diameter,12.7\nS-1,bore,25.4\n",
     );
     for (part, position) in [("R-1", "ring"), ("S-1", "lip")] {
-        let (a, b) = (fits(inches.path(), part, position), fits(millimetres.path(), part, position));
+        let (a, b) =
+            (fits(inches.path(), part, position), fits(millimetres.path(), part, position));
         assert_eq!(a, b);
         assert_eq!(a["evidence"][1]["verdict"], "fits", "{a:#}");
     }
@@ -384,16 +473,19 @@ fn the_same_seat_in_inches_and_in_millimetres_gives_the_same_verdict_and_figures
 #[test]
 fn size_alone_never_fits_with_another_or_an_unknown_rubber() {
     let folder = tempfile::tempdir().expect("a folder");
-    let seats =
-        "position,feature,size\nring,groove depth,2.05 ±0.05\nring,groove width,3.6\nring,groove inside diameter,51\n";
-    let sizes =
-        ["R-1", "R-2", "R-3"].map(|part| format!("{part},inside diameter,50.5\n{part},section,2.62\n")).concat();
+    let seats = "position,feature,size\nring,groove depth,2.05 ±0.05\nring,groove width,3.6\nring,groove inside diameter,51\n";
+    let sizes = ["R-1", "R-2", "R-3"]
+        .map(|part| format!("{part},inside diameter,50.5\n{part},section,2.62\n"))
+        .concat();
     catalog(folder.path(), seats, &format!("part,feature,size\n{sizes}"));
     let verdict = |part: &str| fits(folder.path(), part, "ring")["verdict"].clone();
     assert_eq!(verdict("R-2"), "fits");
     assert_eq!(verdict("R-3"), "not-known");
-    fs::write(folder.path().join("parts.csv"), "part,type,material\nR-1,o-ring,NBR\nR-2,o-ring,FKM\n")
-        .expect("written");
+    fs::write(
+        folder.path().join("parts.csv"),
+        "part,type,material\nR-1,o-ring,NBR\nR-2,o-ring,FKM\n",
+    )
+    .expect("written");
     assert_eq!(verdict("R-2"), "not-known");
 }
 
@@ -411,7 +503,8 @@ fn a_missing_figure_is_not_known_and_says_what_to_measure() {
 }
 
 #[test]
-fn a_thicker_gasket_gives_the_end_play_that_a_thicker_washer_takes_and_of_other_types_both_ways_are_said() {
+fn a_thicker_gasket_gives_the_end_play_that_a_thicker_washer_takes_and_of_other_types_both_ways_are_said()
+ {
     let folder = tempfile::tempdir().expect("a folder");
     let judged = |kind: &str, reading: &str| {
         catalog(
@@ -419,21 +512,28 @@ fn a_thicker_gasket_gives_the_end_play_that_a_thicker_washer_takes_and_of_other_
             "position,feature,size,least,most\nface,bolt diameter,12,,\nface,end play,,0.1,0.3\n",
             "part,feature,size\nG-1,thickness,0.5\nG-2,thickness,0.6\nG-1,inside diameter,12.4\nG-2,inside diameter,12.4\n",
         );
-        let write = |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
+        let write =
+            |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
         write("parts.csv", &format!("part,type,material\nG-1,{kind},steel\nG-2,{kind},steel\n"));
         write("positions.csv", "position,part\nface,G-1\n");
         write(
             "measurements.csv",
-            &format!("date,machine,position,feature,value\n2026-01-02,boat,face,end play,{reading}\n"),
+            &format!(
+                "date,machine,position,feature,value\n2026-01-02,boat,face,end play,{reading}\n"
+            ),
         );
         let answer = fits(folder.path(), "G-2", "face");
-        let computed = answer["evidence"].as_array().expect("a list").last().expect("computed").clone();
+        let computed =
+            answer["evidence"].as_array().expect("a list").last().expect("computed").clone();
         (answer, computed["verdict"].clone(), computed["numbers"]["end_play_mm"].clone())
     };
     for kind in ["gasket", "metal gasket", "exhaust gasket"] {
         let (answer, verdict, play) = judged(kind, "0.15");
         assert_eq!((verdict, play), ("fits".into(), 0.25.into()), "{kind}: {answer:#}");
-        assert!(answer["comparison"].to_string().contains("gives 0.1 mm of end play"), "{answer:#}");
+        assert!(
+            answer["comparison"].to_string().contains("gives 0.1 mm of end play"),
+            "{answer:#}"
+        );
         assert_eq!(judged(kind, "0.25").1, "does-not-fit", "{kind}: too much play");
     }
     for kind in ["thrust washer", "shim"] {
@@ -443,9 +543,18 @@ fn a_thicker_gasket_gives_the_end_play_that_a_thicker_washer_takes_and_of_other_
     }
     for kind in ["sealing washer", "plain washer"] {
         let (answer, verdict, play) = judged(kind, "0.2");
-        assert_eq!((verdict, play), ("not-known".into(), serde_json::Value::Null), "{kind}: {answer:#}");
+        assert_eq!(
+            (verdict, play),
+            ("not-known".into(), serde_json::Value::Null),
+            "{kind}: {answer:#}"
+        );
         let said = answer.to_string();
-        assert!(said.contains("0.1 mm after if G-2 lies on the shaft, 0.3 mm if it lies between housings"), "{said}");
+        assert!(
+            said.contains(
+                "0.1 mm after if G-2 lies on the shaft, 0.3 mm if it lies between housings"
+            ),
+            "{said}"
+        );
         assert!(answer["measure"].to_string().contains("whether G-2 lies on the shaft"), "{said}");
     }
 }
@@ -457,9 +566,12 @@ fn the_end_play_is_the_sum_over_the_washers_that_are_changed() {
         catalog(
             folder.path(),
             "position,feature,size,least,most\nwashers,bolt diameter,12,,\nwashers,end play,,0.1,0.3\n",
-            &format!("part,feature,size\n{sizes}W-1,inside diameter,12.4\nW-2,inside diameter,12.4\n"),
+            &format!(
+                "part,feature,size\n{sizes}W-1,inside diameter,12.4\nW-2,inside diameter,12.4\n"
+            ),
         );
-        let write = |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
+        let write =
+            |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
         write("parts.csv", "part,type\nW-1,thrust washer\nW-2,thrust washer\n");
         write("positions.csv", "position,part,quantity\nwashers,W-1,2\n");
         write("measurements.csv", &format!("date,machine,position,feature,value\n{reading}"));
@@ -468,7 +580,8 @@ fn the_end_play_is_the_sum_over_the_washers_that_are_changed() {
     let read = |play: &str| format!("2026-01-02,boat,washers,end play,{play}\n");
     let sizes = "W-1,thickness,1.5\nW-2,thickness,1.6\n";
     let end = |answer: &serde_json::Value| {
-        let computed = answer["evidence"].as_array().expect("a list").last().expect("computed").clone();
+        let computed =
+            answer["evidence"].as_array().expect("a list").last().expect("computed").clone();
         (computed["verdict"].clone(), computed["numbers"]["end_play_mm"].clone())
     };
     assert_eq!(end(&judged(&read("0.45"), sizes)), ("fits".into(), 0.25.into()));
@@ -489,23 +602,31 @@ fn a_stretched_section_is_reckoned_by_geometry_and_by_what_a_handbook_measured()
     for stretch in [1_i64, 2, 4, 5, 6, 7, 8, 10, 12] {
         let x = Decimal::from(stretch);
         let handbook = if stretch < 3 {
-            mm("-0.005") + mm("1.19") * x - mm("0.19") * x * x - mm("0.001") * x * x * x + mm("0.008") * x * x * x * x
+            mm("-0.005") + mm("1.19") * x - mm("0.19") * x * x - mm("0.001") * x * x * x
+                + mm("0.008") * x * x * x * x
         } else {
             mm("0.56") + mm("0.59") * x - mm("0.0046") * x * x
         };
-        assert!((measured_loss(x / Decimal::ONE_HUNDRED) * Decimal::ONE_HUNDRED - handbook).abs() < mm("0.000001"));
+        assert!(
+            (measured_loss(x / Decimal::ONE_HUNDRED) * Decimal::ONE_HUNDRED - handbook).abs()
+                < mm("0.000001")
+        );
         // A ring that is thin beside its diameter, so that the section does not count in the stretch.
         let (inside, section) = (Interval::exactly(mm("100")), Interval::exactly(mm("0.01")));
         let carried = Interval::exactly(Decimal::ONE_HUNDRED + x);
         let depth = Interval::exactly(mm("0.008"));
-        let found = seating(GlandKind::Radial, inside, section, depth, None, Some(carried)).expect("a ring");
+        let found = seating(GlandKind::Radial, inside, section, depth, None, Some(carried))
+            .expect("a ring");
         let lost = |left: Decimal| (Decimal::ONE - left / section.nominal) * Decimal::ONE_HUNDRED;
         let geometry = (Decimal::ONE
             - (Decimal::ONE / (Decimal::ONE + x / Decimal::ONE_HUNDRED)).sqrt().expect("a root"))
             * Decimal::ONE_HUNDRED;
         assert!((lost(found.section.high) - geometry).abs() < mm("0.001"), "{stretch} %");
         assert!((lost(found.section.low) - handbook).abs() < mm("0.000001"), "{stretch} %");
-        assert!(geometry < handbook && handbook - geometry < mm("1.5"), "{stretch} %: {geometry} beside {handbook}");
+        assert!(
+            geometry < handbook && handbook - geometry < mm("1.5"),
+            "{stretch} %: {geometry} beside {handbook}"
+        );
         assert!(found.squeeze_as_measured < found.squeeze.nominal);
         compared += 1;
     }
@@ -557,22 +678,34 @@ proptest! {
 /// of that.
 #[test]
 fn a_published_example_of_a_ring_on_a_path_comes_out_as_printed() {
-    let ring = kitwright::fit::standard::o_rings().iter().find(|ring| ring.code == "025").expect("a standard size");
+    let ring = kitwright::fit::standard::o_rings()
+        .iter()
+        .find(|ring| ring.code == "025")
+        .expect("a standard size");
     let inside = Interval::exactly(ring.inside.expect("an inside diameter").0);
     let section = Interval::exactly(ring.section);
     let path = mm("101.42");
     let carried = Interval::exactly(path / Decimal::PI - ring.section);
     let depth = Interval::exactly(mm("1.3"));
-    let found = seating(GlandKind::Radial, inside, section, depth, None, Some(carried)).expect("a ring");
+    let found =
+        seating(GlandKind::Radial, inside, section, depth, None, Some(carried)).expect("a ring");
     let thinner = ring.section / found.section.nominal;
     assert_eq!((thinner * thinner - Decimal::ONE).round_dp(3), mm("0.020"));
 }
 
 /// The codes of the two rings of a section whose inside diameters are nearest to one.
 fn two_nearest(inside: Decimal, section: &str) -> Vec<String> {
-    let near = kitwright::fit::nearest_o_rings(inside, mm(section), None, &Tables::default().catalog(), 40);
-    let of_section = near.iter().filter(|near| near.standard.starts_with("ISO") && near.size.ends_with(section));
-    let code = |near: &kitwright::fit::NearStandard| near.standard.rsplit(' ').next().map(str::to_owned);
+    let near = kitwright::fit::nearest_o_rings(
+        inside,
+        mm(section),
+        None,
+        &Tables::default().catalog(),
+        40,
+    );
+    let of_section =
+        near.iter().filter(|near| near.standard.starts_with("ISO") && near.size.ends_with(section));
+    let code =
+        |near: &kitwright::fit::NearStandard| near.standard.rsplit(' ').next().map(str::to_owned);
     let mut two: Vec<String> = of_section.take(2).filter_map(code).collect();
     two.sort_unstable();
     two
@@ -593,11 +726,15 @@ fn a_published_example_of_the_rings_on_either_side_of_a_path_comes_out_as_printe
     let carried = mm("101.42") / Decimal::PI - mm("1.78");
     assert_eq!(two_nearest(carried, "1.78"), ["025", "026"]);
     let stretch = |code: &str| {
-        let ring = kitwright::fit::standard::o_rings().iter().find(|ring| ring.code == code).expect("a standard size");
+        let ring = kitwright::fit::standard::o_rings()
+            .iter()
+            .find(|ring| ring.code == code)
+            .expect("a standard size");
         let inside = Interval::exactly(ring.inside.expect("an inside diameter").0);
         let (section, depth) = (Interval::exactly(ring.section), Interval::exactly(mm("1.3")));
         let carried = Some(Interval::exactly(carried));
-        let found = seating(GlandKind::Radial, inside, section, depth, None, carried).expect("figures above zero");
+        let found = seating(GlandKind::Radial, inside, section, depth, None, carried)
+            .expect("figures above zero");
         found.stretch.expect("a carrier").nominal
     };
     assert!(stretch("025") > Decimal::ZERO && stretch("026") < Decimal::ZERO);
@@ -615,7 +752,8 @@ fn published_examples_of_single_glands_come_out_as_printed() {
         let ring = about(mm(section), mm(tolerance));
         let (shallow, deep) = guidance(GlandKind::Dynamic, mm(section)).expect("a gland").depth;
         let groove = Interval::new(shallow, (shallow + deep) / Decimal::TWO, deep);
-        let found = seating(GlandKind::Dynamic, ring, ring, groove, None, None).expect("figures above zero");
+        let found = seating(GlandKind::Dynamic, ring, ring, groove, None, None)
+            .expect("figures above zero");
         (found.squeeze.low * ring.low, found.squeeze.high * ring.high)
     };
     let printed = |ours: Decimal, theirs: &str| (ours - mm(theirs)).abs() <= mm("0.025");
@@ -634,18 +772,30 @@ fn every_standard_ring_fits_the_middle_of_each_of_its_published_glands() {
             let gland = guidance(kind, ring.section).expect("guidance");
             assert_eq!(gland.section, ring.section);
             let mut seat = SeatSizes::default();
-            seat.set("groove depth", Interval::exactly((gland.depth.0 + gland.depth.1) / Decimal::TWO));
+            seat.set(
+                "groove depth",
+                Interval::exactly((gland.depth.0 + gland.depth.1) / Decimal::TWO),
+            );
             seat.set("groove width", Interval::exactly(gland.width));
             seat.set("groove inside diameter", Interval::exactly(inside * mm("1.02")));
             // A face groove of the published width has its outer wall there; that of a small ring is another matter.
-            seat.set("groove outside diameter", Interval::exactly(inside * mm("1.02") + ring.section * mm("2.1")));
+            seat.set(
+                "groove outside diameter",
+                Interval::exactly(inside * mm("1.02") + ring.section * mm("2.1")),
+            );
             seat.set(&format!("{} gland", kind.as_str()), Interval::exactly(Decimal::ONE));
             let part = |inside: Interval, section: Interval| self::ring(inside, section);
             let nominal = part(Interval::exactly(inside), Interval::exactly(ring.section));
             let found = check(&nominal, &seat, "gland");
             assert_eq!(found.verdict, Verdict::Fits, "{} {kind:?}: {}", ring.code, found.text());
-            let made = part(about(inside, inside_tolerance), about(ring.section, ring.section_tolerance));
-            assert_ne!(check(&made, &seat, "gland").verdict, Verdict::DoesNotFit, "{} {kind:?}", ring.code);
+            let made =
+                part(about(inside, inside_tolerance), about(ring.section, ring.section_tolerance));
+            assert_ne!(
+                check(&made, &seat, "gland").verdict,
+                Verdict::DoesNotFit,
+                "{} {kind:?}",
+                ring.code
+            );
             fitted += 1;
         }
     }
@@ -661,7 +811,10 @@ fn a_reading_of_this_machine_comes_before_the_table_and_the_answer_says_so() {
         "part,feature,size\nS-1,shaft diameter,12\nS-1,bore,24\n",
     );
     let new = fits(folder.path(), "S-1", "lip");
-    assert_eq!((&new["verdict"], &new["contradiction"]), (&"fits".into(), &serde_json::Value::Null));
+    assert_eq!(
+        (&new["verdict"], &new["contradiction"]),
+        (&"fits".into(), &serde_json::Value::Null)
+    );
     fs::write(
         folder.path().join("measurements.csv"),
         "date,machine,position,feature,value\n2025-01-02,boat,lip,shaft diameter,11.87\n2020-01-02,boat,lip,shaft diameter,11.99\n",
@@ -669,19 +822,39 @@ fn a_reading_of_this_machine_comes_before_the_table_and_the_answer_says_so() {
     .expect("written");
     let worn = fits(folder.path(), "S-1", "lip");
     assert_eq!(worn["verdict"], "does-not-fit");
-    assert!(worn["contradiction"].as_str().is_some_and(|text| text.contains("figures say that it does not")));
+    assert!(
+        worn["contradiction"]
+            .as_str()
+            .is_some_and(|text| text.contains("figures say that it does not"))
+    );
     let text = worn["evidence"][1]["text"].as_str().expect("a text");
-    assert!(text.contains("measured 11.87 mm on 2025-01-02") && text.contains("instead of seats.csv:2"), "{text}");
+    assert!(
+        text.contains("measured 11.87 mm on 2025-01-02") && text.contains("instead of seats.csv:2"),
+        "{text}"
+    );
 }
 
 #[test]
 fn a_reading_is_logged_with_what_is_left_to_its_limit() {
     let folder = tempfile::tempdir().expect("a folder");
-    catalog(folder.path(), "position,feature,size,least\nlip,shaft diameter,12 h8,11.9\n", "part,feature,size\n");
+    catalog(
+        folder.path(),
+        "position,feature,size,least\nlip,shaft diameter,12 h8,11.9\n",
+        "part,feature,size\n",
+    );
     let measure = |value: &str, date: &str| {
         let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
-        let command = command.arg("-C").arg(folder.path()).args(["measure", "boat", "lip", "shaft diameter", value]);
-        let out = command.args(["--date", date, "--note", "two places, \"worst\"", "--json"]).output().expect("ran");
+        let command = command.arg("-C").arg(folder.path()).args([
+            "measure",
+            "boat",
+            "lip",
+            "shaft diameter",
+            value,
+        ]);
+        let out = command
+            .args(["--date", date, "--note", "two places, \"worst\"", "--json"])
+            .output()
+            .expect("ran");
         let answer: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");
         (answer["state"].clone(), answer["left_mm"].as_f64(), out.status.code())
     };
@@ -723,13 +896,24 @@ fn a_screw_is_judged_by_its_thread_its_engagement_and_the_bottom_of_its_hole() {
         screw.thread = kitwright::fit::Thread::parse("M6");
         check(&screw, &seat(there), "seat").verdict
     };
-    let hole = [("thread diameter", "6"), ("thread pitch", "1"), ("clamped thickness", "10"), ("thread depth", "14")];
+    let hole = [
+        ("thread diameter", "6"),
+        ("thread pitch", "1"),
+        ("clamped thickness", "10"),
+        ("thread depth", "14"),
+    ];
     assert_eq!(verdict("20", &hole), Verdict::Fits);
     assert_eq!(verdict("30", &hole), Verdict::DoesNotFit, "it bottoms");
     assert_eq!(verdict("9", &hole), Verdict::DoesNotFit, "it does not reach");
     assert_eq!(verdict("13", &hole), Verdict::NotKnown, "it hardly engages");
-    assert_eq!(verdict("20", &[("thread diameter", "8"), ("thread pitch", "1.25")]), Verdict::DoesNotFit);
-    assert_eq!(verdict("20", &[("thread diameter", "6"), ("thread pitch", "0.75")]), Verdict::DoesNotFit);
+    assert_eq!(
+        verdict("20", &[("thread diameter", "8"), ("thread pitch", "1.25")]),
+        Verdict::DoesNotFit
+    );
+    assert_eq!(
+        verdict("20", &[("thread diameter", "6"), ("thread pitch", "0.75")]),
+        Verdict::DoesNotFit
+    );
     assert_eq!(verdict("20", &[("thread diameter", "6")]), Verdict::NotKnown);
 }
 
@@ -746,7 +930,11 @@ fn a_split_pin_is_judged_by_its_hole_and_its_bolt() {
 #[test]
 fn a_spring_a_hose_or_a_ring_is_not_held_to_the_size_of_what_it_sits_in() {
     for kind in ["spring", "hose", "seal", "piston ring", "spring pin", ""] {
-        let found = check(&part(kind, &[("outside diameter", "42"), ("bore", "12")]), &seat(&[("bore", "40")]), "seat");
+        let found = check(
+            &part(kind, &[("outside diameter", "42"), ("bore", "12")]),
+            &seat(&[("bore", "40")]),
+            "seat",
+        );
         assert!(!found.compared && found.numbers.is_empty(), "{kind}: {found:?}");
     }
 }
@@ -761,17 +949,26 @@ fn the_gland_of_a_seat_follows_from_its_rod_or_bore_or_is_told() {
     };
     let open = text(&[("groove inside diameter", "51")]);
     assert!(open.contains("radial glands") && open.contains("axial glands"), "{open}");
-    assert!(text(&[("groove inside diameter", "51"), ("face gland", "1")]).contains("for axial glands"));
-    assert!(text(&[("groove inside diameter", "51"), ("dynamic", "1")]).contains("for dynamic glands"));
+    assert!(
+        text(&[("groove inside diameter", "51"), ("face gland", "1")]).contains("for axial glands")
+    );
+    assert!(
+        text(&[("groove inside diameter", "51"), ("dynamic", "1")]).contains("for dynamic glands")
+    );
     let piston = text(&[("groove inside diameter", "51"), ("piston gland", "1")]);
     assert!(piston.contains("radial glands") && piston.contains("dynamic glands"), "{piston}");
     assert!(text(&[("groove inside diameter", "51"), ("bore", "55.2")]).contains("radial glands"));
     assert!(text(&[("rod diameter", "51")]).contains("dynamic glands"));
     assert!(
-        text(&[("groove inside diameter", "51"), ("bore", "55.2"), ("dynamic gland", "1")]).contains("dynamic glands")
+        text(&[("groove inside diameter", "51"), ("bore", "55.2"), ("dynamic gland", "1")])
+            .contains("dynamic glands")
     );
-    let derived = check(&ring, &seat(&[("groove inside diameter", "51"), ("bore", "55.2")]), "seat");
-    assert_eq!(derived.numbers["squeeze_percent"], 19.5, "the depth follows from the two diameters");
+    let derived =
+        check(&ring, &seat(&[("groove inside diameter", "51"), ("bore", "55.2")]), "seat");
+    assert_eq!(
+        derived.numbers["squeeze_percent"], 19.5,
+        "the depth follows from the two diameters"
+    );
 }
 
 #[test]
@@ -784,15 +981,23 @@ fn what_is_near_a_size_is_judged_as_fits_judges_it_and_a_size_without_a_rubber_n
         "position,feature,size\nring,groove depth,2.35\nring,groove width,4\nring,groove inside diameter,24.5\nbare,groove depth,2.35\nbare,groove width,4\nbare,groove inside diameter,24.5\n",
         &format!("part,feature,size\n{dimensions}"),
     );
-    let write = |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
+    let write =
+        |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
     write(
         "parts.csv",
         "part,type,material\nR-1,o-ring,NBR\nR-2,o-ring,NBR\nR-3,o-ring,\nR-4,o-ring,FKM\nS-1,shaft seal,NBR\n",
     );
     write("positions.csv", "position,part\nring,R-1\nbare,\nlip,S-1\n");
     let near = |position: &str| -> serde_json::Value {
-        let ask = ["near", "24x3", "--type", "o-ring", "--on", "boat", "--at", position, "--json", "--limit", "50"];
-        let out = Command::new(env!("CARGO_BIN_EXE_kitwright")).arg("-C").arg(folder.path()).args(ask).output();
+        let ask = [
+            "near", "24x3", "--type", "o-ring", "--on", "boat", "--at", position, "--json",
+            "--limit", "50",
+        ];
+        let out = Command::new(env!("CARGO_BIN_EXE_kitwright"))
+            .arg("-C")
+            .arg(folder.path())
+            .args(ask)
+            .output();
         serde_json::from_slice(&out.expect("ran").stdout).expect("JSON")
     };
     let found = near("ring");
@@ -807,7 +1012,8 @@ fn what_is_near_a_size_is_judged_as_fits_judges_it_and_a_size_without_a_rubber_n
         );
         let answer = fits(folder.path(), part, "ring");
         let evidence = answer["evidence"].as_array().expect("a list");
-        let computed = evidence.iter().find(|evidence| evidence["kind"] == "computed").expect("figures");
+        let computed =
+            evidence.iter().find(|evidence| evidence["kind"] == "computed").expect("figures");
         assert_eq!(hit["in_seat"]["verdict"], computed["verdict"], "as fits has it: {part}");
     }
     for position in ["ring", "bare"] {
@@ -817,7 +1023,11 @@ fn what_is_near_a_size_is_judged_as_fits_judges_it_and_a_size_without_a_rubber_n
         for near in standards {
             assert_ne!(near["in_seat"]["verdict"], "fits", "{near}");
             let said = near["in_seat"]["said"].to_string();
-            let asks = if position == "ring" { "is made of (R-1 is NBR)" } else { "to compare its rubber" };
+            let asks = if position == "ring" {
+                "is made of (R-1 is NBR)"
+            } else {
+                "to compare its rubber"
+            };
             assert!(said.contains(asks), "{near}");
         }
     }
@@ -827,8 +1037,18 @@ fn what_is_near_a_size_is_judged_as_fits_judges_it_and_a_size_without_a_rubber_n
 /// and what cannot be none is said.
 #[test]
 fn nothing_fits_where_the_seat_has_none_of_what_it_sits_in() {
-    let types = ["o-ring", "shaft seal", "circlip", "internal circlip", "e-clip", "key", "split pin", "sealing washer"];
-    let others = ["gasket", "bush", "dowel", "rod seal", "four-lobed ring", "screw", "impeller", "spring"];
+    let types = [
+        "o-ring",
+        "shaft seal",
+        "circlip",
+        "internal circlip",
+        "e-clip",
+        "key",
+        "split pin",
+        "sealing washer",
+    ];
+    let others =
+        ["gasket", "bush", "dowel", "rod seal", "four-lobed ring", "screw", "impeller", "spring"];
     let (size, zero) = (about(mm("12"), mm("0.05")), Interval::exactly(Decimal::ZERO));
     let features = [
         "inside diameter",
@@ -879,7 +1099,10 @@ fn nothing_fits_where_the_seat_has_none_of_what_it_sits_in() {
                 seat.set(none, figure);
                 let found = check(&part, &seat, "place");
                 assert_ne!(found.verdict, Verdict::Fits, "{kind}, {none}: {found:?}");
-                assert!(found.compared && found.text().contains(&format!("{none} 0")), "{kind}, {none}: {found:?}");
+                assert!(
+                    found.compared && found.text().contains(&format!("{none} 0")),
+                    "{kind}, {none}: {found:?}"
+                );
                 let mut seat = SeatSizes::default();
                 seats.into_iter().for_each(|feature| seat.set(feature, figure));
                 assert_ne!(check(&part, &seat, "place").verdict, Verdict::Fits, "{kind}");
@@ -891,7 +1114,8 @@ fn nothing_fits_where_the_seat_has_none_of_what_it_sits_in() {
 #[test]
 fn play_and_run_out_of_none_are_read_worn_and_kept() {
     let folder = tempfile::tempdir().expect("a folder");
-    let write = |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
+    let write =
+        |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
     write("models.csv", "model\nM\n");
     write("machines.csv", "machine,model\nboat,M\n");
     write("parts.csv", "part,type,size\nR-1,o-ring,24 x 3\nR-2,o-ring,24 x 3\n");
@@ -901,21 +1125,31 @@ fn play_and_run_out_of_none_are_read_worn_and_kept() {
         "position,feature,size,most\nshaft,run-out,0,0.05\nshaft,play,0 +0.02/0,0.1\nring,groove depth,0,\nring,groove width,4,\nring,groove inside diameter,24.2,\n",
     );
     let run = |args: &[&str]| {
-        let out = Command::new(env!("CARGO_BIN_EXE_kitwright")).arg("-C").arg(folder.path()).args(args).output();
+        let out = Command::new(env!("CARGO_BIN_EXE_kitwright"))
+            .arg("-C")
+            .arg(folder.path())
+            .args(args)
+            .output();
         let out = out.expect("ran");
         (out.status.code(), String::from_utf8(out.stdout).expect("text"))
     };
     let (status, check) = run(&["check"]);
     assert!(
-        status == Some(3) && check.contains("seats.csv:4, column size: `groove depth` cannot be `0 mm`"),
+        status == Some(3)
+            && check.contains("seats.csv:4, column size: `groove depth` cannot be `0 mm`"),
         "{check}"
     );
     assert_eq!(check.matches("seats.csv").count(), 1, "{check}");
     let picture = folder.path().join("ring.svg");
-    let (status, fits) = run(&["fits", "R-2", "boat", "--at", "ring", "--picture", &picture.to_string_lossy()]);
+    let (status, fits) =
+        run(&["fits", "R-2", "boat", "--at", "ring", "--picture", &picture.to_string_lossy()]);
     assert!(status == Some(3) && fits.contains("R-2 at ring on boat: not-known"), "{fits}");
-    assert!(fits.contains("groove depth 0 mm cannot be") && fits.contains("the groove depth at ring"), "{fits}");
-    let (status, read) = run(&["measure", "boat", "shaft", "run-out", "0.045", "--date", "2026-05-01"]);
+    assert!(
+        fits.contains("groove depth 0 mm cannot be") && fits.contains("the groove depth at ring"),
+        "{fits}"
+    );
+    let (status, read) =
+        run(&["measure", "boat", "shaft", "run-out", "0.045", "--date", "2026-05-01"]);
     assert!(status == Some(0) && read.contains("near the limit"), "{read}");
     let (_, read) = run(&["measure", "boat", "shaft", "play", "0", "--date", "2026-05-01"]);
     assert!(read.contains("in limits"), "{read}");
@@ -924,7 +1158,8 @@ fn play_and_run_out_of_none_are_read_worn_and_kept() {
 #[test]
 fn a_torque_typed_in_another_unit_is_a_warning_of_the_check() {
     let folder = tempfile::tempdir().expect("a folder");
-    let write = |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
+    let write =
+        |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
     write("models.csv", "model\nM\n");
     write("machines.csv", "machine,model\nboat,M\n");
     write("parts.csv", "part,type,size\nB-1,bolt,M6 x 20\n");
@@ -933,19 +1168,25 @@ fn a_torque_typed_in_another_unit_is_a_warning_of_the_check() {
     let out = command.arg("-C").arg(folder.path()).args(["check", "--json"]).output().expect("ran");
     let answer: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");
     let warnings = answer["warnings"].as_array().expect("a list");
-    let torque = warnings.iter().find(|warning| warning["code"] == "torque-doubtful").expect("a warning");
+    let torque =
+        warnings.iter().find(|warning| warning["code"] == "torque-doubtful").expect("a warning");
     assert_eq!(
         (&torque["file"], &torque["line"], &torque["column"]),
         (&"positions.csv".into(), &2.into(), &"torque".into())
     );
-    assert!(torque["message"].as_str().is_some_and(|text| text.contains("was 90 lbf·in meant?")), "{torque}");
+    assert!(
+        torque["message"].as_str().is_some_and(|text| text.contains("was 90 lbf·in meant?")),
+        "{torque}"
+    );
     assert_eq!(out.status.code(), Some(3));
 }
 
 #[test]
-fn torques_are_asked_about_where_their_own_figures_or_another_row_for_the_same_part_tell_of_another_unit() {
+fn torques_are_asked_about_where_their_own_figures_or_another_row_for_the_same_part_tell_of_another_unit()
+ {
     let folder = tempfile::tempdir().expect("a folder");
-    let write = |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
+    let write =
+        |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
     write("models.csv", "model\nM\n");
     write("machines.csv", "machine,model\nboat,M\n");
     write("parts.csv", "part,type,size\nB-1,bolt,M8 x 30\nB-2,bolt,M8 x 30\n");
@@ -976,7 +1217,9 @@ fn torques_are_asked_about_where_their_own_figures_or_another_row_for_the_same_p
     let answer: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");
     let warnings = answer["warnings"].as_array().expect("a list");
     let said = |line: usize| -> Vec<&str> {
-        let here = warnings.iter().filter(|warning| warning["code"] == "torque-doubtful" && warning["line"] == line);
+        let here = warnings
+            .iter()
+            .filter(|warning| warning["code"] == "torque-doubtful" && warning["line"] == line);
         here.filter_map(|warning| warning["message"].as_str()).collect()
     };
     for (index, (row, expected)) in rows.iter().enumerate() {
@@ -990,13 +1233,24 @@ fn torques_are_asked_about_where_their_own_figures_or_another_row_for_the_same_p
 fn a_gap_stays_and_the_figures_stand_beside_it() {
     let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
     let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo");
-    let ask =
-        ["kit", "--renew", "pump-plate-gasket", "--instead", "prop-carrier-oring=91-2110", "--on", "dinghy", "--json"];
+    let ask = [
+        "kit",
+        "--renew",
+        "pump-plate-gasket",
+        "--instead",
+        "prop-carrier-oring=91-2110",
+        "--on",
+        "dinghy",
+        "--json",
+    ];
     let out = command.arg("-C").arg(demo).args(ask).output().expect("ran");
     let kit: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");
     assert_eq!((&kit["gaps"][0]["kind"], &kit["complete"]), (&"fit-unknown".into(), &false.into()));
     let offered = &kit["offered"][0];
-    assert_eq!((&offered["position"], &offered["verdict"]), (&"prop-carrier-oring".into(), &"does-not-fit".into()));
+    assert_eq!(
+        (&offered["position"], &offered["verdict"]),
+        (&"prop-carrier-oring".into(), &"does-not-fit".into())
+    );
     assert_eq!(out.status.code(), Some(3));
 }
 
@@ -1007,7 +1261,14 @@ fn a_picture_is_drawn_of_one_position_and_refused_where_nothing_can_be_drawn() {
     let draw = |part: &str, position: &str| {
         let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
         let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo");
-        let command = command.arg("-C").arg(demo).args(["fits", part, "dinghy", "--at", position, "--picture"]);
+        let command = command.arg("-C").arg(demo).args([
+            "fits",
+            part,
+            "dinghy",
+            "--at",
+            position,
+            "--picture",
+        ]);
         command.arg(&file).output().expect("ran").status.code()
     };
     assert_eq!(draw("91-2060", "drive-seal-upper"), Some(3));
@@ -1035,7 +1296,11 @@ fn the_same_part_under_another_number_and_its_partner_both_ways_fit_where_it_is_
         let part = PartNumber::new(number).expect("a number");
         let machine = fit::find_machine(&Key::new("mill"), &memory).expect("a machine");
         let answers = fit::everywhere(&part, machine, &memory);
-        assert_eq!(answers.positions.first().map(|answer| answer.verdict.as_str()), verdict, "{number}");
+        assert_eq!(
+            answers.positions.first().map(|answer| answer.verdict.as_str()),
+            verdict,
+            "{number}"
+        );
     }
 }
 
@@ -1056,7 +1321,11 @@ fn no_play_at_all_is_a_size_of_a_seat_a_limit_and_a_reading_but_no_size_of_a_par
     seats("", "0", "0.3");
     let read = run(&["measure", "boat", "lip", "end play", "0", "--json"]);
     let answer: serde_json::Value = serde_json::from_slice(&read.stdout).expect("JSON");
-    assert_eq!((&answer["state"], &answer["left_mm"]), (&"in-limits".into(), &0.into()), "{answer}");
+    assert_eq!(
+        (&answer["state"], &answer["left_mm"]),
+        (&"in-limits".into(), &0.into()),
+        "{answer}"
+    );
     let logged = fs::read_to_string(folder.path().join("measurements.csv")).expect("logged");
     assert!(logged.contains("end play,0 mm"), "{logged}");
     let check = |code: Option<i32>| code != Some(2);
@@ -1065,18 +1334,24 @@ fn no_play_at_all_is_a_size_of_a_seat_a_limit_and_a_reading_but_no_size_of_a_par
     assert!(check(run(&["check"]).status.code()), "no play allowed at all");
     seats("0", "", "0.3");
     assert!(check(run(&["check"]).status.code()), "no play when new");
-    fs::write(folder.path().join("dimensions.csv"), "part,feature,size\nS-1,width,0\n").expect("written");
+    fs::write(folder.path().join("dimensions.csv"), "part,feature,size\nS-1,width,0\n")
+        .expect("written");
     assert_eq!(run(&["check"]).status.code(), Some(2), "the size of a part is a size");
 }
 
 /// One part and one seat for each type, with a tolerance in thousandths of an inch; typed in either unit.
-fn in_a_catalog(kind: usize, moved: &[(i64, i64)], inches: bool) -> (String, Option<Verdict>, serde_json::Value) {
+fn in_a_catalog(
+    kind: usize,
+    moved: &[(i64, i64)],
+    inches: bool,
+) -> (String, Option<Verdict>, serde_json::Value) {
     let (kind, part_sizes, seat_sizes) = TYPES[kind];
     let size = |nominal: i64, (shift, tolerance): (i64, i64), exact: bool| {
         // Both spellings are exact: so many thousandths of an inch. What is known by a standard size in mm keeps it.
         let thousandths = (nominal * 10 * 10 + 127) / 254 + shift / 8;
         let thousandths = Decimal::new(thousandths.max(2), 3);
-        let tolerance = Decimal::new(tolerance.clamp(1, 40) / 10 + 1, 3).min(thousandths / Decimal::TWO);
+        let tolerance =
+            Decimal::new(tolerance.clamp(1, 40) / 10 + 1, 3).min(thousandths / Decimal::TWO);
         let millimetres = |inches: Decimal| (inches * mm("25.4")).normalize();
         if exact {
             format!("{}", Decimal::new(nominal, 2))
@@ -1093,7 +1368,10 @@ fn in_a_catalog(kind: usize, moved: &[(i64, i64)], inches: bool) -> (String, Opt
     }
     let mut seats = "position,feature,size\n".to_owned();
     for (index, (feature, nominal)) in seat_sizes.iter().enumerate() {
-        seats.push_str(&format!("place,{feature},{}\n", size(*nominal, moved[part_sizes.len() + index], false)));
+        seats.push_str(&format!(
+            "place,{feature},{}\n",
+            size(*nominal, moved[part_sizes.len() + index], false)
+        ));
     }
     let mut tables = Tables::default();
     let parts = format!("part,type,material\nP-1,{kind},NBR\n");
@@ -1112,8 +1390,14 @@ fn in_a_catalog(kind: usize, moved: &[(i64, i64)], inches: bool) -> (String, Opt
     let answer = fit::at(&number("P-1"), &Key::new("place"), machine, &memory).expect("a position");
     let computed = answer.evidence.iter().find(|evidence| evidence.kind == fit::Kind::Computed);
     let verdict = computed.map(|computed| computed.verdict);
-    let figures = computed.map(|computed| serde_json::Value::Object(computed.numbers.clone())).unwrap_or_default();
-    (format!("{} {}", computed.map_or("", |computed| computed.text.as_str()), answer.verdict), verdict, figures)
+    let figures = computed
+        .map(|computed| serde_json::Value::Object(computed.numbers.clone()))
+        .unwrap_or_default();
+    (
+        format!("{} {}", computed.map_or("", |computed| computed.text.as_str()), answer.verdict),
+        verdict,
+        figures,
+    )
 }
 
 proptest! {
@@ -1143,7 +1427,10 @@ fn a_clearance_is_held_to_one_limit_too_and_a_reading_of_it_is_no_limit() {
             ("parts", "part,type\nP-1,bush\n"),
             ("positions", "position,part\nplace,P-1\n"),
             ("dimensions", "part,feature,size\nP-1,bore,12.15\n"),
-            ("seats", &format!("position,feature,size,least,most\nplace,shaft diameter,12,,\n{rows}")),
+            (
+                "seats",
+                &format!("position,feature,size,least,most\nplace,shaft diameter,12,,\n{rows}"),
+            ),
             ("measurements", &format!("date,machine,position,feature,value\n{reading}")),
         ] {
             tables.read_file(name, format!("{name}.csv"), text.as_bytes());
@@ -1156,11 +1443,19 @@ fn a_clearance_is_held_to_one_limit_too_and_a_reading_of_it_is_no_limit() {
     assert_eq!(judged("place,clearance,,,0.2\n", ""), Verdict::Fits);
     assert_eq!(judged("place,clearance,,,0.1\n", ""), Verdict::DoesNotFit);
     assert_eq!(judged("place,clearance,,0.2,\n", ""), Verdict::DoesNotFit);
-    assert_eq!(judged("place,clearance,0.02..0.05,,\n", ""), Verdict::DoesNotFit, "the range of the drawing");
+    assert_eq!(
+        judged("place,clearance,0.02..0.05,,\n", ""),
+        Verdict::DoesNotFit,
+        "the range of the drawing"
+    );
     assert_eq!(judged("place,clearance,0.05,,0.2\n", ""), Verdict::Fits);
     assert_eq!(judged("place,clearance,0.2,,0.3\n", ""), Verdict::NotKnown, "less than when new");
     let worn = "2026-01-02,boat,place,clearance,0.25\n";
-    assert_eq!(judged("place,clearance,,,0.2\n", worn), Verdict::Fits, "what it had worn to is no limit");
+    assert_eq!(
+        judged("place,clearance,,,0.2\n", worn),
+        Verdict::Fits,
+        "what it had worn to is no limit"
+    );
 }
 
 #[test]
@@ -1170,13 +1465,23 @@ fn a_thickness_without_limits_is_held_to_the_drawing_and_never_waved_through() {
         let mut there = seat(&[("bolt diameter", "12")]);
         there.set("thickness", Interval::exactly(Decimal::ONE));
         if let Some(feature) = there.features.last_mut() {
-            (feature.new, feature.least, feature.most) = (exactly(allowed.0), exactly(allowed.1), exactly(allowed.2));
+            (feature.new, feature.least, feature.most) =
+                (exactly(allowed.0), exactly(allowed.1), exactly(allowed.2));
         }
-        check(&part("thrust washer", &[("inside diameter", "12.2"), ("thickness", thickness)]), &there, "seat").verdict
+        check(
+            &part("thrust washer", &[("inside diameter", "12.2"), ("thickness", thickness)]),
+            &there,
+            "seat",
+        )
+        .verdict
     };
     assert_eq!(judged("1.5", (Some("1.5"), None, None)), Verdict::Fits);
     assert_eq!(judged("3", (Some("1.5"), None, None)), Verdict::NotKnown);
-    assert_eq!(judged("3", (Some("1.5"), Some("1.3"), None)), Verdict::NotKnown, "thicker than when new");
+    assert_eq!(
+        judged("3", (Some("1.5"), Some("1.3"), None)),
+        Verdict::NotKnown,
+        "thicker than when new"
+    );
     assert_eq!(judged("1.4", (Some("1.5"), Some("1.3"), None)), Verdict::Fits);
     assert_eq!(judged("1.2", (Some("1.5"), Some("1.3"), None)), Verdict::DoesNotFit);
     assert_eq!(judged("3", (None, None, Some("2"))), Verdict::DoesNotFit);
@@ -1187,7 +1492,8 @@ fn a_wide_reading_of_a_shaft_or_a_thread_leaves_it_open_whether_it_is_another_si
     let shaft = |tolerance: &str| {
         let mut there = seat(&[("groove diameter", "11.5"), ("groove width", "1.1")]);
         there.set("shaft diameter", about(mm("12"), mm(tolerance)));
-        check(&part("circlip", &[("shaft diameter", "12"), ("thickness", "1")]), &there, "seat").verdict
+        check(&part("circlip", &[("shaft diameter", "12"), ("thickness", "1")]), &there, "seat")
+            .verdict
     };
     assert_eq!((shaft("0.05"), shaft("0.4")), (Verdict::Fits, Verdict::NotKnown));
     let thread = |pitch: Interval| {
@@ -1218,11 +1524,15 @@ fn a_fit_that_a_kit_would_leave_open_says_so() {
     let memory = tables.catalog();
     let told = |part: &str, position: &str| {
         let machine = fit::find_machine(&Key::new("mill"), &memory).expect("a machine");
-        let answer = fit::at(&number(part), &Key::new(position), machine, &memory).expect("a position");
+        let answer =
+            fit::at(&number(part), &Key::new(position), machine, &memory).expect("a position");
         (answer.verdict.as_str(), answer.in_a_kit.unwrap_or_default())
     };
     let (verdict, kit) = told("G-2", "seat");
-    assert!(verdict == "fits-with" && kit.contains("fit-unknown") && kit.contains("lid=H-2"), "{verdict}: {kit}");
+    assert!(
+        verdict == "fits-with" && kit.contains("fit-unknown") && kit.contains("lid=H-2"),
+        "{verdict}: {kit}"
+    );
     let (verdict, kit) = told("X-9", "seat");
     assert!(verdict == "fits" && kit.contains("until a row"), "{verdict}: {kit}");
     assert_eq!(told("G-1", "seat"), ("fits", String::new()));
@@ -1241,8 +1551,14 @@ fn bench_of_figures(figures: bool) -> kitwright::catalog::Memory {
     for (name, text) in [
         ("machines", "machine,model\nmill,M1\n"),
         ("models", "model\nM1\n"),
-        ("parts", "part,type,material\nR-1,o-ring,NBR\nR-2,o-ring,NBR\nR-3,o-ring,NBR\nS-1,shaft,\n"),
-        ("positions", "position,part,joint,when_disturbed\nring,R-1,lid,\nspindle,S-1,lid,inspect\n"),
+        (
+            "parts",
+            "part,type,material\nR-1,o-ring,NBR\nR-2,o-ring,NBR\nR-3,o-ring,NBR\nS-1,shaft,\n",
+        ),
+        (
+            "positions",
+            "position,part,joint,when_disturbed\nring,R-1,lid,\nspindle,S-1,lid,inspect\n",
+        ),
         ("supersessions", "old,new\nR-1,R-2\n"),
         ("operations", "operation,opens\nlid-off,lid\n"),
         ("jobs", "job\nlook\nswap\n"),
@@ -1288,14 +1604,18 @@ fn figures_change_nothing_in_a_kit_and_stand_beside_it() {
     let (kit, memory) = kit_of("look", true);
     assert!(kit.complete && kit.lines[0].part == "R-2");
     let against = fit::contradicted(&kit, &memory);
-    assert_eq!((against.len(), against[0].part.as_str(), against[0].verdict), (1, "R-2", Verdict::DoesNotFit));
+    assert_eq!(
+        (against.len(), against[0].part.as_str(), against[0].verdict),
+        (1, "R-2", Verdict::DoesNotFit)
+    );
     assert!(against[0].contradiction.is_some() && against[0].in_a_kit.is_some());
 }
 
 #[test]
 fn a_kit_lists_what_is_inspected_with_its_limits_its_last_reading_and_what_is_left() {
     let (kit, _) = kit_of("look", true);
-    let spindle = kit.positions.iter().find(|planned| planned.position == "spindle").expect("it comes apart");
+    let spindle =
+        kit.positions.iter().find(|planned| planned.position == "spindle").expect("it comes apart");
     assert_eq!(spindle.action, kitwright::kit::Action::Inspect);
     let told: Vec<_> = spindle
         .limits
@@ -1308,8 +1628,18 @@ fn a_kit_lists_what_is_inspected_with_its_limits_its_last_reading_and_what_is_le
     assert_eq!(
         told,
         [
-            ("shaft diameter".into(), "11.91 mm on 2026-03-01".into(), Some("near the limit"), Some(mm("0.01"))),
-            ("run-out".into(), "0.12 mm on 2026-03-01".into(), Some("beyond the limit"), Some(mm("-0.02"))),
+            (
+                "shaft diameter".into(),
+                "11.91 mm on 2026-03-01".into(),
+                Some("near the limit"),
+                Some(mm("0.01"))
+            ),
+            (
+                "run-out".into(),
+                "0.12 mm on 2026-03-01".into(),
+                Some("beyond the limit"),
+                Some(mm("-0.02"))
+            ),
         ]
     );
 }
@@ -1317,8 +1647,13 @@ fn a_kit_lists_what_is_inspected_with_its_limits_its_last_reading_and_what_is_le
 /// A catalog of one position, in which a machine has no year, so that rows for some years may or may not be for it.
 fn without_a_year(positions: &str, parts: &str, seats: &str) -> tempfile::TempDir {
     let folder = tempfile::tempdir().expect("a folder");
-    catalog(folder.path(), &format!("position,feature,size,least,years,model\n{seats}"), "part,feature,size\n");
-    let write = |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
+    catalog(
+        folder.path(),
+        &format!("position,feature,size,least,years,model\n{seats}"),
+        "part,feature,size\n",
+    );
+    let write =
+        |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
     write("positions.csv", &format!("position,part,years\n{positions}"));
     write("parts.csv", &format!("part,type,size,material,name,note\n{parts}"));
     folder
@@ -1341,8 +1676,10 @@ fn a_ring_must_be_like_every_ring_that_may_be_listed_there_in_whatever_order() {
 
 #[test]
 fn what_an_earlier_owner_fitted_does_not_make_its_rubber_right() {
-    let folder = without_a_year("ring,R-1,\n", RINGS, &format!("ring,groove depth,2.05,,,\n{GROOVE}"));
-    fs::write(folder.path().join("worklog.csv"), "date,machine,position,part\n,boat,ring,R-3\n").expect("written");
+    let folder =
+        without_a_year("ring,R-1,\n", RINGS, &format!("ring,groove depth,2.05,,,\n{GROOVE}"));
+    fs::write(folder.path().join("worklog.csv"), "date,machine,position,part\n,boat,ring,R-3\n")
+        .expect("written");
     assert_eq!(fits(folder.path(), "R-2", "ring")["verdict"], "not-known");
 }
 
@@ -1358,16 +1695,20 @@ fn rows_of_a_seat_that_may_speak_take_a_verdict_back_in_whatever_order() {
         "ring,groove depth,2,,2001-,\n",
         "ring,groove depth,1.2,,,\n",
     );
-    for rows in [[all, early], [early, all], [early, late], [late, early], [all, other], [other, all]] {
+    for rows in
+        [[all, early], [early, all], [early, late], [late, early], [all, other], [other, all]]
+    {
         for part in ["R-2", "R-3"] {
             let answer = judged(&rows, part);
-            let computed = answer["evidence"].as_array().expect("a list").last().expect("computed").clone();
+            let computed =
+                answer["evidence"].as_array().expect("a list").last().expect("computed").clone();
             assert_eq!(computed["verdict"], "not-known", "{rows:?} {part}: {answer:#}");
             assert!(answer["contradiction"].is_null(), "{rows:?}: {answer:#}");
         }
     }
     // A no that does not rest on the row in question stands.
-    let answer = judged(&["ring,groove depth,1.2,,,\n", "ring,bore of the cover,60,,-2000,\n"], "R-2");
+    let answer =
+        judged(&["ring,groove depth,1.2,,,\n", "ring,bore of the cover,60,,-2000,\n"], "R-2");
     assert_eq!(answer["verdict"], "does-not-fit", "{answer:#}");
     // Rows that both say yes leave it at that.
     assert_eq!(judged(&[all, "ring,groove depth,2.06,,,\n"], "R-2")["verdict"], "fits");
@@ -1379,7 +1720,8 @@ fn a_wear_limit_that_may_be_another_machines_refuses_nothing() {
     let judged = |scope: &str| {
         let seats = format!("lip,shaft diameter,12,11.9,{scope},\nlip,bore,24,,,\n");
         let folder = without_a_year("lip,S-1,\n", seals, &seats);
-        let reading = "date,machine,position,feature,value\n2026-01-02,boat,lip,shaft diameter,11.85\n";
+        let reading =
+            "date,machine,position,feature,value\n2026-01-02,boat,lip,shaft diameter,11.85\n";
         fs::write(folder.path().join("measurements.csv"), reading).expect("written");
         fits(folder.path(), "S-1", "lip")
     };
@@ -1391,7 +1733,8 @@ fn a_wear_limit_that_may_be_another_machines_refuses_nothing() {
 
 #[test]
 fn two_figures_for_one_feature_of_a_part_are_an_open_question() {
-    let folder = without_a_year("ring,R-3,\n", RINGS, &format!("ring,groove depth,2.05,,,\n{GROOVE}"));
+    let folder =
+        without_a_year("ring,R-3,\n", RINGS, &format!("ring,groove depth,2.05,,,\n{GROOVE}"));
     let two = "part,feature,size\nR-2,section,2.62\nR-2,section,3.53\n";
     fs::write(folder.path().join("dimensions.csv"), two).expect("written");
     let answer = fits(folder.path(), "R-2", "ring");
@@ -1418,7 +1761,10 @@ fn a_part_of_another_type_never_fits_by_its_size() {
         let answer = fits(folder.path(), "B-1", "ring");
         assert_ne!(answer["verdict"], "fits", "{listed} beside {offered}: {answer:#}");
         let apart = answer.to_string();
-        assert!(apart.contains(" instead of a") || apart.contains("of what type"), "{listed}: {answer:#}");
+        assert!(
+            apart.contains(" instead of a") || apart.contains("of what type"),
+            "{listed}: {answer:#}"
+        );
     }
 }
 
@@ -1441,18 +1787,31 @@ fn a_left_hand_is_found_however_it_is_written() {
         ("Bolt CCW", "M8 x 20", ""),
         ("Bolt", "M8 x 20", "left-hand thread"),
     ] {
-        assert!(told(name, size, note, "").contains("the left hand instead of"), "{name} {size} {note}");
+        assert!(
+            told(name, size, note, "").contains("the left hand instead of"),
+            "{name} {size} {note}"
+        );
     }
-    assert!(!told("Bolt", "M8 x 20", "", "").contains("hand"), "{}", told("Bolt", "M8 x 20", "", ""));
-    assert!(told("Bolt", "M8 x 20", "", "ring,left-hand thread,,,,\n").contains("the seat is of the left hand"));
+    assert!(
+        !told("Bolt", "M8 x 20", "", "").contains("hand"),
+        "{}",
+        told("Bolt", "M8 x 20", "", "")
+    );
+    assert!(
+        told("Bolt", "M8 x 20", "", "ring,left-hand thread,,,,\n")
+            .contains("the seat is of the left hand")
+    );
 }
 
 #[test]
 fn what_comes_along_brings_no_cure_for_a_worn_shaft_nor_another_bore() {
     let judged = |seats: &str, reading: &str, size: &str| {
-        let parts = format!("S-1,shaft seal,12 x 24 x 7,NBR,,\nS-2,shaft seal,{size},NBR,,\nC-9,circlip,10 x 1,,,\n");
+        let parts = format!(
+            "S-1,shaft seal,12 x 24 x 7,NBR,,\nS-2,shaft seal,{size},NBR,,\nC-9,circlip,10 x 1,,,\n"
+        );
         let folder = without_a_year("lip,S-1,\nclip,,\n", &parts, seats);
-        let write = |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
+        let write =
+            |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
         write("machines.csv", "machine,model,year\nboat,M,1999\n");
         write("retrofits.csv", "part,position,verdict,needs\nS-2,lip,fits-with,clip=C-9\n");
         write("measurements.csv", &format!("date,machine,position,feature,value\n{reading}"));
@@ -1460,7 +1819,9 @@ fn what_comes_along_brings_no_cure_for_a_worn_shaft_nor_another_bore() {
     };
     let bore = "lip,bore,24 H8,,,\n";
     let worn = judged(
-        &format!("lip,shaft diameter,12 h8,11.9,-2000,\nlip,shaft diameter,12 h8,11.8,2001-,\n{bore}"),
+        &format!(
+            "lip,shaft diameter,12 h8,11.9,-2000,\nlip,shaft diameter,12 h8,11.8,2001-,\n{bore}"
+        ),
         "2026-01-02,boat,lip,shaft diameter,11.5\n",
         "12 x 24 x 7",
     );
@@ -1502,7 +1863,11 @@ fn what_was_pressed_and_is_loose_now_does_not_fit_and_both_figures_are_said() {
     assert_eq!(computed(&listed).verdict, Verdict::Fits, "{}", computed(&listed).text);
     assert_eq!(loose.verdict, Verdict::DoesNotFit);
     let found = computed(&loose);
-    assert!(found.text.contains("interference") && found.text.contains("clearance"), "{}", found.text);
+    assert!(
+        found.text.contains("interference") && found.text.contains("clearance"),
+        "{}",
+        found.text
+    );
     assert_eq!(
         (&found.numbers["housing_clearance_mm"], &found.numbers["old_housing_clearance_mm"]),
         (&0.1.into(), &(-0.03).into())
@@ -1514,7 +1879,11 @@ fn what_was_pressed_and_is_loose_now_does_not_fit_and_both_figures_are_said() {
         assert_eq!(computed(&answer).verdict, Verdict::DoesNotFit, "{}", computed(&answer).text);
     }
     let unsaid = two_parts("bearing", sizes, "", worn);
-    assert_eq!(computed(&unsaid[1]).verdict, Verdict::NotKnown, "what it was when new is not known");
+    assert_eq!(
+        computed(&unsaid[1]).verdict,
+        Verdict::NotKnown,
+        "what it was when new is not known"
+    );
     // A guide with play instead of a snug one: neither press nor surely right.
     let sizes = "B-1,outside diameter,14\nB-2,outside diameter,13.9\n";
     let [_, guide] = two_parts("valve guide", sizes, "place,bore,14 H7,,\n", "");
@@ -1528,23 +1897,30 @@ fn what_was_pressed_and_is_loose_now_does_not_fit_and_both_figures_are_said() {
 
 #[test]
 fn without_limits_and_without_an_old_part_a_clearance_is_asked_for() {
-    let alone = check(&part("bush", &[("bore", "12.02")]), &seat(&[("shaft diameter", "12")]), "seat");
+    let alone =
+        check(&part("bush", &[("bore", "12.02")]), &seat(&[("shaft diameter", "12")]), "seat");
     assert_eq!(alone.verdict, Verdict::NotKnown);
     assert!(alone.measure[0].contains("the clearance allowed at seat"), "{:?}", alone.measure);
 }
 
 #[test]
 fn a_limit_belongs_to_one_pair_and_each_pair_keeps_its_figures() {
-    let sizes = ["B-1", "B-2"].map(|part| format!("{part},bore,15 F7\n{part},outside diameter,20 p6\n")).concat();
+    let sizes = ["B-1", "B-2"]
+        .map(|part| format!("{part},bore,15 F7\n{part},outside diameter,20 p6\n"))
+        .concat();
     let seats = "place,bore,20 H7,,\nplace,shaft diameter,15 h7,,\nplace,clearance,,0.01,0.06\n";
     let [_, offered] = two_parts("bush", &sizes, seats, "");
     let found = computed(&offered);
     assert_eq!((offered.verdict, found.verdict), (Verdict::Fits, Verdict::Fits), "{}", found.text);
-    assert!(found.numbers.contains_key("clearance_mm") && found.numbers.contains_key("housing_clearance_mm"));
+    assert!(
+        found.numbers.contains_key("clearance_mm")
+            && found.numbers.contains_key("housing_clearance_mm")
+    );
     assert_ne!(found.numbers["clearance_mm"], found.numbers["housing_clearance_mm"]);
     let [_, pressed] = two_parts("bush", &sizes, &format!("{seats}place,press,,0.001,0.04\n"), "");
     assert_eq!(pressed.verdict, Verdict::Fits, "{}", computed(&pressed).text);
-    let [_, slack] = two_parts("bush", &sizes, &format!("{seats}place,housing clearance,,0.01,0.06\n"), "");
+    let [_, slack] =
+        two_parts("bush", &sizes, &format!("{seats}place,housing clearance,,0.01,0.06\n"), "");
     assert_eq!(slack.verdict, Verdict::DoesNotFit, "{}", computed(&slack).text);
 }
 
@@ -1554,10 +1930,14 @@ fn what_a_bush_or_a_clip_rests_on_and_is_worn_out_is_cured_by_no_new_part() {
     let worn = "2026-01-01,boat,place,shaft diameter,14.7\n";
     let [listed, _] = two_parts("bush", sizes, "place,shaft diameter,15 f7,14.9,\n", worn);
     assert_eq!(listed.verdict, Verdict::DoesNotFit);
-    assert!(listed.contradiction.is_some() && computed(&listed).text.contains("no new part of this size cures that"));
+    assert!(
+        listed.contradiction.is_some()
+            && computed(&listed).text.contains("no new part of this size cures that")
+    );
     let seats = "place,shaft diameter,17,,\nplace,groove diameter,16.2 h11,,\nplace,groove width,1.1,,1.2\n";
     let worn = "2026-01-01,boat,place,groove width,1.25\n";
-    let [listed, _] = two_parts("circlip", "B-1,shaft diameter,17\nB-2,shaft diameter,17\n", seats, worn);
+    let [listed, _] =
+        two_parts("circlip", "B-1,shaft diameter,17\nB-2,shaft diameter,17\n", seats, worn);
     assert_eq!(listed.verdict, Verdict::DoesNotFit, "{}", computed(&listed).text);
 }
 
@@ -1578,7 +1958,8 @@ fn a_reading_whose_tolerance_lies_on_both_sides_of_a_limit_is_in_doubt() {
 
 #[test]
 fn the_depth_of_a_gland_is_told_by_its_diameters_too() {
-    let sizes = "B-1,inside diameter,30\nB-1,section,2.5\nB-2,inside diameter,30\nB-2,section,2.5\n";
+    let sizes =
+        "B-1,inside diameter,30\nB-1,section,2.5\nB-2,inside diameter,30\nB-2,section,2.5\n";
     let judged = |bore: &str, reading: &str| {
         let seats = format!(
             "place,groove depth,2,,\nplace,groove width,3.3,,\nplace,groove inside diameter,30.4,,\nplace,bore,{bore},,\n"
@@ -1599,7 +1980,11 @@ fn the_depth_of_a_gland_is_told_by_its_diameters_too() {
     // A later reading of the depth itself comes before the diameters, and the other way round.
     let both = "2025-01-01,boat,place,bore,36\n2026-01-01,boat,place,groove depth,2.02\n";
     assert_eq!(judged("34.4 H8", both).0, Verdict::Fits, "{}", judged("34.4 H8", both).1);
-    let text = judged("34.4 H8", "2024-01-01,boat,place,groove depth,2.02\n2026-01-01,boat,place,bore,36\n").1;
+    let text = judged(
+        "34.4 H8",
+        "2024-01-01,boat,place,groove depth,2.02\n2026-01-01,boat,place,bore,36\n",
+    )
+    .1;
     assert!(!text.contains("own groove depth"), "what was not reckoned with is not named: {text}");
 }
 
@@ -1607,7 +1992,11 @@ fn the_depth_of_a_gland_is_told_by_its_diameters_too() {
 fn a_gland_of_an_unknown_kind_fits_only_as_any_that_it_may_be_and_is_asked_about() {
     let ring = part("o-ring", &[("inside diameter", "50.5"), ("section", "2.62")]);
     let judged = |depth: &str, width: &str, kind: &[(&'static str, &str)]| {
-        let mut sizes = vec![("groove depth", depth), ("groove width", width), ("groove inside diameter", "51")];
+        let mut sizes = vec![
+            ("groove depth", depth),
+            ("groove width", width),
+            ("groove inside diameter", "51"),
+        ];
         sizes.extend(kind);
         check(&ring, &seat(&sizes), "seat")
     };
@@ -1617,7 +2006,11 @@ fn a_gland_of_an_unknown_kind_fits_only_as_any_that_it_may_be_and_is_asked_about
     assert!(open.measure.iter().any(|ask| ask.contains("radial or axial")), "{:?}", open.measure);
     assert_eq!(judged("2.05", "3.6", &[]).verdict, Verdict::Fits, "right as either");
     let wide = judged("2.05", "12", &[("axial gland", "1")]);
-    assert!(wide.verdict == Verdict::NotKnown && wide.text().contains("common practice, no source"), "{}", wide.text());
+    assert!(
+        wide.verdict == Verdict::NotKnown && wide.text().contains("common practice, no source"),
+        "{}",
+        wide.text()
+    );
     // The gap is asked for, and nothing hangs on it.
     let radial = judged("2.1", "3.6", &[("radial gland", "1")]);
     assert_eq!(radial.verdict, Verdict::Fits, "{}", radial.text());
@@ -1630,7 +2023,9 @@ fn a_ring_known_by_its_bag_has_the_tolerances_of_its_standard() {
     let parts = "part,type,size\nR-1,o-ring,20 x 2\nR-2,o-ring,21.3 x 2\nR-3,o-ring,24.99 x 3.53\n";
     tables.read_file("parts", "parts.csv".to_owned(), parts.as_bytes());
     let memory = tables.catalog();
-    let section = |part: &str| PartSizes::of(&number(part), &memory).get(&["section"]).expect("a section").value;
+    let section = |part: &str| {
+        PartSizes::of(&number(part), &memory).get(&["section"]).expect("a section").value
+    };
     assert_eq!(section("R-1"), about(mm("2"), mm("0.08")));
     assert_eq!(section("R-2"), Interval::exactly(mm("2")), "no standard size");
     assert_eq!(section("R-3"), about(mm("3.53"), mm("0.1")));
@@ -1639,33 +2034,63 @@ fn a_ring_known_by_its_bag_has_the_tolerances_of_its_standard() {
     let site = fit::Site::of_seat(there, &Key::new("seat"));
     let own = site.judges(&PartSizes::of(&number("R-1"), &memory), &memory).expect("figures");
     let near = fit::nearest_o_rings(mm("20"), mm("2"), Some(&site), &memory, 20);
-    let near = near.iter().find(|near| near.size == "20 x 2").and_then(|near| near.in_seat.as_ref()).expect("a ring");
+    let near = near
+        .iter()
+        .find(|near| near.size == "20 x 2")
+        .and_then(|near| near.in_seat.as_ref())
+        .expect("a ring");
     assert_eq!((own.by_size, own.finding.numbers), (near.by_size, near.finding.numbers.clone()));
 }
 
 #[test]
 fn a_gasket_is_clear_of_the_bore_that_it_surrounds_and_lies_on_its_faces() {
     let judged = |inside: &str, outside: &str, there: &[(&'static str, &str)]| {
-        check(&part("gasket", &[("inside diameter", inside), ("outside diameter", outside)]), &seat(there), "seat")
+        check(
+            &part("gasket", &[("inside diameter", inside), ("outside diameter", outside)]),
+            &seat(there),
+            "seat",
+        )
     };
     for bore in ["bore", "cylinder bore", "port diameter"] {
         let there = [(bore, "42"), ("face diameter", "72")];
         assert_eq!(judged("42.5", "70", &there).verdict, Verdict::Fits, "{bore}");
         assert_eq!(judged("40", "70", &there).verdict, Verdict::DoesNotFit, "{bore}");
     }
-    assert_eq!(judged("42.5", "75", &[("bore", "42"), ("face diameter", "72")]).verdict, Verdict::NotKnown);
-    assert_eq!(judged("30", "41.5", &[("bore", "42")]).verdict, Verdict::NotKnown, "it may lie in it");
-    assert_eq!(judged("42.5", "70", &[("bore", "42"), ("face inside diameter", "44")]).verdict, Verdict::NotKnown);
-    assert_eq!(judged("42.5", "70", &[("bore", "42"), ("recess diameter", "69")]).verdict, Verdict::DoesNotFit);
+    assert_eq!(
+        judged("42.5", "75", &[("bore", "42"), ("face diameter", "72")]).verdict,
+        Verdict::NotKnown
+    );
+    assert_eq!(
+        judged("30", "41.5", &[("bore", "42")]).verdict,
+        Verdict::NotKnown,
+        "it may lie in it"
+    );
+    assert_eq!(
+        judged("42.5", "70", &[("bore", "42"), ("face inside diameter", "44")]).verdict,
+        Verdict::NotKnown
+    );
+    assert_eq!(
+        judged("42.5", "70", &[("bore", "42"), ("recess diameter", "69")]).verdict,
+        Verdict::DoesNotFit
+    );
     assert!(judged("42.5", "70", &[]).measure[0].contains("the bore, port"));
     for kind in ["head gasket", "moulded gasket"] {
-        let found = check(&part(kind, &[("bore", "43")]), &seat(&[("cylinder bore", "42")]), "seat");
-        assert!(found.verdict == Verdict::NotKnown && found.text().contains("clear of it"), "{kind}: {}", found.text());
+        let found =
+            check(&part(kind, &[("bore", "43")]), &seat(&[("cylinder bore", "42")]), "seat");
+        assert!(
+            found.verdict == Verdict::NotKnown && found.text().contains("clear of it"),
+            "{kind}: {}",
+            found.text()
+        );
         assert_eq!(
-            check(&part(kind, &[("bore", "41")]), &seat(&[("cylinder bore", "42")]), "seat").verdict,
+            check(&part(kind, &[("bore", "41")]), &seat(&[("cylinder bore", "42")]), "seat")
+                .verdict,
             Verdict::DoesNotFit
         );
-        assert!(!check(&part(kind, &[]), &SeatSizes::default(), "seat").measure.is_empty(), "{kind}");
+        assert!(
+            !check(&part(kind, &[]), &SeatSizes::default(), "seat").measure.is_empty(),
+            "{kind}"
+        );
     }
 }
 
@@ -1687,7 +2112,8 @@ fn a_lip_seal_may_measure_more_than_its_bore_by_what_it_is_pressed() {
 }
 
 #[test]
-fn a_picture_has_the_outside_of_a_bush_beside_its_housing_and_the_section_beside_a_reckoned_depth() {
+fn a_picture_has_the_outside_of_a_bush_beside_its_housing_and_the_section_beside_a_reckoned_depth()
+{
     let titles = |kind: &str, sizes: &str, seats: &str| {
         let mut tables = Tables::default();
         for (name, text) in [
@@ -1706,23 +2132,37 @@ fn a_picture_has_the_outside_of_a_bush_beside_its_housing_and_the_section_beside
         let panels = fit::picture::panels(&bench, &number("P-1"), &Key::new("place"));
         panels.into_iter().map(|panel| panel.title).collect::<Vec<_>>().join("; ")
     };
-    let bush =
-        titles("bush", "P-1,bore,15\nP-1,outside diameter,20.03\n", "place,shaft diameter,15 f7\nplace,bore,20 H7\n");
-    assert_eq!(bush, "bore of the part, shaft diameter of the seat; outside diameter of the part, bore of the seat");
+    let bush = titles(
+        "bush",
+        "P-1,bore,15\nP-1,outside diameter,20.03\n",
+        "place,shaft diameter,15 f7\nplace,bore,20 H7\n",
+    );
+    assert_eq!(
+        bush,
+        "bore of the part, shaft diameter of the seat; outside diameter of the part, bore of the seat"
+    );
     let ring = titles(
         "o-ring",
         "P-1,inside diameter,30\nP-1,section,2.5\n",
         "place,bore,34.4\nplace,groove inside diameter,30.4\n",
     );
-    assert!(ring.starts_with("section of the part, groove depth from bore and groove inside diameter"), "{ring}");
-    let lip =
-        titles("shaft seal", "P-1,shaft diameter,12\nP-1,bore,24\n", "place,shaft diameter,12 h8\nplace,bore,24 H8\n");
+    assert!(
+        ring.starts_with("section of the part, groove depth from bore and groove inside diameter"),
+        "{ring}"
+    );
+    let lip = titles(
+        "shaft seal",
+        "P-1,shaft diameter,12\nP-1,bore,24\n",
+        "place,shaft diameter,12 h8\nplace,bore,24 H8\n",
+    );
     assert!(lip.contains("bore of the part, bore of the seat"), "{lip}");
 }
 
 #[test]
 fn a_fine_thread_of_an_unknown_pitch_is_not_the_coarse_one() {
-    let thread = |size: &str| fit::thread_of(size).and_then(|thread| thread.pitch).map(|pitch| pitch.to_string());
+    let thread = |size: &str| {
+        fit::thread_of(size).and_then(|thread| thread.pitch).map(|pitch| pitch.to_string())
+    };
     assert_eq!(thread("M8 fine x 35"), None);
     assert_eq!(thread("M8x1 fine x 35").as_deref(), Some("1"));
     assert_eq!(thread("M8 x 35").as_deref(), Some("1.25"));
@@ -1735,5 +2175,8 @@ fn a_shear_pin_of_an_unknown_material_never_fits_by_its_size() {
         let folder = without_a_year("ring,A-1,\n", &parts, "ring,hole diameter,5.05,,,\n");
         fits(folder.path(), "B-1", "ring")["verdict"].clone()
     };
-    assert_eq!((judged("brass"), judged(""), judged("steel")), ("fits".into(), "not-known".into(), "not-known".into()));
+    assert_eq!(
+        (judged("brass"), judged(""), judged("steel")),
+        ("fits".into(), "not-known".into(), "not-known".into())
+    );
 }

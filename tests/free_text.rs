@@ -1,7 +1,12 @@
 //! Reads the lines of `tests/data/free-text-lines.txt` and of two later sets, written the way bags,
 //! manuals and invoices write them.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test says what is wrong by failing")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test says what is wrong by failing"
+)]
 
 use kitwright::catalog::{Memory, Rows};
 use kitwright::entry::{PartReading, Vocabulary, read_part};
@@ -46,7 +51,9 @@ fn lines(of: &'static str) -> Vec<Line<'static>> {
         .filter(|line| !line.starts_with('#') && !line.trim().is_empty())
         .map(|line| {
             let cells: Vec<&str> = line.split('|').map(str::trim).collect();
-            let [text, part, part_type, size, material, asks] = cells[..] else { panic!("six cells: {line}") };
+            let [text, part, part_type, size, material, asks] = cells[..] else {
+                panic!("six cells: {line}")
+            };
             Line { text, part, part_type, size, material, asks }
         })
         .collect()
@@ -109,7 +116,13 @@ fn at_least_95_of_100_lines_are_read_whole() {
     println!("{} of {} lines are read whole; the others:", lines.len() - failed.len(), lines.len());
     println!("{}", failed.join("\n"));
     let share = failed.len() * 100;
-    assert!(share <= lines.len() * 5, "{} of {} lines failed:\n{}", failed.len(), lines.len(), failed.join("\n"));
+    assert!(
+        share <= lines.len() * 5,
+        "{} of {} lines failed:\n{}",
+        failed.len(),
+        lines.len(),
+        failed.join("\n")
+    );
 }
 
 #[test]

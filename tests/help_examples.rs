@@ -12,7 +12,12 @@ use std::process::{Command, Output, Stdio};
 
 fn run(here: &Path, arguments: &[String]) -> (i32, String) {
     let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
-    command.args(arguments).current_dir(here).stdin(Stdio::null()).env("NO_COLOR", "1").env_remove("KITWRIGHT_CATALOG");
+    command
+        .args(arguments)
+        .current_dir(here)
+        .stdin(Stdio::null())
+        .env("NO_COLOR", "1")
+        .env_remove("KITWRIGHT_CATALOG");
     let Output { status, stdout, stderr } = command.output().expect("run");
     let text = String::from_utf8_lossy(&stdout).into_owned() + &String::from_utf8_lossy(&stderr);
     (status.code().unwrap_or(-1), text)
@@ -24,10 +29,15 @@ fn words(arguments: &[&str]) -> Vec<String> {
 
 fn commands() -> Vec<String> {
     let (_, help) = run(Path::new("."), &words(&["--help"]));
-    let listed = help.lines().skip_while(|line| *line != "Commands:").skip(1).take_while(|line| !line.is_empty());
+    let listed = help
+        .lines()
+        .skip_while(|line| *line != "Commands:")
+        .skip(1)
+        .take_while(|line| !line.is_empty());
     // A line that goes on is set in further.
     let names = listed.filter(|line| line.starts_with("  ") && !line.starts_with("   "));
-    let names: Vec<String> = names.filter_map(|line| line.split_whitespace().next()).map(str::to_owned).collect();
+    let names: Vec<String> =
+        names.filter_map(|line| line.split_whitespace().next()).map(str::to_owned).collect();
     assert!(names.len() > 10, "{help}");
     names.into_iter().filter(|name| name != "help").collect()
 }
@@ -58,7 +68,9 @@ fn examples(command: &str) -> Vec<Vec<String>> {
     for line in behind.take_while(|line| !line.is_empty()) {
         match lines.last_mut() {
             // A long line is wrapped.
-            Some(last) if !line.starts_with("  kitwright ") => *last = format!("{last} {}", line.trim()),
+            Some(last) if !line.starts_with("  kitwright ") => {
+                *last = format!("{last} {}", line.trim())
+            }
             _ => lines.push(line.to_owned()),
         }
     }
@@ -73,7 +85,9 @@ fn every_command_shows_an_example_that_works_on_the_demo() {
         for mut example in examples {
             let shelf = tempfile::tempdir().expect("a folder");
             // These take a list, a folder or a row of one's own; README.md shows them at work.
-            if ["add", "start"].contains(&command.as_str()) || example.iter().any(|word| word == "--into") {
+            if ["add", "start"].contains(&command.as_str())
+                || example.iter().any(|word| word == "--into")
+            {
                 continue;
             }
             let here = shelf.path().join("demo");
@@ -81,16 +95,35 @@ fn every_command_shows_an_example_that_works_on_the_demo() {
             // What another owner shared, who holds one part to be of another material.
             let other = shelf.path().join("other");
             put_demo_into(&other, |_| true);
-            assert_eq!(run(&other, &words(&["set", "parts", "91-2110", "material=FKM", "--yes"])).0, 0);
-            assert_eq!(run(&other, &words(&["share", "cooling-pump", "-o", "../pump-from-a-friend"])).0, 0);
+            assert_eq!(
+                run(&other, &words(&["set", "parts", "91-2110", "material=FKM", "--yes"])).0,
+                0
+            );
+            assert_eq!(
+                run(&other, &words(&["share", "cooling-pump", "-o", "../pump-from-a-friend"])).0,
+                0
+            );
             let (_, help) = run(&here, &words(&[&command, "--help"]));
-            let settled = example.iter().any(|word| word == "--yes" || word == "--dry-run" || word == "--list");
+            let settled = example
+                .iter()
+                .any(|word| word == "--yes" || word == "--dry-run" || word == "--list");
             if command == "receive" {
-                let place = ["order", "annual-service", "--on", "dinghy", "--place", "--date", "2026-03-01"];
+                let place = [
+                    "order",
+                    "annual-service",
+                    "--on",
+                    "dinghy",
+                    "--place",
+                    "--date",
+                    "2026-03-01",
+                ];
                 assert_ne!(run(&here, &words(&place)).0, 2);
             }
             if command == "undo" {
-                assert_eq!(run(&here, &words(&["set", "parts", "91-2110", "note=x", "--yes"])).0, 0);
+                assert_eq!(
+                    run(&here, &words(&["set", "parts", "91-2110", "note=x", "--yes"])).0,
+                    0
+                );
             }
             if help.contains("--yes") && !settled {
                 example.push("--yes".to_owned());
@@ -98,7 +131,11 @@ fn every_command_shows_an_example_that_works_on_the_demo() {
             let (status, said) = run(&here, &example);
             // The demo has a mistake in it, so that there is something to check.
             let found = command == "check" && said.contains("1 error");
-            assert!(status == 0 || status == 3 || found, "kitwright {}: {status}\n{said}", example.join(" "));
+            assert!(
+                status == 0 || status == 3 || found,
+                "kitwright {}: {status}\n{said}",
+                example.join(" ")
+            );
         }
     }
 }
@@ -111,7 +148,8 @@ fn the_manual_has_a_page_for_every_command() {
     assert!(page.contains(".TH kitwright 1") && page.contains("Exit status"), "{page}");
     assert_eq!(run(folder.path(), &words(&["man", "pages"])).0, 0);
     for command in commands() {
-        let page = fs::read_to_string(folder.path().join(format!("pages/kitwright-{command}.1"))).expect(&command);
+        let page = fs::read_to_string(folder.path().join(format!("pages/kitwright-{command}.1")))
+            .expect(&command);
         assert!(page.contains("Example"), "{command}");
     }
 }
@@ -120,7 +158,10 @@ fn the_manual_has_a_page_for_every_command() {
 fn completed(here: &Path, shell: &str, line: &[&str]) -> String {
     let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
     command.arg("--").arg("kitwright").args(line).current_dir(here).env_remove("KITWRIGHT_CATALOG");
-    command.env("KITWRIGHT_COMPLETE", shell).env("_CLAP_COMPLETE_INDEX", line.len().to_string()).env("_CLAP_IFS", "\n");
+    command
+        .env("KITWRIGHT_COMPLETE", shell)
+        .env("_CLAP_COMPLETE_INDEX", line.len().to_string())
+        .env("_CLAP_IFS", "\n");
     let Output { stdout, stderr, .. } = command.output().expect("run");
     assert_eq!(String::from_utf8_lossy(&stderr), "", "{line:?}: nothing is printed into the line");
     String::from_utf8_lossy(&stdout).into_owned()
@@ -145,7 +186,8 @@ fn shells_complete_machines_jobs_positions_and_part_numbers() {
     ] {
         for shell in ["bash", "zsh", "fish"] {
             let found = completed(demo, shell, line);
-            let first = |row: &str| row.split(['\t', ':']).next().unwrap_or_default().trim().to_owned();
+            let first =
+                |row: &str| row.split(['\t', ':']).next().unwrap_or_default().trim().to_owned();
             assert!(found.lines().any(|row| first(row) == wanted), "{shell}, {line:?}: {found}");
         }
     }
@@ -155,7 +197,8 @@ fn shells_complete_machines_jobs_positions_and_part_numbers() {
 fn names_with_spaces_and_colons_are_completed_as_each_shell_takes_them() {
     let folder = tempfile::tempdir().expect("a folder");
     fs::write(folder.path().join("parts.csv"), "part,name\nTV 77:31 A,Gasket\n").expect("written");
-    fs::write(folder.path().join("machines.csv"), "machine,model\nold dinghy,TV8\n").expect("written");
+    fs::write(folder.path().join("machines.csv"), "machine,model\nold dinghy,TV8\n")
+        .expect("written");
     for typed in ["TV 7", "TV\\ 77", "\"TV 7", "'tv 77"] {
         let found = |shell| completed(folder.path(), shell, &["part", typed]);
         assert_eq!(found("bash").trim(), "TV\\ 77:31\\ A", "{typed}");
@@ -168,7 +211,8 @@ fn names_with_spaces_and_colons_are_completed_as_each_shell_takes_them() {
 fn a_shell_gets_no_message_where_there_is_no_catalog_or_a_broken_one() {
     let empty = tempfile::tempdir().expect("a folder");
     assert_eq!(completed(empty.path(), "zsh", &["part", "91"]), "");
-    fs::write(empty.path().join("parts.csv"), b"part,name\n\"A-1,x\n91-1,ring\n\xFF,\n").expect("written");
+    fs::write(empty.path().join("parts.csv"), b"part,name\n\"A-1,x\n91-1,ring\n\xFF,\n")
+        .expect("written");
     assert_eq!(completed(empty.path(), "bash", &["part", "91"]).trim(), "91-1");
     assert_eq!(completed(empty.path(), "fish", &["-C", "/no/such/folder", "part", "91"]), "");
     assert_eq!(fs::read_dir(empty.path()).expect("read").count(), 1, "nothing is written");
@@ -186,7 +230,9 @@ echo "${COMPREPLY[0]}"
     let folder = Path::new(env!("CARGO_BIN_EXE_kitwright")).parent().expect("a folder");
     let path = format!("{}:{}", folder.display(), std::env::var("PATH").unwrap_or_default());
     let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/demo");
-    let Ok(output) = Command::new("bash").args(["-c", script]).current_dir(demo).env("PATH", path).output() else {
+    let Ok(output) =
+        Command::new("bash").args(["-c", script]).current_dir(demo).env("PATH", path).output()
+    else {
         return;
     };
     assert_eq!(String::from_utf8_lossy(&output.stdout).trim(), "cooling-pump");

@@ -28,8 +28,15 @@ fn every_job_of_the_demo_gives_the_same_kit_from_an_empty_catalog_that_took_it_i
     let whole = demo();
     fs::remove_file(whole.path().join("worklog.csv")).expect("removed");
     fs::remove_file(whole.path().join("measurements.csv")).expect("removed");
-    let jobs =
-        ["annual-service", "impeller", "cooling-pump", "gearcase-seals", "thermostat", "starter-rope", "tilt-bracket"];
+    let jobs = [
+        "annual-service",
+        "impeller",
+        "cooling-pump",
+        "gearcase-seals",
+        "thermostat",
+        "starter-rope",
+        "tilt-bracket",
+    ];
     for job in jobs {
         let shares = tempfile::tempdir().expect("a folder");
         let share = shares.path().join("from-a-friend");
@@ -39,7 +46,8 @@ fn every_job_of_the_demo_gives_the_same_kit_from_an_empty_catalog_that_took_it_i
         let other = tempfile::tempdir().expect("a folder");
         let (status, said) = run(other.path(), &["import", text(&share), "--yes"]);
         assert_eq!(status, 0, "{said}");
-        fs::copy(whole.path().join("machines.csv"), other.path().join("machines.csv")).expect("copied");
+        fs::copy(whole.path().join("machines.csv"), other.path().join("machines.csv"))
+            .expect("copied");
         for machine in ["dinghy", "tender"] {
             let (wanted, got) = (kit(whole.path(), job, machine), kit(other.path(), job, machine));
             assert_eq!(wanted.0, got.0, "{job} on {machine}: {}", got.1);
@@ -72,7 +80,10 @@ fn differing() -> (tempfile::TempDir, tempfile::TempDir) {
     );
     let shares = tempfile::tempdir().expect("a folder");
     let share = shares.path().join("pump");
-    assert_eq!(run(demo().path(), &["share", "cooling-pump", "--on", "dinghy", "-o", text(&share)]).0, 0);
+    assert_eq!(
+        run(demo().path(), &["share", "cooling-pump", "--on", "dinghy", "-o", text(&share)]).0,
+        0
+    );
     (mine, shares)
 }
 
@@ -84,7 +95,10 @@ fn nothing_that_differs_is_overwritten_unasked() {
     for consent in ["--yes", "--dry-run", "--json"] {
         let (status, said) = run(mine.path(), &["import", text(&share), consent]);
         assert_eq!(status, 3, "{said}");
-        assert!(said.contains("gasket") && said.contains("o-ring") && said.contains("91-2109"), "{said}");
+        assert!(
+            said.contains("gasket") && said.contains("o-ring") && said.contains("91-2109"),
+            "{said}"
+        );
         assert_eq!(tables(mine.path()), before);
     }
     let (status, said) = run(mine.path(), &["import", text(&share), "--mine", "--yes"]);
@@ -97,10 +111,12 @@ fn the_owner_chooses_row_by_row_and_undo_gives_the_tables_back() {
     let (mine, shares) = differing();
     let share = shares.path().join("pump");
     let before = tables(mine.path());
-    let (status, said) = run(mine.path(), &["import", text(&share), "--choose", "parts:912115=theirs", "--yes"]);
+    let (status, said) =
+        run(mine.path(), &["import", text(&share), "--choose", "parts:912115=theirs", "--yes"]);
     assert_eq!(status, 3, "the position is still open: {said}");
     let after = tables(mine.path());
-    let changed: Vec<&String> = before.keys().filter(|name| before[*name] != after[*name]).collect();
+    let changed: Vec<&String> =
+        before.keys().filter(|name| before[*name] != after[*name]).collect();
     assert_eq!(changed, ["parts.csv"]);
     assert!(String::from_utf8_lossy(&after["parts.csv"]).contains("91-2115,o-ring"));
     assert_eq!(run(mine.path(), &["undo", "--yes"]).0, 0);
@@ -108,7 +124,10 @@ fn the_owner_chooses_row_by_row_and_undo_gives_the_tables_back() {
     let (status, said) = run(mine.path(), &["import", text(&share), "--theirs", "--yes"]);
     assert_eq!(status, 0, "{said}");
     let positions = fs::read_to_string(mine.path().join("positions.csv")).expect("read");
-    assert!(!positions.contains("driveshaft,91-2109") && positions.contains("driveshaft,91-2115"), "{positions}");
+    assert!(
+        !positions.contains("driveshaft,91-2109") && positions.contains("driveshaft,91-2115"),
+        "{positions}"
+    );
     assert_eq!(run(mine.path(), &["undo", "--yes"]).0, 0);
     assert_eq!(tables(mine.path()), before);
 }
@@ -123,7 +142,8 @@ fn a_choice_that_names_nothing_or_cannot_stand_is_refused() {
         ("parts:91-2115=both", "cannot both stand"),
         ("parts:91-2115=hers", "write it as TABLE:KEY="),
     ] {
-        let (status, said) = run(mine.path(), &["import", text(&share), "--choose", choice, "--yes"]);
+        let (status, said) =
+            run(mine.path(), &["import", text(&share), "--choose", choice, "--yes"]);
         assert_eq!(status, 2, "{said}");
         assert!(said.contains(hint), "{said}");
     }
@@ -150,7 +170,8 @@ fn folders_that_would_be_read_as_ones_own_or_hold_something_are_refused() {
     assert!(said.contains("is the catalog itself"), "{said}");
     for wrong in ["impellor", "cooling-pump"] {
         let new = held.path().join("new");
-        let (status, said) = run(whole.path(), &["share", wrong, "--on", "tender", "-o", text(&new)]);
+        let (status, said) =
+            run(whole.path(), &["share", wrong, "--on", "tender", "-o", text(&new)]);
         assert_eq!(status, 2, "{said}");
         assert!(!new.exists());
     }
@@ -164,7 +185,8 @@ fn what_cannot_be_read_of_theirs_is_named_and_nothing_is_taken() {
     let mine = demo();
     let before = tables(mine.path());
     let share = tempfile::tempdir().expect("a folder");
-    fs::write(share.path().join("parts.csv"), "part,type\nA-1,gasket\n-,gasket\n").expect("written");
+    fs::write(share.path().join("parts.csv"), "part,type\nA-1,gasket\n-,gasket\n")
+        .expect("written");
     let (status, said) = run(mine.path(), &["import", text(share.path()), "--yes"]);
     assert_eq!(status, 2);
     assert!(said.contains("parts.csv:3, column part"), "{said}");

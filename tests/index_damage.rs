@@ -40,8 +40,12 @@ fn answers(folder: &Path) -> Vec<Output> {
 }
 
 fn tables_in(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
-    let files = fs::read_dir(folder).expect("the folder").map(|entry| entry.expect("an entry").path());
-    files.filter(|path| path.is_file()).map(|path| (path.clone(), fs::read(path).expect("read"))).collect()
+    let files =
+        fs::read_dir(folder).expect("the folder").map(|entry| entry.expect("an entry").path());
+    files
+        .filter(|path| path.is_file())
+        .map(|path| (path.clone(), fs::read(path).expect("read")))
+        .collect()
 }
 
 /// Holds a command, as the index is now, to its answer straight from the tables.
@@ -49,7 +53,11 @@ fn hold(folder: &Path, which: usize, want: &[Output], what: &str) {
     let got = program(folder, "always", ASKED[which]).output().expect("run");
     let said = String::from_utf8_lossy(&got.stderr).into_owned();
     assert_eq!(got.status.code(), want[which].status.code(), "{what}: {:?}\n{said}", ASKED[which]);
-    assert!(got.stdout == want[which].stdout, "{what}: {:?} answers otherwise\n{said}", ASKED[which]);
+    assert!(
+        got.stdout == want[which].stdout,
+        "{what}: {:?} answers otherwise\n{said}",
+        ASKED[which]
+    );
     assert!(!said.contains("panicked"), "{what}: {said}");
     assert!(said.lines().filter(|line| line.contains("index")).count() <= 1, "{what}: {said}");
 }
@@ -59,7 +67,11 @@ fn index_files(folder: &Path) -> Vec<PathBuf> {
     let mut folders = vec![folder.join(".kitwright")];
     while let Some(folder) = folders.pop() {
         for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
-            if entry.path().is_dir() { folders.push(entry.path()) } else { files.push(entry.path()) }
+            if entry.path().is_dir() {
+                folders.push(entry.path())
+            } else {
+                files.push(entry.path())
+            }
         }
     }
     files.sort();
@@ -73,8 +85,11 @@ fn a_kill_at_any_moment_costs_no_answer() {
     let mut random = ChaCha8Rng::seed_from_u64(9);
     let parts = folder.path().join("parts.csv");
     let first = fs::read_to_string(&parts).expect("read");
-    let mut texts =
-        vec![first.clone(), first.replacen("Tolvane", "Tolvana", 1), first.replacen("invented", "made", 300)];
+    let mut texts = vec![
+        first.clone(),
+        first.replacen("Tolvane", "Tolvana", 1),
+        first.replacen("invented", "made", 300),
+    ];
     texts.push(first.lines().take(500).map(|line| format!("{line}\n")).collect());
     let wanted: Vec<Vec<Output>> = texts
         .iter()
@@ -127,8 +142,18 @@ fn cut_and_flipped_files_cost_no_answer() {
             "flipped"
         };
         fs::write(path, bytes).expect("written");
-        hold(folder.path(), round % ASKED.len(), &wanted, &format!("round {round}, {what} {}", path.display()));
-        hold(folder.path(), (round / 3) % 2, &wanted, &format!("round {round} again, {what} {}", path.display()));
+        hold(
+            folder.path(),
+            round % ASKED.len(),
+            &wanted,
+            &format!("round {round}, {what} {}", path.display()),
+        );
+        hold(
+            folder.path(),
+            (round / 3) % 2,
+            &wanted,
+            &format!("round {round} again, {what} {}", path.display()),
+        );
     }
     assert!(tables_in(folder.path()) == before, "the tables have changed");
 }
@@ -145,7 +170,9 @@ fn two_processes_at_once_both_answer_right() {
         std::thread::scope(|scope| {
             for which in 0..4 {
                 let (folder, wanted) = (folder.path(), &wanted);
-                scope.spawn(move || hold(folder, which, wanted, &format!("round {round}, process {which}")));
+                scope.spawn(move || {
+                    hold(folder, which, wanted, &format!("round {round}, process {which}"))
+                });
             }
         });
     }
@@ -181,12 +208,16 @@ fn a_disk_that_fills_up_is_answered_from_the_tables() {
     let parts = folder.path().join("parts.csv");
     let first = fs::read_to_string(&parts).expect("read");
     let mut full = 0;
-    for (round, blocks) in [0, 1, 2, 8, 30, 60, 100, 200, 400, 700, 1500, 100_000].into_iter().enumerate() {
+    for (round, blocks) in
+        [0, 1, 2, 8, 30, 60, 100, 200, 400, 700, 1500, 100_000].into_iter().enumerate()
+    {
         for before in ["nothing", "an index of other tables"] {
             let _ = fs::remove_dir_all(folder.path().join(".kitwright"));
             if before != "nothing" {
                 fs::write(&parts, first.replacen("Tolvane", "Tolvana", 9)).expect("written");
-                assert!(program(folder.path(), "always", ASKED[0]).status().expect("run").success());
+                assert!(
+                    program(folder.path(), "always", ASKED[0]).status().expect("run").success()
+                );
                 fs::write(&parts, &first).expect("written");
             }
             let tables = tables_in(folder.path());
@@ -203,7 +234,8 @@ fn a_disk_that_fills_up_is_answered_from_the_tables() {
             assert_eq!(got.status.code(), wanted[which].status.code(), "{what}");
             assert!(got.stdout == wanted[which].stdout, "{what}");
             assert!(
-                !said.contains("panicked") && said.lines().filter(|line| line.contains("index")).count() <= 1,
+                !said.contains("panicked")
+                    && said.lines().filter(|line| line.contains("index")).count() <= 1,
                 "{what}"
             );
             full += usize::from(said.contains("answered from the tables"));
@@ -232,7 +264,10 @@ fn an_index_held_by_another_process_is_answered_from_the_tables() {
     catalogs::write(folder.path(), 600).expect("written");
     let wanted = answers(folder.path());
     hold(folder.path(), 0, &wanted, "first");
-    let turn = fs::File::options().write(true).open(folder.path().join(".kitwright/turn")).expect("the turn");
+    let turn = fs::File::options()
+        .write(true)
+        .open(folder.path().join(".kitwright/turn"))
+        .expect("the turn");
     turn.lock().expect("held");
     for which in 0..ASKED.len() {
         hold(folder.path(), which, &wanted, "held");
@@ -251,7 +286,12 @@ fn a_file_replaced_by_one_of_the_same_length_and_time_is_seen() {
     let time = std::time::SystemTime::now() - Duration::from_secs(100);
     let put = |text: &str| {
         fs::write(&path, text).expect("written");
-        fs::File::options().write(true).open(&path).expect("opened").set_modified(time).expect("set");
+        fs::File::options()
+            .write(true)
+            .open(&path)
+            .expect("opened")
+            .set_modified(time)
+            .expect("set");
     };
     put(&first);
     hold(folder.path(), 0, &answers(folder.path()), "first");
@@ -273,8 +313,11 @@ fn tables_that_come_and_go_are_seen() {
     for round in 0..6 {
         if round % 2 == 0 {
             fs::create_dir_all(&extra).expect("made");
-            fs::write(extra.join("parts.csv"), "part,type,name\n10-000003x,o-ring,O-ring of the garage\n")
-                .expect("written");
+            fs::write(
+                extra.join("parts.csv"),
+                "part,type,name\n10-000003x,o-ring,O-ring of the garage\n",
+            )
+            .expect("written");
         } else {
             fs::remove_dir_all(&extra).expect("removed");
         }

@@ -28,7 +28,8 @@ fn rounds() -> usize {
 }
 
 fn demo_in(folder: &Path) {
-    for entry in fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("demo")).expect("the demo") {
+    for entry in fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("demo")).expect("the demo")
+    {
         let path = entry.expect("an entry").path();
         if path.is_file() {
             fs::copy(&path, folder.join(path.file_name().expect("a name"))).expect("copied");
@@ -47,8 +48,12 @@ fn edit(folder: &Path, random: &mut ChaCha8Rng) -> String {
     let name = path.file_name().expect("a name").to_string_lossy().into_owned();
     let text = fs::read_to_string(&path).expect("UTF-8");
     let mut lines: Vec<String> = text.lines().map(str::to_owned).collect();
-    let first = lines.iter().position(|line| !line.starts_with('#') && !line.is_empty()).expect("a header") + 1;
-    let row = |random: &mut ChaCha8Rng| (lines.len() > first).then(|| random.random_range(first..lines.len()));
+    let first =
+        lines.iter().position(|line| !line.starts_with('#') && !line.is_empty()).expect("a header")
+            + 1;
+    let row = |random: &mut ChaCha8Rng| {
+        (lines.len() > first).then(|| random.random_range(first..lines.len()))
+    };
     let what = random.random_range(0..9);
     match what {
         0 | 1 => {
@@ -71,7 +76,9 @@ fn edit(folder: &Path, random: &mut ChaCha8Rng) -> String {
             lines.insert(to, copy);
         }
         5 => {
-            let (Some(one), Some(other)) = (row(random), row(random)) else { return "nothing".into() };
+            let (Some(one), Some(other)) = (row(random), row(random)) else {
+                return "nothing".into();
+            };
             lines.swap(one, other);
         }
         6 => {
@@ -99,7 +106,8 @@ fn edit(folder: &Path, random: &mut ChaCha8Rng) -> String {
             let header = lines[first - 1].clone();
             fs::write(&other, format!("{header}\n{}\n", half.join("\n"))).expect("written");
         }
-        _ => lines.insert(random.random_range(0..=lines.len()), "# a remark, \"with a mark".to_owned()),
+        _ => lines
+            .insert(random.random_range(0..=lines.len()), "# a remark, \"with a mark".to_owned()),
     }
     fs::write(&path, lines.join("\n") + "\n").expect("written");
     format!("{what} in {name}")
@@ -117,7 +125,8 @@ fn compare(compiled: &Compiled, memory: &Memory, random: &mut ChaCha8Rng) {
     assert_eq!(one.supplier_keys(), other.supplier_keys());
     assert_eq!(one.order_lines(), other.order_lines());
     let sorted = |lookup: &dyn Lookup| {
-        let mut names: Vec<String> = lookup.type_names().iter().map(|name| name.folded().to_owned()).collect();
+        let mut names: Vec<String> =
+            lookup.type_names().iter().map(|name| name.folded().to_owned()).collect();
         names.sort();
         names
     };
@@ -126,13 +135,15 @@ fn compare(compiled: &Compiled, memory: &Memory, random: &mut ChaCha8Rng) {
         assert_eq!(one.supplier(&supplier), other.supplier(&supplier));
     }
     let numbers = |numbers: Vec<PartNumber>| {
-        let mut numbers: Vec<String> = numbers.iter().map(|number| number.folded().to_owned()).collect();
+        let mut numbers: Vec<String> =
+            numbers.iter().map(|number| number.folded().to_owned()).collect();
         numbers.sort();
         numbers
     };
     let shown = |keys: Vec<Key>| keys.iter().map(ToString::to_string).collect::<Vec<_>>();
     for operation in other.operation_keys() {
-        let (one, want) = (one.positions_reached_by(&operation), other.positions_reached_by(&operation));
+        let (one, want) =
+            (one.positions_reached_by(&operation), other.positions_reached_by(&operation));
         assert_eq!(shown(one.into_owned()), shown(want.into_owned()));
     }
     for position in other.position_keys() {
@@ -152,7 +163,10 @@ fn compare(compiled: &Compiled, memory: &Memory, random: &mut ChaCha8Rng) {
             }
         }
         for machine in other.machine_keys() {
-            assert_eq!(one.measurements_at(&machine, &position), other.measurements_at(&machine, &position));
+            assert_eq!(
+                one.measurements_at(&machine, &position),
+                other.measurements_at(&machine, &position)
+            );
         }
     }
     for part in other.part_numbers() {
@@ -179,8 +193,11 @@ fn compare(compiled: &Compiled, memory: &Memory, random: &mut ChaCha8Rng) {
             assert_eq!(one.job_lines(&job), other.job_lines(&job));
         }
         for job in other.job_keys().choose_multiple(random, 2) {
-            let ask = Ask { machine: Some(machine.clone()), jobs: vec![job.clone()], ..Ask::default() };
-            let kit = |lookup| work_out(&ask, lookup).map(|kit| serde_json::to_string(&kit).expect("JSON"));
+            let ask =
+                Ask { machine: Some(machine.clone()), jobs: vec![job.clone()], ..Ask::default() };
+            let kit = |lookup| {
+                work_out(&ask, lookup).map(|kit| serde_json::to_string(&kit).expect("JSON"))
+            };
             assert_eq!(kit(one).ok(), kit(other).ok());
         }
     }
@@ -193,16 +210,31 @@ fn compare(compiled: &Compiled, memory: &Memory, random: &mut ChaCha8Rng) {
             assert_eq!(fits(one), fits(other));
         }
     }
-    let near = NearQuestion { size: "50x2".into(), part_type: "o-ring".into(), within: None, limit: 9 };
+    let near =
+        NearQuestion { size: "50x2".into(), part_type: "o-ring".into(), within: None, limit: 9 };
     assert_eq!(compiled.near(&near).expect("near"), memory.near(&near).expect("near"));
-    let words =
-        ["seal", "91-2044", "2044", "o-ring 50x2", "gaskit", "pump housing", "tv 1180", "12x24x7", "washer steel"];
+    let words = [
+        "seal",
+        "91-2044",
+        "2044",
+        "o-ring 50x2",
+        "gaskit",
+        "pump housing",
+        "tv 1180",
+        "12x24x7",
+        "washer steel",
+    ];
     for words in words.choose_multiple(random, 3) {
-        let on =
-            other.machine_keys().choose(random).and_then(|machine| other.machine(machine)).map(|row| row.into_owned());
+        let on = other
+            .machine_keys()
+            .choose(random)
+            .and_then(|machine| other.machine(machine))
+            .map(|row| row.into_owned());
         for on in [None, on] {
-            let question = Question { words: (*words).to_owned(), on, limit: 30, ..Question::default() };
-            let (found, want) = (compiled.find(&question).expect("found"), memory.find(&question).expect("found"));
+            let question =
+                Question { words: (*words).to_owned(), on, limit: 30, ..Question::default() };
+            let (found, want) =
+                (compiled.find(&question).expect("found"), memory.find(&question).expect("found"));
             assert_eq!(found, want, "{words}");
         }
     }
@@ -222,8 +254,10 @@ fn after_any_edit_the_index_answers_as_the_tables_do() {
             }
             demo_in(folder.path());
         }
-        let before: Vec<(PathBuf, Vec<u8>)> =
-            table_files(folder.path()).into_iter().map(|path| (path.clone(), fs::read(path).expect("read"))).collect();
+        let before: Vec<(PathBuf, Vec<u8>)> = table_files(folder.path())
+            .into_iter()
+            .map(|path| (path.clone(), fs::read(path).expect("read")))
+            .collect();
         let what = edit(folder.path(), &mut random);
         let read = read_folder(folder.path()).expect("the folder");
         let listed = tables::find(folder.path()).expect("the folder");

@@ -1,6 +1,11 @@
 //! Lists of many shapes (`tests/lists`) come in right, twice without change, and overwrite nothing unasked.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test says what is wrong by failing")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test says what is wrong by failing"
+)]
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
@@ -35,8 +40,13 @@ impl Catalog {
     /// The rows of a table, without remarks, header and source.
     fn rows(&self, table: &str) -> String {
         let text =
-            std::fs::read_to_string(self.0.path().join("catalog").join(format!("{table}.csv"))).expect("a table");
-        text.lines().filter(|line| !line.starts_with('#')).skip(1).map(|line| format!("{line}\n")).collect()
+            std::fs::read_to_string(self.0.path().join("catalog").join(format!("{table}.csv")))
+                .expect("a table");
+        text.lines()
+            .filter(|line| !line.starts_with('#'))
+            .skip(1)
+            .map(|line| format!("{line}\n"))
+            .collect()
     }
 
     fn import(&self, file: &Path, more: &[&str]) -> (serde_json::Value, i32) {
@@ -52,7 +62,9 @@ impl Catalog {
 
 fn arguments_for(name: &str) -> (&'static str, Vec<&'static str>) {
     match &name[..2] {
-        "08" | "09" => ("offers", vec!["--into", "offers", "--all", "supplier=brackwater", "--yes"]),
+        "08" | "09" => {
+            ("offers", vec!["--into", "offers", "--all", "supplier=brackwater", "--yes"])
+        }
         "10" => ("positions", vec!["--into", "positions", "--yes"]),
         "12" => ("supersessions", vec!["--into", "supersessions", "--yes"]),
         _ => ("parts", vec!["--into", "parts", "--yes"]),
@@ -83,7 +95,11 @@ fn twelve_lists_of_other_shapes_come_in_right_and_twice_without_change() {
         let (again, _) = catalog.import(&path, &arguments);
         assert_eq!((&again["new"], &again["changed"]), (&0.into(), &0.into()), "{name}: {again}");
         assert_eq!(catalog.rows(table), once, "{name}");
-        assert_eq!(kitwright(&["-C", &catalog.folder(), "--json", "undo", "--yes"]).status.code(), Some(0), "{name}");
+        assert_eq!(
+            kitwright(&["-C", &catalog.folder(), "--json", "undo", "--yes"]).status.code(),
+            Some(0),
+            "{name}"
+        );
         assert_eq!(catalog.rows(table), "", "{name}");
     }
 }
@@ -110,7 +126,11 @@ fn what_says_something_else_is_shown_and_overwritten_only_when_asked() {
         catalog.rows("parts")
     );
     catalog.import(&path, &["--into", "parts", "--yes", "--overwrite"]);
-    assert!(catalog.rows("parts").contains("91-3045,screw,Screw,M6x45,Pell & Tarn"), "{}", catalog.rows("parts"));
+    assert!(
+        catalog.rows("parts").contains("91-3045,screw,Screw,M6x45,Pell & Tarn"),
+        "{}",
+        catalog.rows("parts")
+    );
 }
 
 #[test]
@@ -118,11 +138,20 @@ fn the_columns_that_were_settled_are_remembered() {
     let catalog = Catalog::new();
     let list = catalog.0.path().join("list.csv");
     std::fs::write(&list, "Number;What;Firm\n91-1001;Gasket;Tolvane\n").expect("written");
-    catalog.import(&list, &["--into", "parts", "--map", "Firm=maker", "--map", "What=name", "--yes"]);
-    assert!(catalog.rows("parts").contains("91-1001,gasket,Gasket,,Tolvane"), "{}", catalog.rows("parts"));
+    catalog
+        .import(&list, &["--into", "parts", "--map", "Firm=maker", "--map", "What=name", "--yes"]);
+    assert!(
+        catalog.rows("parts").contains("91-1001,gasket,Gasket,,Tolvane"),
+        "{}",
+        catalog.rows("parts")
+    );
     std::fs::write(&list, "Number;What;Firm\n91-1002;Seal;Tolvane\n").expect("written");
     catalog.import(&list, &["--into", "parts", "--yes"]);
-    assert!(catalog.rows("parts").contains("91-1002,seal,Seal,,Tolvane"), "{}", catalog.rows("parts"));
+    assert!(
+        catalog.rows("parts").contains("91-1002,seal,Seal,,Tolvane"),
+        "{}",
+        catalog.rows("parts")
+    );
     // What was remembered came with the first list, and goes with it.
     let columns = catalog.0.path().join("catalog/.kitwright-columns.csv");
     assert!(columns.exists());
@@ -149,7 +178,9 @@ fn what_is_no_list_is_refused_with_what_to_do() {
 fn a_logbook_line_without_a_sure_date_is_taken_and_every_line_in_doubt_is_named() {
     let catalog = Catalog::new();
     let folder = catalog.folder();
-    assert!(kitwright(&["-C", &folder, "add", "machine", "redbike", "T6", "--yes"]).status.success());
+    assert!(
+        kitwright(&["-C", &folder, "add", "machine", "redbike", "T6", "--yes"]).status.success()
+    );
     let list = catalog.0.path().join("log.csv");
     let lines = "Date;Position;Part;Note\n;stem-seals;Q11-051;\n?;head-nuts;H-2010;\nunknown;collets;Q11-052;two old\n\
                  ca. 1998;pistons;Q11-092;\nbefore 2001;rings;Q11-091;\n03/04/2019;chain;Q11-061;\n2011-02-31;boots;Q2;\n";
@@ -159,7 +190,9 @@ fn a_logbook_line_without_a_sure_date_is_taken_and_every_line_in_doubt_is_named(
     assert_eq!((status, &taken["new"], &taken["doubtful"]), (3, &4.into(), &3.into()), "{taken}");
     let rows = catalog.rows("worklog");
     let rows: Vec<&str> = rows.lines().collect();
-    let said = |row: usize, start: &str, end: &str| rows[row].starts_with(start) && rows[row].ends_with(end);
+    let said = |row: usize, start: &str, end: &str| {
+        rows[row].starts_with(start) && rows[row].ends_with(end)
+    };
     assert_eq!(rows.len(), 4, "{rows:?}");
     assert!(said(0, ",redbike,stem-seals,Q11-051,", ","), "{rows:?}");
     assert!(said(1, ",redbike,head-nuts,H-2010,", ",date: ?"), "{rows:?}");
@@ -168,10 +201,12 @@ fn a_logbook_line_without_a_sure_date_is_taken_and_every_line_in_doubt_is_named(
     let (again, _) = catalog.import(&list, &[&into[..], &["--yes"]].concat());
     assert_eq!((&again["new"], &again["same"]), (&0.into(), &4.into()), "{again}");
     // On paper, too, there are as many doubtful lines as are counted, however many.
-    let more: String = (0..20).map(|line| format!("0{}/04/19;seat-{line};Q1\n", line % 9 + 1)).collect();
+    let more: String =
+        (0..20).map(|line| format!("0{}/04/19;seat-{line};Q1\n", line % 9 + 1)).collect();
     std::fs::write(&list, format!("Date;Position;Part\n{more}")).expect("written");
     let path = list.display().to_string();
-    let output = kitwright(&[&["-C", &folder, "import", &path], &into[..], &["--dry-run"]].concat());
+    let output =
+        kitwright(&[&["-C", &folder, "import", &path], &into[..], &["--dry-run"]].concat());
     let page = String::from_utf8_lossy(&output.stdout).into_owned();
     assert!(page.contains("20 doubtful") && page.matches("(left out)").count() == 20, "{page}");
     assert!(page.contains("line 21:"), "{page}");
@@ -189,7 +224,11 @@ fn in_columns_of_spaces_a_blank_cell_and_the_head_of_a_page_shift_nothing() {
     assert_eq!(said["passed_over"][0]["text"], "QUARNDLE T6 | PARTS BOOK | page 12", "{said}");
     let rows = catalog.rows("parts");
     assert!(rows.contains("Q11-011,head gasket,Head gasket (late),"), "{rows}");
-    assert!(rows.lines().any(|row| row.starts_with("Q11-070,tensioner,") && row.contains(",discontinued,")), "{rows}");
+    assert!(
+        rows.lines()
+            .any(|row| row.starts_with("Q11-070,tensioner,") && row.contains(",discontinued,")),
+        "{rows}"
+    );
 }
 
 #[test]
@@ -202,7 +241,10 @@ fn names_with_commas_pints_and_serials_in_words_come_in_as_the_tables_have_them(
     let (said, _) = catalog.import(&list, &["--into", "operations", "--yes"]);
     assert_eq!((&said["new"], &said["doubtful"]), (&2.into(), &1.into()), "{said}");
     let doubt = said["rows"][1]["doubts"][0].as_str().unwrap_or_default();
-    assert!(doubt.contains("1.23 L") && doubt.contains("1.477 L") && doubt.contains("F-01=2.6 imp pt"), "{doubt}");
+    assert!(
+        doubt.contains("1.23 L") && doubt.contains("1.477 L") && doubt.contains("F-01=2.6 imp pt"),
+        "{doubt}"
+    );
     let rows = catalog.rows("operations");
     assert!(rows.contains("carbs-off,,tank-off;seat-off,carb-stubs;airbox-boots,"), "{rows}");
     assert!(rows.contains("F-01=2.6 imp pt"), "{rows}");

@@ -29,7 +29,9 @@ fn of_one(need: usize, size: i64) -> Holds {
 
 /// A set that holds some of each of several things.
 fn set(content: &[(usize, i64)]) -> Holds {
-    let inside = content.iter().map(|(need, amount)| Content { amount: (*amount).into(), serves: serves(*need) });
+    let inside = content
+        .iter()
+        .map(|(need, amount)| Content { amount: (*amount).into(), serves: serves(*need) });
     Holds { size: Decimal::ONE, itself: Vec::new(), inside: inside.collect(), along: Vec::new() }
 }
 
@@ -67,21 +69,33 @@ fn small_case(rng: &mut ChaCha8Rng) -> Problem {
     for index in 0..rng.random_range(1..=4) {
         let need = if index < needs { index } else { rng.random_range(0..needs) };
         let holds = if rng.random_bool(0.3) {
-            let content: Vec<(usize, i64)> =
-                (0..needs).filter(|_| rng.random_bool(0.7)).map(|n| (n, 1 + n as i64 % 2)).collect();
+            let content: Vec<(usize, i64)> = (0..needs)
+                .filter(|_| rng.random_bool(0.7))
+                .map(|n| (n, 1 + n as i64 % 2))
+                .collect();
             set(&content)
         } else {
             of_one(need, *[1, 1, 2, 3].choose(rng).expect("some"))
         };
         let price = rng.random_range(3..=9);
-        problem.packs.push(Pack { shop: rng.random_range(0..shops), price, own_price: price, holds });
+        problem.packs.push(Pack {
+            shop: rng.random_range(0..shops),
+            price,
+            own_price: price,
+            holds,
+        });
     }
     if needs > 1 && problem.packs.len() < 4 && rng.random_bool(0.4) {
         // A part that brings along all that is wanted of another for as many as are wanted of it.
         let amount = (problem.needs[1].amount / problem.needs[0].amount).ceil();
         let holds = Holds { along: vec![Along { with: 0, need: 1, amount }], ..of_one(0, 1) };
         let price = rng.random_range(3..=9);
-        problem.packs.push(Pack { shop: rng.random_range(0..shops), price, own_price: price, holds });
+        problem.packs.push(Pack {
+            shop: rng.random_range(0..shops),
+            price,
+            own_price: price,
+            holds,
+        });
     }
     if rng.random_bool(0.4) {
         let content: Vec<(usize, i64)> = (0..needs).map(|need| (need, 1)).collect();
@@ -89,8 +103,11 @@ fn small_case(rng: &mut ChaCha8Rng) -> Problem {
     }
     if needs > 1 && rng.random_bool(0.4) {
         // Something on the shelf that two needs would like.
-        let itself = vec![Serves { need: 0, worth: Decimal::ONE }, Serves { need: 1, worth: Decimal::ONE }];
-        problem.lots.push(Lot { holds: Holds { size: rng.random_range(1..=2).into(), itself, ..Holds::default() } });
+        let itself =
+            vec![Serves { need: 0, worth: Decimal::ONE }, Serves { need: 1, worth: Decimal::ONE }];
+        problem.lots.push(Lot {
+            holds: Holds { size: rng.random_range(1..=2).into(), itself, ..Holds::default() },
+        });
     }
     problem
 }
@@ -113,7 +130,8 @@ fn try_all(problem: &Problem) -> Option<(i64, usize, i64)> {
                     wider.push(shelf);
                 }
             } else {
-                wider.push(shelf.iter().zip(gives(&lot.holds, needs)).map(|(a, b)| a + b).collect());
+                wider
+                    .push(shelf.iter().zip(gives(&lot.holds, needs)).map(|(a, b)| a + b).collect());
             }
         }
         shelves = wider;
@@ -123,7 +141,8 @@ fn try_all(problem: &Problem) -> Option<(i64, usize, i64)> {
     loop {
         let enough = shelves.iter().any(|shelf| {
             (0..needs).all(|need| {
-                let bought: i64 = counts.iter().zip(&given).map(|(count, given)| count * given[need]).sum();
+                let bought: i64 =
+                    counts.iter().zip(&given).map(|(count, given)| count * given[need]).sum();
                 Decimal::from(shelf[need] + bought) >= problem.needs[need].amount
             })
         });
@@ -132,13 +151,21 @@ fn try_all(problem: &Problem) -> Option<(i64, usize, i64)> {
             let mut parcels = 0;
             let mut fair = true;
             for (index, shop) in problem.shops.iter().enumerate() {
-                let of_shop =
-                    problem.packs.iter().zip(&counts).filter(|(pack, count)| pack.shop == index && **count > 0);
+                let of_shop = problem
+                    .packs
+                    .iter()
+                    .zip(&counts)
+                    .filter(|(pack, count)| pack.shop == index && **count > 0);
                 let value: i64 = of_shop.map(|(pack, count)| pack.price * count).sum();
                 if value > 0 {
                     parcels += 1;
                     fair &= shop.minimum.is_none_or(|minimum| value >= minimum);
-                    total += value + if shop.free_from.is_some_and(|from| value >= from) { 0 } else { shop.shipping };
+                    total += value
+                        + if shop.free_from.is_some_and(|from| value >= from) {
+                            0
+                        } else {
+                            shop.shipping
+                        };
                 }
             }
             fair &= problem.at_most.is_none_or(|most| parcels <= most);
@@ -155,7 +182,8 @@ fn try_all(problem: &Problem) -> Option<(i64, usize, i64)> {
 
 #[test]
 fn no_order_among_all_there_are_costs_less_or_breaks_a_tie_better() {
-    let count = std::env::var("ORDERS_COUNT").ok().and_then(|text| text.parse().ok()).unwrap_or(3000);
+    let count =
+        std::env::var("ORDERS_COUNT").ok().and_then(|text| text.parse().ok()).unwrap_or(3000);
     let mut feasible = 0;
     for seed in 0..count {
         let problem = small_case(&mut ChaCha8Rng::seed_from_u64(seed));
@@ -204,7 +232,8 @@ fn large_case(seed: u64, lines: usize, shops: usize) -> Problem {
         let (a, b) = (s.below(60), s.below(60));
         bases.push(50 + a * b);
     }
-    let mut offer = |shop, price, holds| problem.packs.push(Pack { shop, price, own_price: price, holds });
+    let mut offer =
+        |shop, price, holds| problem.packs.push(Pack { shop, price, own_price: price, holds });
     for (need, base) in bases.iter().enumerate() {
         let mut found = false;
         for shop in 0..shops {
@@ -263,13 +292,20 @@ fn an_independent_solver_finds_the_same_least_totals_to_the_hundredth() {
     if let Some(longest) = times.last() {
         let slow = times.iter().filter(|time| time.as_secs_f64() > 1.0).count();
         let median = times[times.len() / 2];
-        println!("60 lines, 8 shops: median {median:?}, longest {longest:?}, over a second {slow} of {}", times.len());
+        println!(
+            "60 lines, 8 shops: median {median:?}, longest {longest:?}, over a second {slow} of {}",
+            times.len()
+        );
     }
 }
 
 #[test]
 fn a_length_comes_out_of_one_piece_and_a_fluid_out_of_several_bottles() {
-    let length = |text: &str| Wanted { amount: text.parse().expect("a length"), counted: false, piece: true };
+    let length = |text: &str| Wanted {
+        amount: text.parse().expect("a length"),
+        counted: false,
+        piece: true,
+    };
     let piece = |size: &str| Lot {
         holds: Holds {
             size: size.parse().expect("a size"),
@@ -277,8 +313,11 @@ fn a_length_comes_out_of_one_piece_and_a_fluid_out_of_several_bottles() {
             ..Holds::default()
         },
     };
-    let mut problem =
-        Problem { needs: vec![length("0.6")], lots: vec![piece("0.4"), piece("0.5")], ..Problem::default() };
+    let mut problem = Problem {
+        needs: vec![length("0.6")],
+        lots: vec![piece("0.4"), piece("0.5")],
+        ..Problem::default()
+    };
     assert_eq!(solve(&problem), Err(NoChoice::Infeasible), "two short pieces make no long one");
     problem.needs[0].piece = false;
     let choice = solve(&problem).expect("two bottles");
@@ -300,7 +339,10 @@ fn an_order_is_padded_as_far_as_a_high_minimum_takes() {
         ..Problem::default()
     };
     let choice = solve(&problem).expect("three hundred of them");
-    assert_eq!((choice.total, &choice.packs[..], &choice.spare[..]), (3490, &[300_i64][..], &[299_i64][..]));
+    assert_eq!(
+        (choice.total, &choice.packs[..], &choice.spare[..]),
+        (3490, &[300_i64][..], &[299_i64][..])
+    );
     // A parcel that is free from a value is padded with cheap things, too, where that costs less than the parcel.
     problem.shops[0] = Terms { shipping: 2000, free_from: Some(1500), minimum: None };
     problem.packs[0] = Pack { shop: 0, price: 5, own_price: 5, holds: of_one(0, 1) };
@@ -318,7 +360,8 @@ fn the_search_goes_the_same_way_however_slow_the_machine() {
         assert!(progress.bound.is_none_or(|bound| bound <= whole.total.into()));
         assert!(progress.best.is_none_or(|best| best >= whole.total.into()));
     };
-    let short = choose(&problem, &mut Patience { most: Duration::from_millis(1), progress: &mut count });
+    let short =
+        choose(&problem, &mut Patience { most: Duration::from_millis(1), progress: &mut count });
     // Whoever has no patience gets no proof, but an honest bound and no other order than the search had by then.
     if let Ok(choice) = short {
         assert!(choice.proven || choice.bound <= whole.total && choice.total >= whole.total);

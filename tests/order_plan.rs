@@ -25,7 +25,10 @@ fn catalog(tables: &[(&str, &str)]) -> Memory {
         ("operations", "operation\nopen\n"),
         ("parts", "part,type,unit\nA-2,gasket,\nB-1,o-ring,\nS-1,set,\n"),
         ("positions", "position,part,quantity\nseat,A-2,1\ncover,B-1,3\n"),
-        ("suppliers", "supplier,currency,shipping,free_from,minimum,days\nnear,EUR,5.00,,,2\nfar,EUR,3.00,50.00,,9\n"),
+        (
+            "suppliers",
+            "supplier,currency,shipping,free_from,minimum,days\nnear,EUR,5.00,,,2\nfar,EUR,3.00,50.00,,9\n",
+        ),
         (
             "offers",
             "supplier,part,price,pack,as_of\nnear,A-2,4.00,,2026-11-01\nnear,B-1,1.00,,2026-11-01\nfar,A-2,3.00,,2026-11-01\nfar,B-1,2.50,10,2024-01-01\n",
@@ -36,7 +39,9 @@ fn catalog(tables: &[(&str, &str)]) -> Memory {
     for (table, text) in own {
         read.read_file(table, format!("{table}.csv"), given(table).unwrap_or(text).as_bytes());
     }
-    for (table, text) in tables.iter().filter(|(table, _)| !own.iter().any(|(name, _)| name == table)) {
+    for (table, text) in
+        tables.iter().filter(|(table, _)| !own.iter().any(|(name, _)| name == table))
+    {
         read.read_file(table, format!("{table}.csv"), text.as_bytes());
     }
     assert_eq!(read.faults, []);
@@ -78,13 +83,19 @@ fn dec(text: &str) -> Decimal {
 
 /// `2 × B-1 of shelf` for everything from the shelf.
 fn from_shelf(plan: &OrderPlan) -> Vec<String> {
-    plan.from_stock.iter().map(|from| format!("{} × {} of {}", from.quantity, from.part, from.bin)).collect()
+    plan.from_stock
+        .iter()
+        .map(|from| format!("{} × {} of {}", from.quantity, from.part, from.bin))
+        .collect()
 }
 
 /// `near: 1 × A-2` for everything bought.
 fn bought(plan: &OrderPlan) -> Vec<String> {
-    let lines = plan.orders.iter().flat_map(|parcel| parcel.lines.iter().map(move |line| (parcel, line)));
-    lines.map(|(parcel, line)| format!("{}: {} × {}", parcel.supplier, line.packs, line.part)).collect()
+    let lines =
+        plan.orders.iter().flat_map(|parcel| parcel.lines.iter().map(move |line| (parcel, line)));
+    lines
+        .map(|(parcel, line)| format!("{}: {} × {}", parcel.supplier, line.packs, line.part))
+        .collect()
 }
 
 /// Every total is the sum of what is printed above it.
@@ -180,7 +191,10 @@ fn a_set_is_bought_where_it_is_cheaper_and_opened_where_it_is_there() {
     assert_eq!(bought(&planned(&[contains, dear])), ["near: 1 × A-2", "near: 3 × B-1"]);
     let stock = ("stock", "part,quantity,bin\nS-1,1,drawer\n");
     let plan = planned(&[contains, dear, stock]);
-    assert_eq!((from_shelf(&plan), plan.total), (vec!["1 × S-1 of drawer".to_owned()], Decimal::ZERO));
+    assert_eq!(
+        (from_shelf(&plan), plan.total),
+        (vec!["1 × S-1 of drawer".to_owned()], Decimal::ZERO)
+    );
     let mut held = ask("reseal", "motor");
     held.held.push((PartNumber::new("s1").expect("a number"), Quantity::ONE));
     let plan = run(&held, &catalog(&[contains, dear])).expect("a plan").plan;
@@ -189,7 +203,8 @@ fn a_set_is_bought_where_it_is_cheaper_and_opened_where_it_is_there() {
 
 #[test]
 fn what_an_assembly_brings_fitted_is_no_loose_part() {
-    let contains = ("contains", "part,contains,quantity,position\nS-1,A-2,1,seat\nS-1,B-1,3,cover\n");
+    let contains =
+        ("contains", "part,contains,quantity,position\nS-1,A-2,1,seat\nS-1,B-1,3,cover\n");
     let offers = ("offers", "supplier,part,price\nnear,A-2,4.00\nnear,B-1,1.00\nnear,S-1,0.10\n");
     assert_eq!(bought(&planned(&[contains, offers])), ["near: 1 × A-2", "near: 3 × B-1"]);
 }
@@ -241,9 +256,10 @@ fn no_more_comes_off_the_shelf_than_is_needed_though_several_would_do() {
 #[test]
 fn a_stand_in_that_lacks_what_the_kit_counts_on_is_passed_over_where_the_part_itself_costs_less() {
     let stock = ("stock", "part,quantity,bin\nA-1,1,tin\n");
-    for offers in
-        ["supplier,part,price,pack\nfar,A-2,3.00,\nfar,B-1,3.50,10\n", "supplier,part,price,pack\nfar,A-2,3.00,\n"]
-    {
+    for offers in [
+        "supplier,part,price,pack\nfar,A-2,3.00,\nfar,B-1,3.50,10\n",
+        "supplier,part,price,pack\nfar,A-2,3.00,\n",
+    ] {
         let ordered = hollow(&[stock, ("offers", offers)]);
         assert_eq!(from_shelf(&ordered.plan), [] as [&str; 0]);
         assert_eq!(bought(&ordered.plan), ["far: 1 × A-2"]);
@@ -252,7 +268,8 @@ fn a_stand_in_that_lacks_what_the_kit_counts_on_is_passed_over_where_the_part_it
         assert!(said.contains("A-1 was not taken for A-2: it comes without B-1"), "{said}");
     }
     // The offered one costs less with what it lacks than the part itself.
-    let offers = ("offers", "supplier,part,price,pack\nfar,A-2,9.00,\nfar,A-1,2.00,\nfar,B-1,1.00,\n");
+    let offers =
+        ("offers", "supplier,part,price,pack\nfar,A-2,9.00,\nfar,A-1,2.00,\nfar,B-1,1.00,\n");
     let ordered = hollow(&[offers]);
     assert_eq!(bought(&ordered.plan), ["far: 1 × A-1", "far: 3 × B-1"]);
     assert_eq!(ordered.plan.orders[0].lines[1].serves, ["B-1"]);
@@ -268,7 +285,8 @@ fn a_stand_in_that_lacks_what_the_kit_counts_on_is_passed_over_where_the_part_it
 
 #[test]
 fn a_thing_that_lies_in_a_set_twice_by_itself_and_in_a_bag_counts_twice() {
-    let contains = ("contains", "part,contains,quantity\nS-1,A-2,1\nS-1,B-1,1\nS-1,S-2,1\nS-2,B-1,2\n");
+    let contains =
+        ("contains", "part,contains,quantity\nS-1,A-2,1\nS-1,B-1,1\nS-1,S-2,1\nS-2,B-1,2\n");
     let offers = ("offers", "supplier,part,price\nnear,A-2,4.00\nnear,B-1,1.00\nnear,S-1,6.00\n");
     assert_eq!(bought(&planned(&[contains, offers])), ["near: 1 × S-1"]);
 }
@@ -293,11 +311,16 @@ fn fluids_count_by_amount_and_lengths_by_piece() {
         [
             ("positions", "position,part,quantity\nseat,A-2,600 ml\ncover,B-1,0.5 m\n"),
             ("parts", "part,type,unit\nA-2,oil,L\nB-1,hose,m\n"),
-            ("offers", "supplier,part,price,pack\nnear,A-2,2.00,250 ml\nnear,A-2,7.00,1 L\nnear,B-1,4.00,1 m\n"),
+            (
+                "offers",
+                "supplier,part,price,pack\nnear,A-2,2.00,250 ml\nnear,A-2,7.00,1 L\nnear,B-1,4.00,1 m\n",
+            ),
             ("stock", stock),
         ]
     };
-    let plan = planned(&tables("part,quantity,bin\nA-2,150 ml,one\nA-2,0.2 L,two\nB-1,30 cm,one\nB-1,40 cm,two\n"));
+    let plan = planned(&tables(
+        "part,quantity,bin\nA-2,150 ml,one\nA-2,0.2 L,two\nB-1,30 cm,one\nB-1,40 cm,two\n",
+    ));
     assert_eq!(from_shelf(&plan), ["150 × A-2 of one", "0.2 × A-2 of two"]);
     assert_eq!(bought(&plan), ["near: 1 × A-2", "near: 1 × B-1"]);
     let plan = planned(&tables("part,quantity,bin\nB-1,600 mm,one\n"));
@@ -323,7 +346,10 @@ fn as_needed_is_met_by_any_of_it_on_the_shelf_and_else_by_a_pack() {
 #[test]
 fn what_an_open_order_or_another_job_needs_is_not_promised_twice() {
     let stock = ("stock", "part,quantity,bin\nA-2,1,tin\nB-1,3,tin\n");
-    let open = ("orders", "order,date,supplier,part,packs,machine,job\n2026-01,2026-11-01,near,B-1,1,motor,other\n");
+    let open = (
+        "orders",
+        "order,date,supplier,part,packs,machine,job\n2026-01,2026-11-01,near,B-1,1,motor,other\n",
+    );
     let plan = planned(&[stock, open]);
     assert_eq!(from_shelf(&plan), ["3 × B-1 of tin"], "A-2 is for the other job");
     let done = ("worklog", "date,machine,job\n2026-11-20,motor,other\n");
@@ -339,7 +365,8 @@ fn what_an_open_order_or_another_job_needs_is_not_promised_twice() {
 fn an_order_keeps_on_the_shelf_what_was_renewed_put_instead_or_used_again_with_it() {
     let stock = ("stock", "part,quantity,bin\nA-2,1,tin\nB-1,3,tin\n");
     let header = "order,date,supplier,part,packs,machine,job,renew,reuse,instead\n";
-    let lines = ("job_lines", "job,position\nreseal,seat\nreseal,cover\nother,\nthird,seat\nthird,cover\n");
+    let lines =
+        ("job_lines", "job,position\nreseal,seat\nreseal,cover\nother,\nthird,seat\nthird,cover\n");
     let jobs = ("jobs", "job\nreseal\nother\nthird\n");
     let left_for = |row: &str| {
         let orders = format!("{header}2026-01,2026-11-01,near,S-1,1,motor,{row}\n");
@@ -366,7 +393,13 @@ fn jobs_ordered_in_one_go_share_what_both_call_for() {
     assert_eq!(from_shelf(&plan), ["1 × A-2 of tin"], "one of the two is for both other jobs");
     let done = ("worklog", "date,machine,job\n2026-11-20,motor,other\n");
     assert_eq!(
-        from_shelf(&planned(&[jobs, lines, ("stock", "part,quantity,bin\nA-2,1,tin\n"), orders, done])),
+        from_shelf(&planned(&[
+            jobs,
+            lines,
+            ("stock", "part,quantity,bin\nA-2,1,tin\n"),
+            orders,
+            done
+        ])),
         [] as [&str; 0]
     );
 }
@@ -381,13 +414,24 @@ fn what_came_to_nothing_is_said() {
     held.terms.rates = vec![Rate { currency: "ZZZ".into(), worth: dec("2") }];
     let offers = ("offers", "supplier,part,price,as_of\nnear,B-1,1.00,\n");
     let said = run(&held, &catalog(&[offers])).expect("a plan").remarks.join("\n");
-    assert!(said.contains("Q-9, which you hold, is of no use to this order (it is not in the table parts)"), "{said}");
-    assert!(said.contains("in ZZZ") && said.contains("one price has no date") && !said.contains("A-2"), "{said}");
+    assert!(
+        said.contains(
+            "Q-9, which you hold, is of no use to this order (it is not in the table parts)"
+        ),
+        "{said}"
+    );
+    assert!(
+        said.contains("in ZZZ") && said.contains("one price has no date") && !said.contains("A-2"),
+        "{said}"
+    );
 }
 
 #[test]
 fn what_is_on_its_way_for_the_same_job_is_not_ordered_again() {
-    let open = ("orders", "order,date,supplier,part,packs,machine,job\n2026-01,2026-11-01,near,A-2,1,motor,reseal\n");
+    let open = (
+        "orders",
+        "order,date,supplier,part,packs,machine,job\n2026-01,2026-11-01,near,A-2,1,motor,reseal\n",
+    );
     let plan = planned(&[open]);
     assert_eq!(plan.on_the_way.len(), 1);
     assert_eq!(bought(&plan), ["far: 1 × B-1"]);
@@ -414,7 +458,8 @@ fn the_terms_keep_suppliers_out_and_say_so_where_something_is_missing() {
 
 #[test]
 fn currencies_are_not_mixed_unless_a_rate_is_given() {
-    let suppliers = ("suppliers", "supplier,currency,shipping,free_from\nnear,EUR,5.00,\nfar,USD,3.00,5.00\n");
+    let suppliers =
+        ("suppliers", "supplier,currency,shipping,free_from\nnear,EUR,5.00,\nfar,USD,3.00,5.00\n");
     let catalog = catalog(&[suppliers]);
     let mut mixed = ask("reseal", "motor");
     let refused = run(&mixed, &catalog).expect_err("mixed").to_string();
@@ -433,7 +478,9 @@ fn demo() -> Memory {
 #[test]
 fn the_demo_buys_the_gasket_set_for_one_job_and_not_for_another() {
     let catalog = demo();
-    for (job, with_set) in [("gearcase-seals", true), ("propeller-shaft-seals", false), ("cooling-pump", false)] {
+    for (job, with_set) in
+        [("gearcase-seals", true), ("propeller-shaft-seals", false), ("cooling-pump", false)]
+    {
         let mut ask = ask(job, "dinghy");
         ask.compare = true;
         let ordered = run(&ask, &catalog).expect("a plan");
@@ -442,7 +489,8 @@ fn the_demo_buys_the_gasket_set_for_one_job_and_not_for_another() {
         assert_eq!(set, with_set, "{job}");
         let compare = ordered.compare.expect("asked for");
         assert!(compare.singles.is_none_or(|singles| singles >= compare.sets));
-        let totals: Vec<Decimal> = compare.by_suppliers.iter().filter_map(|best| best.total).collect();
+        let totals: Vec<Decimal> =
+            compare.by_suppliers.iter().filter_map(|best| best.total).collect();
         assert!(totals.is_sorted_by(|a, b| a >= b), "more suppliers never cost more: {totals:?}");
     }
 }
@@ -450,7 +498,14 @@ fn the_demo_buys_the_gasket_set_for_one_job_and_not_for_another() {
 #[test]
 fn every_total_of_the_demo_is_the_sum_of_what_is_printed() {
     let catalog = demo();
-    for job in ["annual-service", "impeller", "thermostat", "carburettor-clean", "starter-rope", "tilt-bracket"] {
+    for job in [
+        "annual-service",
+        "impeller",
+        "thermostat",
+        "carburettor-clean",
+        "starter-rope",
+        "tilt-bracket",
+    ] {
         let mut ask = ask(job, "dinghy");
         ask.if_worn = true;
         let ordered = run(&ask, &catalog).expect("a plan");
@@ -465,13 +520,26 @@ fn the_demo_takes_washers_by_ten_and_oil_in_the_bottle_that_the_amount_calls_for
     let lines = |ask: &OrderAsk| {
         let plan = run(ask, &catalog).expect("a plan").plan;
         let lines = plan.orders.into_iter().flat_map(|parcel| parcel.lines);
-        lines.map(|line| (line.part, line.packs.to_string(), Quantity::new(line.pack, line.pack_unit).to_string()))
+        lines.map(|line| {
+            (
+                line.part,
+                line.packs.to_string(),
+                Quantity::new(line.pack, line.pack_unit).to_string(),
+            )
+        })
     };
     let of = |ask: &OrderAsk, part: &str| -> Vec<String> {
-        lines(ask).filter(|line| line.0 == part).map(|(_, packs, pack)| format!("{packs} × {pack}")).collect()
+        lines(ask)
+            .filter(|line| line.0 == part)
+            .map(|(_, packs, pack)| format!("{packs} × {pack}"))
+            .collect()
     };
     let service = ask("annual-service", "dinghy");
-    assert_eq!(of(&service, "91-2314"), ["1 × 10"], "one sump washer is wanted, ten cost less than the parcel saves");
+    assert_eq!(
+        of(&service, "91-2314"),
+        ["1 × 10"],
+        "one sump washer is wanted, ten cost less than the parcel saves"
+    );
     // 150 ml lie on the shelf: the rest comes in the small bottle. Kept for the service, all of it comes in the large one.
     let mut seals = ask("gearcase-seals", "dinghy");
     assert_eq!(of(&seals, "90-5001"), ["1 × 250 ml"]);

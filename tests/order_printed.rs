@@ -18,8 +18,12 @@ fn dec(text: &str) -> Decimal {
 fn money(rng: &mut ChaCha8Rng, most: i64) -> String {
     // Now and then a price is given to a tenth or a hundredth of a cent.
     let scale = *[2, 2, 2, 2, 2, 3, 4].choose(rng).expect("some");
-    Decimal::new(rng.random_range(1..=most) * 10_i64.pow(scale - 2) + rng.random_range(0..10_i64.pow(scale - 2)), scale)
-        .to_string()
+    Decimal::new(
+        rng.random_range(1..=most) * 10_i64.pow(scale - 2)
+            + rng.random_range(0..10_i64.pow(scale - 2)),
+        scale,
+    )
+    .to_string()
 }
 
 /// A motor whose one job takes a few parts, sold by a few suppliers on all kinds of terms. All of it is invented.
@@ -28,20 +32,26 @@ fn write_catalog(root: &Path, rng: &mut ChaCha8Rng) -> bool {
     let suppliers = rng.random_range(1..=3);
     let foreign = rng.random_bool(0.5);
     let text = |name: &str, header: &str, lines: Vec<String>| {
-        fs::write(root.join(format!("{name}.csv")), format!("{header}\n{}\n", lines.join("\n"))).expect("written");
+        fs::write(root.join(format!("{name}.csv")), format!("{header}\n{}\n", lines.join("\n")))
+            .expect("written");
     };
     text("models", "model", vec!["M1".into()]);
     text("machines", "machine,model,year", vec!["motor,M1,2000".into()]);
     text("jobs", "job", vec!["reseal".into()]);
     text("operations", "operation", vec!["open".into()]);
     text("job_lines", "job,position", (0..parts).map(|part| format!("reseal,p{part}")).collect());
-    let mut rows: Vec<String> = (0..parts).map(|part| format!("P-{part},gasket,Gasket {part}")).collect();
+    let mut rows: Vec<String> =
+        (0..parts).map(|part| format!("P-{part},gasket,Gasket {part}")).collect();
     rows.push("S-1,set,Set".into());
     text("parts", "part,type,name", rows);
     text("positions", "position,part,quantity", {
         (0..parts).map(|part| format!("p{part},P-{part},{}", rng.random_range(1..=7))).collect()
     });
-    text("contains", "part,contains,quantity", (0..parts).map(|part| format!("S-1,P-{part},2")).collect());
+    text(
+        "contains",
+        "part,contains,quantity",
+        (0..parts).map(|part| format!("S-1,P-{part},2")).collect(),
+    );
     let mut currencies = Vec::new();
     text("suppliers", "supplier,name,currency,shipping,free_from,minimum", {
         let supplier = |supplier: i32| {
@@ -59,7 +69,10 @@ fn write_catalog(root: &Path, rng: &mut ChaCha8Rng) -> bool {
         for supplier in 0..suppliers {
             for pack in ["", "5", "10"] {
                 if rng.random_bool(if pack.is_empty() { 0.7 } else { 0.3 }) {
-                    offers.push(format!("shop{supplier},P-{part},{},{pack},2026-10-01", money(rng, 4000)));
+                    offers.push(format!(
+                        "shop{supplier},P-{part},{},{pack},2026-10-01",
+                        money(rng, 4000)
+                    ));
                 }
             }
         }
@@ -73,7 +86,11 @@ fn write_catalog(root: &Path, rng: &mut ChaCha8Rng) -> bool {
 
 fn run(root: &Path, foreign: bool, more: &[&str]) -> String {
     let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
-    command.arg("-C").arg(root).args(["order", "reseal", "--on", "motor", "--date", "2026-11-25"]).args(more);
+    command
+        .arg("-C")
+        .arg(root)
+        .args(["order", "reseal", "--on", "motor", "--date", "2026-11-25"])
+        .args(more);
     if foreign {
         command.args(["--rate", "USD=0.9137"]);
     }
@@ -152,7 +169,8 @@ fn add_up_the_json(object: &Value) -> Decimal {
 
 #[test]
 fn every_total_is_the_sum_of_the_amounts_that_are_printed() {
-    let count = std::env::var("PRINTED_COUNT").ok().and_then(|text| text.parse().ok()).unwrap_or(60);
+    let count =
+        std::env::var("PRINTED_COUNT").ok().and_then(|text| text.parse().ok()).unwrap_or(60);
     let mut bought = 0;
     for seed in 0..count {
         let folder = tempfile::tempdir().expect("a folder");
@@ -167,12 +185,20 @@ fn every_total_is_the_sum_of_the_amounts_that_are_printed() {
         for order in object["orders"].as_array().expect("orders") {
             let name = format!("order-{}.csv", order["supplier"].as_str().expect("a name"));
             let mut file = csv::Reader::from_path(files.join(name)).expect("the file");
-            let written: Vec<(String, Decimal)> =
-                file.records().map(|row| row.expect("a row")).map(|row| (row[1].to_owned(), dec(&row[3]))).collect();
+            let written: Vec<(String, Decimal)> = file
+                .records()
+                .map(|row| row.expect("a row"))
+                .map(|row| (row[1].to_owned(), dec(&row[3])))
+                .collect();
             let lines = order["lines"].as_array().expect("lines");
             let planned: Vec<(String, Decimal)> = lines
                 .iter()
-                .map(|line| (line["part"].as_str().expect("a part").to_owned(), dec(&line["packs"].to_string())))
+                .map(|line| {
+                    (
+                        line["part"].as_str().expect("a part").to_owned(),
+                        dec(&line["packs"].to_string()),
+                    )
+                })
                 .collect();
             assert_eq!(written, planned, "case {seed}");
         }

@@ -94,10 +94,17 @@ impl Case {
                 .map(|_| (rng.random_range(0..numbers), rng.random_range(1..=4)))
                 .collect(),
             replacements,
-            equivalents: (0..pairs).map(|_| (rng.random_range(0..numbers), rng.random_range(0..numbers))).collect(),
-            set: set.into_iter().map(|number| (number, rng.random_range(1..=2), rng.random_bool(0.2))).collect(),
+            equivalents: (0..pairs)
+                .map(|_| (rng.random_range(0..numbers), rng.random_range(0..numbers)))
+                .collect(),
+            set: set
+                .into_iter()
+                .map(|number| (number, rng.random_range(1..=2), rng.random_bool(0.2)))
+                .collect(),
             sets: rng.random_range(0..=2),
-            stock: (0..numbers).map(|_| *[0, 0, 0, 1, 1, 2, 3].choose(rng).expect("some")).collect(),
+            stock: (0..numbers)
+                .map(|_| *[0, 0, 0, 1, 1, 2, 3].choose(rng).expect("some"))
+                .collect(),
         }
     }
 
@@ -166,7 +173,8 @@ impl Case {
     }
 
     fn row(&self, old: usize, new: usize) -> &Replacement {
-        let mut rows = self.replacements.iter().filter(|row| row.old == old && row.new == new && row.applies);
+        let mut rows =
+            self.replacements.iter().filter(|row| row.old == old && row.new == new && row.applies);
         rows.next().expect("the row that was followed")
     }
 
@@ -183,10 +191,9 @@ impl Case {
             }
             worths.entry(pair[0]).or_insert(worth);
         }
-        let swaps = self
-            .replacements
-            .iter()
-            .filter(|row| row.both_ways && row.applies && !row.needs && !row.together && row.quantity == 1);
+        let swaps = self.replacements.iter().filter(|row| {
+            row.both_ways && row.applies && !row.needs && !row.together && row.quantity == 1
+        });
         let pairs: Vec<(usize, usize)> =
             swaps.map(|row| (row.old, row.new)).chain(self.equivalents.iter().copied()).collect();
         for _ in 0..NUMBERS.len() {
@@ -248,14 +255,20 @@ fn least_missing(case: &Case, wants: &[Want]) -> i64 {
         shelves.push((stock, opened));
     }
     let left: Vec<i64> = wants.iter().map(|want| want.amount).collect();
-    shelves.iter().map(|(stock, _)| hand_out(stock, 0, wants, left.clone())).min().expect("one shelf at least")
+    shelves
+        .iter()
+        .map(|(stock, _)| hand_out(stock, 0, wants, left.clone()))
+        .min()
+        .expect("one shelf at least")
 }
 
 fn hand_out(stock: &[i64], number: usize, wants: &[Want], left: Vec<i64>) -> i64 {
     if number == stock.len() {
         return left.iter().map(|left| (*left).max(0)).sum();
     }
-    let worth = |want: usize| wants.get(want).and_then(|want| want.worths.get(&number)).copied().unwrap_or(0);
+    let worth = |want: usize| {
+        wants.get(want).and_then(|want| want.worths.get(&number)).copied().unwrap_or(0)
+    };
     let most = if worth(0) > 0 && worth(1) > 0 { stock[number] } else { 0 };
     let splits = (0..=most).map(|second| {
         let first = stock[number] - second;
@@ -271,7 +284,11 @@ fn hand_out(stock: &[i64], number: usize, wants: &[Want], left: Vec<i64>) -> i64
 
 fn planned(catalog: &Memory) -> (Kit, OrderPlan) {
     let ask = OrderAsk {
-        ask: Ask { machine: Some(Key::new("motor")), jobs: vec![Key::new("reseal")], ..Ask::default() },
+        ask: Ask {
+            machine: Some(Key::new("motor")),
+            jobs: vec![Key::new("reseal")],
+            ..Ask::default()
+        },
         terms: Terms::open(&Date::parse("2026-11-25").expect("a day")),
         held: Vec::new(),
         keep_for: Vec::new(),
@@ -287,7 +304,8 @@ fn planned(catalog: &Memory) -> (Kit, OrderPlan) {
 
 #[test]
 fn the_shelf_gives_what_a_plain_second_reading_says_it_can() {
-    let count = std::env::var("SHELF_COUNT").ok().and_then(|text| text.parse().ok()).unwrap_or(4000);
+    let count =
+        std::env::var("SHELF_COUNT").ok().and_then(|text| text.parse().ok()).unwrap_or(4000);
     let (mut looked_at, mut short, mut two) = (0, 0, 0);
     for seed in 0..count {
         let case = Case::random(&mut ChaCha8Rng::seed_from_u64(seed));
@@ -308,8 +326,14 @@ fn the_shelf_gives_what_a_plain_second_reading_says_it_can() {
         for from in plan.from_stock.iter().filter(|from| from.part != "Z-9" && !from.opened) {
             let taken = number(&from.part).expect("one of the numbers");
             assert!(from.quantity <= Decimal::from(case.stock[taken]), "case {seed}: {from:?}");
-            assert!(wants.iter().any(|want| want.worths.contains_key(&taken)), "case {seed}: {from:?}");
+            assert!(
+                wants.iter().any(|want| want.worths.contains_key(&taken)),
+                "case {seed}: {from:?}"
+            );
         }
     }
-    assert!(looked_at * 10 > count * 7 && short > 300 && two > 800, "{looked_at} looked at, {short} short, {two} two");
+    assert!(
+        looked_at * 10 > count * 7 && short > 300 && two > 800,
+        "{looked_at} looked at, {short} short, {two} two"
+    );
 }

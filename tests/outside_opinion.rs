@@ -9,7 +9,9 @@
 
 use kitwright::catalog::{Lookup, Memory};
 use kitwright::kit::{Action, Ask, GapKind, Kit, audit, work_out};
-use kitwright::measure::{DecimalMark, Key, MomentUnit, PartNumber, Size, Stage, Torque, newton_metres};
+use kitwright::measure::{
+    DecimalMark, Key, MomentUnit, PartNumber, Size, Stage, Torque, newton_metres,
+};
 use kitwright::tables::Tables;
 use petgraph::algo::{is_cyclic_directed, kosaraju_scc, tarjan_scc, toposort};
 use petgraph::graph::{DiGraph, NodeIndex};
@@ -50,14 +52,18 @@ fn lines(header: &str, rows: impl IntoIterator<Item = String>) -> Vec<String> {
 
 /// The kit of the only job on the only machine; the audit has nothing to say about it.
 fn kit(catalog: &Memory) -> Kit {
-    let ask = Ask { machine: Some(Key::new("mill")), jobs: vec![Key::new("strip")], ..Ask::default() };
+    let ask =
+        Ask { machine: Some(Key::new("mill")), jobs: vec![Key::new("strip")], ..Ask::default() };
     let kit = work_out(&ask, catalog).expect("a kit");
     assert_eq!(audit(&ask, &kit, catalog), []);
     kit
 }
 
 fn machine_and_job() -> [(&'static str, Vec<String>); 2] {
-    [("machines", lines("machine,model", ["mill,Alder".to_owned()])), ("jobs", lines("job", ["strip".to_owned()]))]
+    [
+        ("machines", lines("machine,model", ["mill,Alder".to_owned()])),
+        ("jobs", lines("job", ["strip".to_owned()])),
+    ]
 }
 
 fn gaps_of(kit: &Kit, kind: GapKind) -> BTreeSet<String> {
@@ -97,7 +103,8 @@ impl Workshop {
                 }
             }
         }
-        let some = |chance: &mut ChaCha8Rng| (0..size).filter(|_| chance.random_bool(0.1)).collect();
+        let some =
+            |chance: &mut ChaCha8Rng| (0..size).filter(|_| chance.random_bool(0.1)).collect();
         let asked = chance.random_range(1..=size.min(3));
         Workshop {
             asked: nodes.choose_multiple(&mut chance, asked).copied().collect(),
@@ -110,7 +117,8 @@ impl Workshop {
     fn catalog(&self) -> Memory {
         let row = |node: NodeIndex| {
             let place = self.graph[node];
-            let mut needs: Vec<String> = self.graph.neighbors(node).map(|need| name(self.graph[need])).collect();
+            let mut needs: Vec<String> =
+                self.graph.neighbors(node).map(|need| name(self.graph[need])).collect();
             needs.extend(self.need_foreign.contains(&place).then(|| "foreign".to_owned()));
             needs.extend(self.need_ghost.contains(&place).then(|| "ghost".to_owned()));
             format!("{},{},", name(place), needs.join(";"))
@@ -140,7 +148,8 @@ impl Workshop {
 
     /// The part of the graph that these nodes span.
     fn spanned(&self, nodes: &BTreeSet<NodeIndex>) -> DiGraph<usize, ()> {
-        self.graph.filter_map(|node, place| nodes.contains(&node).then_some(*place), |_, ()| Some(()))
+        self.graph
+            .filter_map(|node, place| nodes.contains(&node).then_some(*place), |_, ()| Some(()))
     }
 }
 
@@ -148,7 +157,8 @@ impl Workshop {
 fn circles(graph: &DiGraph<usize, ()>) -> Vec<BTreeSet<usize>> {
     let components = tarjan_scc(graph);
     assert_eq!(components.len(), kosaraju_scc(graph).len(), "two ways to find them");
-    let is_circle = |nodes: &Vec<NodeIndex>| nodes.len() > 1 || graph.contains_edge(nodes[0], nodes[0]);
+    let is_circle =
+        |nodes: &Vec<NodeIndex>| nodes.len() > 1 || graph.contains_edge(nodes[0], nodes[0]);
     let places = |nodes: Vec<NodeIndex>| nodes.into_iter().map(|node| graph[node]).collect();
     components.into_iter().filter(is_circle).map(places).collect()
 }
@@ -161,12 +171,17 @@ fn taken_in_turn(mut graph: DiGraph<usize, ()>) -> (Vec<usize>, BTreeSet<String>
     while graph.node_count() > 0 {
         let free = graph.externals(Direction::Outgoing).map(|node| graph[node]).min();
         let place = free.unwrap_or_else(|| {
-            let earliest = circles(&graph).into_iter().flatten().min().expect("nothing is free, so there is a circle");
+            let earliest = circles(&graph)
+                .into_iter()
+                .flatten()
+                .min()
+                .expect("nothing is free, so there is a circle");
             forced.insert(name(earliest));
             earliest
         });
         order.push(place);
-        let node = graph.node_indices().find(|node| graph[*node] == place).expect("a node of the graph");
+        let node =
+            graph.node_indices().find(|node| graph[*node] == place).expect("a node of the graph");
         graph.remove_node(node);
     }
     (order, forced)
@@ -183,11 +198,19 @@ fn the_operations_of_a_kit_are_those_that_can_be_reached_from_what_was_asked() {
         let kit = kit(&workshop.catalog());
         let reached = workshop.reachable();
         let ours: BTreeSet<String> = operations(&kit).into_iter().collect();
-        let theirs: BTreeSet<String> = reached.iter().map(|node| name(workshop.graph[*node])).collect();
+        let theirs: BTreeSet<String> =
+            reached.iter().map(|node| name(workshop.graph[*node])).collect();
         assert_eq!(ours, theirs, "graph {seed}");
         let ghost = reached.iter().any(|node| workshop.need_ghost.contains(&workshop.graph[*node]));
-        assert_eq!(gaps_of(&kit, GapKind::OperationUnknown).contains("ghost"), ghost, "graph {seed}");
-        assert!(!ours.contains("foreign") && !gaps_of(&kit, GapKind::OperationUnknown).contains("foreign"));
+        assert_eq!(
+            gaps_of(&kit, GapKind::OperationUnknown).contains("ghost"),
+            ghost,
+            "graph {seed}"
+        );
+        assert!(
+            !ours.contains("foreign")
+                && !gaps_of(&kit, GapKind::OperationUnknown).contains("foreign")
+        );
     }
 }
 
@@ -209,7 +232,11 @@ fn the_strip_order_is_topological_and_the_earliest_by_table_order() {
         let (order, forced) = taken_in_turn(spanned);
         assert!(forced.is_empty());
         longest = longest.max(order.len());
-        assert_eq!(operations(&kit), order.into_iter().map(name).collect::<Vec<_>>(), "graph {seed}");
+        assert_eq!(
+            operations(&kit),
+            order.into_iter().map(name).collect::<Vec<_>>(),
+            "graph {seed}"
+        );
     }
     assert!(longest >= 12, "the graphs were not all trivial");
 }
@@ -225,8 +252,13 @@ fn no_topological_order_comes_earlier_by_table_order() {
             continue;
         }
         let kit = kit(&workshop.catalog());
-        let best = every_order(&spanned, &mut Vec::new()).into_iter().min().expect("at least one order");
-        assert_eq!(operations(&kit), best.into_iter().map(name).collect::<Vec<_>>(), "graph {seed}");
+        let best =
+            every_order(&spanned, &mut Vec::new()).into_iter().min().expect("at least one order");
+        assert_eq!(
+            operations(&kit),
+            best.into_iter().map(name).collect::<Vec<_>>(),
+            "graph {seed}"
+        );
         tried += 1;
     }
     assert!(tried > 500, "only {tried} were small enough");
@@ -258,14 +290,22 @@ fn operations_flagged_as_a_circle_lie_in_one_and_every_circle_is_flagged() {
         let flagged = gaps_of(&kit, GapKind::OperationCycle);
         assert_eq!(!flagged.is_empty(), is_cyclic_directed(&spanned), "graph {seed}");
         let circles = circles(&spanned);
-        let in_circles: BTreeSet<String> = circles.iter().flatten().map(|place| name(*place)).collect();
+        let in_circles: BTreeSet<String> =
+            circles.iter().flatten().map(|place| name(*place)).collect();
         assert!(flagged.is_subset(&in_circles), "graph {seed}: {flagged:?} of {in_circles:?}");
         for circle in &circles {
-            assert!(circle.iter().any(|place| flagged.contains(&name(*place))), "graph {seed}: {circle:?}");
+            assert!(
+                circle.iter().any(|place| flagged.contains(&name(*place))),
+                "graph {seed}: {circle:?}"
+            );
         }
         cyclic += usize::from(!circles.is_empty());
         let (order, forced) = taken_in_turn(spanned);
-        assert_eq!(operations(&kit), order.into_iter().map(name).collect::<Vec<_>>(), "graph {seed}");
+        assert_eq!(
+            operations(&kit),
+            order.into_iter().map(name).collect::<Vec<_>>(),
+            "graph {seed}"
+        );
         assert_eq!(flagged, forced, "graph {seed}");
     }
     assert!(cyclic > 1000, "only {cyclic} had a circle");
@@ -294,7 +334,8 @@ impl Numbers {
         let mut chance = ChaCha8Rng::seed_from_u64(seed);
         let size = chance.random_range(1..=10);
         let mut graph = Graph::new();
-        let nodes: Vec<NodeIndex> = (0..size).map(|number| graph.add_node(format!("N-{number}"))).collect();
+        let nodes: Vec<NodeIndex> =
+            (0..size).map(|number| graph.add_node(format!("N-{number}"))).collect();
         for from in 0..size {
             let later: Vec<usize> = match shape {
                 Shape::Function => (0..size).collect(),
@@ -308,7 +349,10 @@ impl Numbers {
                 graph.add_edge(nodes[from], nodes[*to], chance.random_range(1..=3));
             }
         }
-        Numbers { start: *nodes[..size.div_ceil(2)].choose(&mut chance).expect("at least one"), graph }
+        Numbers {
+            start: *nodes[..size.div_ceil(2)].choose(&mut chance).expect("at least one"),
+            graph,
+        }
     }
 
     fn kit(&self, seed: u64) -> Kit {
@@ -330,7 +374,10 @@ impl Numbers {
             ("parts", lines("part", parts)),
             (
                 "positions",
-                lines("position,part,joint,when_disturbed", [format!("top,{},face,renew", self.graph[self.start])]),
+                lines(
+                    "position,part,joint,when_disturbed",
+                    [format!("top,{},face,renew", self.graph[self.start])],
+                ),
             ),
             ("joints", lines("joint,dry", ["face,yes".to_owned()])),
             ("operations", lines("operation,opens", ["open,face".to_owned()])),
@@ -364,7 +411,9 @@ impl Numbers {
     }
 
     fn leads(&self, old: &str, new: &str) -> bool {
-        self.graph.edge_references().any(|edge| self.graph[edge.source()] == old && self.graph[edge.target()] == new)
+        self.graph
+            .edge_references()
+            .any(|edge| self.graph[edge.source()] == old && self.graph[edge.target()] == new)
     }
 }
 
@@ -375,12 +424,16 @@ fn a_number_becomes_the_ends_that_can_be_reached_from_it() {
             let numbers = Numbers::random(seed, shape);
             let kit = numbers.kit(seed);
             assert!(kit.complete, "graph {seed}: {:?}", kit.gaps);
-            let ours: BTreeSet<String> = kit.positions[0].parts.iter().map(|part| part.part.clone()).collect();
+            let ours: BTreeSet<String> =
+                kit.positions[0].parts.iter().map(|part| part.part.clone()).collect();
             assert_eq!(ours, numbers.ends(), "graph {seed}");
             for part in &kit.positions[0].parts {
                 assert_eq!(part.chain.first(), Some(&numbers.graph[numbers.start]), "graph {seed}");
                 assert_eq!(part.chain.last(), Some(&part.part), "graph {seed}");
-                assert!(part.chain.windows(2).all(|pair| numbers.leads(&pair[0], &pair[1])), "graph {seed}");
+                assert!(
+                    part.chain.windows(2).all(|pair| numbers.leads(&pair[0], &pair[1])),
+                    "graph {seed}"
+                );
             }
         }
     }
@@ -412,7 +465,9 @@ fn a_number_that_comes_round_again_is_told_and_the_last_before_that_is_taken() {
             reached.insert(node);
             last = node;
         }
-        let spanned = numbers.graph.filter_map(|node, _| reached.contains(&node).then_some(()), |_, _| Some(()));
+        let spanned = numbers
+            .graph
+            .filter_map(|node, _| reached.contains(&node).then_some(()), |_, _| Some(()));
         let is_round = is_cyclic_directed(&spanned);
         let told = gaps_of(&kit, GapKind::SupersessionCycle);
         let expected = is_round.then(|| numbers.graph[numbers.start].clone());
@@ -492,7 +547,9 @@ fn moments_agree_with_the_published_factors() {
 fn moment(text: &str) -> Decimal {
     let torque = Torque::parse(text, DecimalMark::Point).expect("a torque");
     match torque.stages() {
-        [Stage::Moment { first, .. }] if first.low == first.high => newton_metres(first.unit, first.low),
+        [Stage::Moment { first, .. }] if first.low == first.high => {
+            newton_metres(first.unit, first.low)
+        }
         other => panic!("one figure, not {other:?}"),
     }
 }
@@ -503,8 +560,15 @@ fn twenty_newton_metres_are_about_fourteen_and_three_quarters_pound_feet() {
     let off = (moment("14.75 lbf·ft") - moment("20 N·m")).abs();
     assert!(off < figure("0.005"), "{off} N·m off");
     assert_eq!(moment("20 ft-lb"), moment("20 lbf·ft"), "older manuals turn the words round");
-    assert!(moment("20 lbf·ft") > moment("27 N·m"), "taking one for the other is a third too much or too little");
-    assert_eq!(moment("12 lbf·in").round_dp(9), moment("1 lbf·ft").round_dp(9), "twelve inches to the foot");
+    assert!(
+        moment("20 lbf·ft") > moment("27 N·m"),
+        "taking one for the other is a third too much or too little"
+    );
+    assert_eq!(
+        moment("12 lbf·in").round_dp(9),
+        moment("1 lbf·ft").round_dp(9),
+        "twelve inches to the foot"
+    );
 }
 
 /// The size that was typed, in millimetres.
@@ -534,7 +598,10 @@ fn an_m6_thread_is_thinner_than_a_quarter_inch_one_by_a_third_of_a_millimetre() 
 fn an_american_quart_is_not_a_litre_and_the_kit_does_not_take_one_for_the_other() {
     let short = Decimal::ONE - ordered("1 qt", "L");
     assert!(short > figure("0.05") && short < figure("0.06"), "about a twentieth less");
-    assert!(ordered("4 qt", "L") < figure("3.8"), "a sump of four quarts is not filled by four litres");
+    assert!(
+        ordered("4 qt", "L") < figure("3.8"),
+        "a sump of four quarts is not filled by four litres"
+    );
 }
 
 /// Source: from memory: NIST SP 811 (2008), appendix B.8.
@@ -550,7 +617,8 @@ fn an_imperial_fluid_ounce_is_less_than_an_american_one() {
 fn cover_opened(types: &[&str]) -> Kit {
     let [machines, jobs] = machine_and_job();
     let parts = types.iter().enumerate().map(|(at, part_type)| format!("P-{at},{part_type}"));
-    let positions = types.iter().enumerate().map(|(at, part_type)| format!("{part_type},P-{at},cover"));
+    let positions =
+        types.iter().enumerate().map(|(at, part_type)| format!("{part_type},P-{at},cover"));
     kit(&catalog(&[
         machines,
         jobs,
@@ -580,7 +648,10 @@ fn is_sealed_by(part_type: &str) -> bool {
 /// Source: common practice, no source.
 #[test]
 fn a_gasket_is_renewed_once_it_has_been_clamped() {
-    becomes(Action::Renew, &["gasket", "paper gasket", "head gasket", "exhaust gasket", "copper gasket"]);
+    becomes(
+        Action::Renew,
+        &["gasket", "paper gasket", "head gasket", "exhaust gasket", "copper gasket"],
+    );
     assert!(is_sealed_by("cork gasket"));
 }
 
@@ -589,7 +660,14 @@ fn a_gasket_is_renewed_once_it_has_been_clamped() {
 fn a_crush_washer_is_renewed_whenever_its_plug_is_out() {
     becomes(
         Action::Renew,
-        &["crush washer", "copper washer", "drain plug washer", "banjo washer", "bonded seal", "sealing washer"],
+        &[
+            "crush washer",
+            "copper washer",
+            "drain plug washer",
+            "banjo washer",
+            "bonded seal",
+            "sealing washer",
+        ],
     );
     becomes(Action::Inspect, &["drain plug", "banjo bolt"]);
     assert!(is_sealed_by("crush washer"));
@@ -608,7 +686,8 @@ fn an_o_ring_is_renewed_even_if_it_looks_sound() {
 fn a_radial_lip_seal_is_renewed_when_the_shaft_is_drawn_through_it_and_the_shaft_is_looked_at() {
     let [machines, jobs] = machine_and_job();
     let parts = ["P-1,radial lip seal", "P-2,driveshaft", "P-3,ball bearing"].map(str::to_owned);
-    let positions = ["seal,P-1,shaft-bore", "shaft,P-2,", "bearing,P-3,shaft-bore"].map(str::to_owned);
+    let positions =
+        ["seal,P-1,shaft-bore", "shaft,P-2,", "bearing,P-3,shaft-bore"].map(str::to_owned);
     let kit = kit(&catalog(&[
         machines,
         jobs,
@@ -617,8 +696,12 @@ fn a_radial_lip_seal_is_renewed_when_the_shaft_is_drawn_through_it_and_the_shaft
         ("operations", lines("operation,opens,removes", ["shaft-out,shaft-bore,shaft".to_owned()])),
         ("job_lines", lines("job,operation", ["strip,shaft-out".to_owned()])),
     ]));
-    let actions: Vec<_> = kit.positions.iter().map(|planned| (planned.position.as_str(), planned.action)).collect();
-    assert_eq!(actions, [("seal", Action::Renew), ("shaft", Action::Inspect), ("bearing", Action::Inspect)]);
+    let actions: Vec<_> =
+        kit.positions.iter().map(|planned| (planned.position.as_str(), planned.action)).collect();
+    assert_eq!(
+        actions,
+        [("seal", Action::Renew), ("shaft", Action::Inspect), ("bearing", Action::Inspect)]
+    );
     assert!(kit.complete);
 }
 
@@ -632,14 +715,20 @@ fn a_split_pin_is_never_used_twice_but_its_castle_nut_is() {
 /// Source: common practice, no source.
 #[test]
 fn a_bolt_tightened_by_angle_is_renewed_and_one_tightened_by_torque_serves_again() {
-    becomes(Action::Renew, &["angle-tightened bolt", "torque-to-yield bolt", "stretch bolt", "connecting rod bolt"]);
+    becomes(
+        Action::Renew,
+        &["angle-tightened bolt", "torque-to-yield bolt", "stretch bolt", "connecting rod bolt"],
+    );
     becomes(Action::Keep, &["bolt", "hex bolt", "screw", "machine screw"]);
 }
 
 /// Source: common practice, no source.
 #[test]
 fn a_nut_with_a_polymer_insert_is_renewed_and_a_plain_one_is_kept() {
-    becomes(Action::Renew, &["nylon insert nut", "polymer insert nut", "self-locking nut", "all-metal lock nut"]);
+    becomes(
+        Action::Renew,
+        &["nylon insert nut", "polymer insert nut", "self-locking nut", "all-metal lock nut"],
+    );
     becomes(Action::Keep, &["plain nut", "hex nut", "jam nut"]);
 }
 
@@ -652,13 +741,19 @@ fn a_screw_with_adhesive_on_its_thread_is_renewed_and_so_is_the_adhesive_itself(
 /// Source: common practice, no source. A circlip under tension can fly: goggles.
 #[test]
 fn circlips_and_e_clips_are_renewed_once_they_have_been_off() {
-    becomes(Action::Renew, &["circlip", "internal circlip", "snap ring", "e-clip", "E clip", "gudgeon pin clip"]);
+    becomes(
+        Action::Renew,
+        &["circlip", "internal circlip", "snap ring", "e-clip", "E clip", "gudgeon pin clip"],
+    );
 }
 
 /// Source: common practice, no source.
 #[test]
 fn what_was_bent_to_lock_is_not_bent_again() {
-    becomes(Action::Renew, &["tab washer", "lock plate", "lock wire", "staked nut", "toothed lock washer"]);
+    becomes(
+        Action::Renew,
+        &["tab washer", "lock plate", "lock wire", "staked nut", "toothed lock washer"],
+    );
     becomes(Action::Inspect, &["spring washer", "wedge-locking washer"]);
 }
 
@@ -688,7 +783,10 @@ fn a_screwed_hose_clip_is_looked_at_and_a_crimped_one_is_cut_off() {
 /// Source: common practice, no source.
 #[test]
 fn drained_fluids_are_not_poured_back() {
-    becomes(Action::Renew, &["engine oil", "gear oil", "coolant", "brake fluid", "hydraulic fluid"]);
+    becomes(
+        Action::Renew,
+        &["engine oil", "gear oil", "coolant", "brake fluid", "hydraulic fluid"],
+    );
 }
 
 /// Source: common practice, no source.
@@ -743,7 +841,13 @@ fn a_banjo_joint_takes_a_washer_on_either_side() {
         machines,
         jobs,
         ("parts", lines("part,type", ["P-1,banjo bolt".to_owned(), "P-2,banjo washer".to_owned()])),
-        ("positions", lines("position,part,quantity,joint", ["b,P-1,1,oil".to_owned(), "w,P-2,2,oil".to_owned()])),
+        (
+            "positions",
+            lines(
+                "position,part,quantity,joint",
+                ["b,P-1,1,oil".to_owned(), "w,P-2,2,oil".to_owned()],
+            ),
+        ),
         ("operations", lines("operation,opens", ["pipe-off,oil".to_owned()])),
         ("job_lines", lines("job,operation", ["strip,pipe-off".to_owned()])),
     ]));
@@ -757,7 +861,11 @@ fn a_fact_that_is_renewed_says_why_in_words() {
     let kit = cover_opened(&["copper washer"]);
     let catalog = catalog(&machine_and_job());
     let washer = catalog.part_type(&Key::new("copper washer")).expect("a shipped type");
-    let because = kit.positions[0].because.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ");
-    assert!(because.contains(washer.why.trim_end_matches('.')) && because.contains("types.csv"), "{because}");
+    let because =
+        kit.positions[0].because.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ");
+    assert!(
+        because.contains(washer.why.trim_end_matches('.')) && because.contains("types.csv"),
+        "{because}"
+    );
     assert!(catalog.part(&PartNumber::new("P-0").expect("a number")).is_none());
 }

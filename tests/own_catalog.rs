@@ -1,6 +1,11 @@
 //! Follows README.md literally, from an empty folder to the first complete kit, and compares what it prints.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test says what is wrong by failing")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test says what is wrong by failing"
+)]
 #![cfg(unix)]
 
 use std::path::Path;
@@ -11,7 +16,10 @@ const README: &str = include_str!("../README.md");
 /// The commands of the section with what they print. The commands change files, so they run one after the other in a
 /// folder of their own.
 fn transcript() -> Vec<(String, String)> {
-    let section = README.split("\n## ").find(|section| section.starts_with("Your own catalog")).expect("the section");
+    let section = README
+        .split("\n## ")
+        .find(|section| section.starts_with("Your own catalog"))
+        .expect("the section");
     let mut steps: Vec<(String, String)> = Vec::new();
     for block in section.split("```console,ignore\n").skip(1) {
         let block = block.split("\n```").next().unwrap_or_default();
@@ -31,8 +39,11 @@ fn transcript() -> Vec<(String, String)> {
 
 fn run(command: &str, folder: &Path) -> String {
     let program = Path::new(env!("CARGO_BIN_EXE_kitwright"));
-    let path =
-        format!("{}:{}", program.parent().expect("a folder").display(), std::env::var("PATH").unwrap_or_default());
+    let path = format!(
+        "{}:{}",
+        program.parent().expect("a folder").display(),
+        std::env::var("PATH").unwrap_or_default()
+    );
     let output = Command::new("sh")
         .args(["-c", &format!("{command} 2>&1")])
         .current_dir(folder)

@@ -57,7 +57,9 @@ fn read(root: &Path, table: &str) -> String {
 fn shelf(root: &Path, part: &str) -> u32 {
     let rows = read(root, "stock");
     let of_part = rows.lines().filter_map(|line| line.strip_prefix(&format!("{part},")));
-    of_part.map(|rest| rest.split(',').next().unwrap_or_default().parse::<u32>().expect("whole")).sum()
+    of_part
+        .map(|rest| rest.split(',').next().unwrap_or_default().parse::<u32>().expect("whole"))
+        .sum()
 }
 
 #[test]
@@ -83,15 +85,21 @@ fn a_parcel_is_booked_once_however_often_it_is_told() {
     assert_eq!(status, 0, "{text}");
     assert_eq!((shelf(root, "A-1"), shelf(root, "B-1")), (3, 10));
     let orders = read(root, "orders");
-    assert!(orders.starts_with("# my orders\n") && orders.contains("reseal,2026-11-05,2,,x"), "{orders}");
+    assert!(
+        orders.starts_with("# my orders\n") && orders.contains("reseal,2026-11-05,2,,x"),
+        "{orders}"
+    );
     let before = (orders, read(root, "stock"));
-    for again in
-        [&["receive", "2026-01"][..], &["receive", "2026-01", "A-1=2"], &["receive", "2026-01", "a1=2", "B-1=10"]]
-    {
+    for again in [
+        &["receive", "2026-01"][..],
+        &["receive", "2026-01", "A-1=2"],
+        &["receive", "2026-01", "a1=2", "B-1=10"],
+    ] {
         let (status, text) = run(root, again);
         assert_eq!(status, 2);
         assert!(
-            text.contains("2026-11-05") && (text.contains("came already") || text.contains("still to come")),
+            text.contains("2026-11-05")
+                && (text.contains("came already") || text.contains("still to come")),
             "{text}"
         );
         assert_eq!((read(root, "orders"), read(root, "stock")), before);
@@ -148,8 +156,12 @@ fn jobs_ordered_together_are_ready_together() {
     let root = folder.path();
     fs::write(root.join("orders.csv"), "order,date,supplier,part,packs\n").expect("written");
     fs::write(root.join("jobs.csv"), "job\nreseal\nother\n").expect("written");
-    fs::write(root.join("job_lines.csv"), "job,position\nreseal,seat\nreseal,cover\nother,seat\n").expect("written");
-    let (status, text) = run(root, &["order", "other", "reseal", "--on", "motor", "--place", "--date", "2026-11-01"]);
+    fs::write(root.join("job_lines.csv"), "job,position\nreseal,seat\nreseal,cover\nother,seat\n")
+        .expect("written");
+    let (status, text) = run(
+        root,
+        &["order", "other", "reseal", "--on", "motor", "--place", "--date", "2026-11-01"],
+    );
     assert_eq!(status, 0, "{text}");
     assert_eq!(run(root, &["receive", "2026-01"]).0, 0);
     let (_, text) = run(root, &["waiting"]);
@@ -157,7 +169,8 @@ fn jobs_ordered_together_are_ready_together() {
 }
 
 #[test]
-fn more_than_ordered_an_unknown_number_and_an_unrelated_one_are_questioned_and_nothing_is_written() {
+fn more_than_ordered_an_unknown_number_and_an_unrelated_one_are_questioned_and_nothing_is_written()
+{
     let folder = folder();
     let root = folder.path();
     for (items, says) in [
@@ -176,7 +189,10 @@ fn more_than_ordered_an_unknown_number_and_an_unrelated_one_are_questioned_and_n
     assert_eq!(status, 3, "{text}");
     assert_eq!((shelf(root, "A-1"), shelf(root, "C-9")), (4, 1));
     let (status, text) = run(root, &["receive", "2026-01", "C-9=1"]);
-    assert_eq!(status, 2, "what came unordered is on the record, so it is not booked twice: {text}");
+    assert_eq!(
+        status, 2,
+        "what came unordered is on the record, so it is not booked twice: {text}"
+    );
 }
 
 #[test]
@@ -190,10 +206,14 @@ fn part_of_a_piece_and_a_day_before_the_order_are_questioned_and_nothing_is_writ
         (early, "2026-10-31 is before order 2026-01 was placed (2026-11-01, orders.csv:3)"),
     ] {
         let (status, text) = run(root, &[&["receive", "2026-01"], what].concat());
-        assert!(status == 2 && text.contains(says) && text.contains("nothing was booked"), "{text}");
+        assert!(
+            status == 2 && text.contains(says) && text.contains("nothing was booked"),
+            "{text}"
+        );
         assert_eq!((read(root, "orders").as_str(), read(root, "stock").as_str()), (ORDERS, STOCK));
     }
-    let (status, text) = run(root, &[&["receive", "2026-01", "B-1=10"], early, &["--accept"]].concat());
+    let (status, text) =
+        run(root, &[&["receive", "2026-01", "B-1=10"], early, &["--accept"]].concat());
     assert_eq!((status, shelf(root, "B-1")), (3, 10), "{text}");
     let (status, text) = run(root, &[&["receive", "2026-01", "--no-more"], early].concat());
     assert_eq!(status, 0, "what will not come needs no day: {text}");
@@ -203,8 +223,11 @@ fn part_of_a_piece_and_a_day_before_the_order_are_questioned_and_nothing_is_writ
 fn what_is_measured_out_comes_in_any_amount_on_the_day_of_the_order_itself() {
     let folder = folder();
     let root = folder.path();
-    fs::write(root.join("offers.csv"), "supplier,part,price,pack\nnear,A-1,3.00,\nnear,B-1,4.00,1.5 L\n")
-        .expect("written");
+    fs::write(
+        root.join("offers.csv"),
+        "supplier,part,price,pack\nnear,A-1,3.00,\nnear,B-1,4.00,1.5 L\n",
+    )
+    .expect("written");
     let (status, text) = run(root, &["receive", "2026-01", "B-1=0.5L", "--date", "2026-11-01"]);
     assert_eq!(status, 3, "{text}");
 }
@@ -253,7 +276,10 @@ fn a_late_delivery_is_named_from_the_day_after_it_was_due() {
     let (_, text) = run(root, &["waiting", "--date", "2026-11-04"]);
     assert!(text.contains("with near, due 2026-11-04\n") && !text.contains("overdue"), "{text}");
     let (_, text) = run(root, &["waiting", "--date", "2026-11-05"]);
-    assert!(text.contains("due 2026-11-04, OVERDUE") && text.contains("; 2 lines overdue"), "{text}");
+    assert!(
+        text.contains("due 2026-11-04, OVERDUE") && text.contains("; 2 lines overdue"),
+        "{text}"
+    );
     assert_eq!(run(root, &["receive", "2026-01", "A-1=2", "--date", "2026-11-05"]).0, 3);
     let (_, text) = run(root, &["waiting", "--date", "2026-11-05"]);
     assert!(text.contains("; 1 line overdue") && text.contains("0 of 1 job"), "{text}");
@@ -265,11 +291,17 @@ fn a_job_that_is_wholly_on_the_shelf_gets_no_order_and_the_command_that_keeps_it
     let root = folder.path();
     let empty = "order,date,supplier,part,packs\n";
     fs::write(root.join("orders.csv"), empty).expect("written");
-    fs::write(root.join("stock.csv"), "part,quantity,bin\nA-1,2,tin\nB-1,10,tin\n").expect("written");
+    fs::write(root.join("stock.csv"), "part,quantity,bin\nA-1,2,tin\nB-1,10,tin\n")
+        .expect("written");
     fs::write(root.join("jobs.csv"), "job\nreseal\nother\n").expect("written");
-    fs::write(root.join("job_lines.csv"), "job,position\nreseal,seat\nreseal,cover\nother,seat\n").expect("written");
-    let (status, text) = run(root, &["order", "reseal", "--on", "motor", "--place", "--date", "2026-11-01"]);
-    assert!(status == 0 && text.replace("\n  ", " ").contains("--keep-for 'reseal@motor'"), "{text}");
+    fs::write(root.join("job_lines.csv"), "job,position\nreseal,seat\nreseal,cover\nother,seat\n")
+        .expect("written");
+    let (status, text) =
+        run(root, &["order", "reseal", "--on", "motor", "--place", "--date", "2026-11-01"]);
+    assert!(
+        status == 0 && text.replace("\n  ", " ").contains("--keep-for 'reseal@motor'"),
+        "{text}"
+    );
     assert_eq!(read(root, "orders"), empty);
     let other = ["order", "other", "--on", "motor", "--date", "2026-11-01"];
     let (_, text) = run(root, &other);
@@ -293,7 +325,8 @@ fn a_stand_in_and_what_it_lacks_are_recorded_as_they_were_laid_out() {
     ] {
         fs::write(root.join(format!("{table}.csv")), text).expect("written");
     }
-    let (status, text) = run(root, &["record", "reseal", "--on", "motor", "--date", "2026-11-25", "--yes"]);
+    let (status, text) =
+        run(root, &["record", "reseal", "--on", "motor", "--date", "2026-11-25", "--yes"]);
     assert_eq!(status, 0, "{text}");
     let log = read(root, "worklog");
     assert!(log.contains("motor,seat,C-9,1") && log.contains("motor,cover,B-1,3"), "{log}");
@@ -318,14 +351,22 @@ fn a_kill_at_any_moment_loses_and_doubles_nothing() {
         child.wait().expect("gone");
         let (_, text) = run(root, &["waiting"]);
         let received = read(root, "orders").contains("reseal,20");
-        assert_eq!((shelf(root, "A-1"), shelf(root, "B-1")), if received { (3, 10) } else { (1, 0) }, "{text}");
+        assert_eq!(
+            (shelf(root, "A-1"), shelf(root, "B-1")),
+            if received { (3, 10) } else { (1, 0) },
+            "{text}"
+        );
         assert_eq!(text.contains("still to come; 0 of"), !received, "{text}");
         *(if received { &mut done } else { &mut untouched }) += 1;
         let (status, text) = run(root, &["receive", "2026-01"]);
         assert_eq!(status, if received { 2 } else { 0 }, "{text}");
         assert_eq!((shelf(root, "A-1"), shelf(root, "B-1")), (3, 10));
         for table in ["orders", "stock"] {
-            assert!(read(root, table).lines().all(|line| line.split(',').count() > 1 || line.starts_with('#')));
+            assert!(
+                read(root, table)
+                    .lines()
+                    .all(|line| line.split(',').count() > 1 || line.starts_with('#'))
+            );
         }
     }
     println!("killed before: {untouched}, after: {done}");
@@ -337,10 +378,18 @@ fn two_runs_at_once_book_a_parcel_once() {
         let folder = folder();
         let root = folder.path();
         let start = || {
-            command(root, &["receive", "2026-01"]).stdout(Stdio::null()).stderr(Stdio::null()).spawn().expect("started")
+            command(root, &["receive", "2026-01"])
+                .stdout(Stdio::null())
+                .stderr(Stdio::null())
+                .spawn()
+                .expect("started")
         };
         let runs = [start(), start(), start()];
-        let done = runs.into_iter().map(|mut run| run.wait().expect("ended").success()).filter(|done| *done).count();
+        let done = runs
+            .into_iter()
+            .map(|mut run| run.wait().expect("ended").success())
+            .filter(|done| *done)
+            .count();
         assert_eq!(done, 1);
         assert_eq!((shelf(root, "A-1"), shelf(root, "B-1")), (3, 10));
     }

@@ -25,13 +25,25 @@ const WRITES: [&[&str]; 14] = [
     &["measure", "dinghy", "drive-seal-upper", "shaft diameter", "11.87", "--date", "2026-01-02"],
     &["order", "cooling-pump", "--on", "dinghy", "--place", "--date", "2026-03-01"],
     &["receive", "2026-01", "--accept", "--date", "2026-03-02"],
-    &["record", "starter-rope", "--on", "dinghy", "--date", "2026-10-04", "--hours", "413", "--accept", "--yes"],
+    &[
+        "record",
+        "starter-rope",
+        "--on",
+        "dinghy",
+        "--date",
+        "2026-10-04",
+        "--hours",
+        "413",
+        "--accept",
+        "--yes",
+    ],
     &["undo", "--yes"],
 ];
 
 /// What lies in the folder, the hidden files among it.
 fn names(root: &Path) -> BTreeSet<String> {
-    let files = fs::read_dir(root).expect("the folder").map(|file| file.expect("a file").file_name());
+    let files =
+        fs::read_dir(root).expect("the folder").map(|file| file.expect("a file").file_name());
     files.map(|name| name.to_string_lossy().into_owned()).collect()
 }
 
@@ -52,9 +64,14 @@ fn as_somebody(root: &Path, arguments: &[&str]) -> Option<(i32, String)> {
         allow(&program, 0o755);
     }
     let mut command = Command::new("setpriv");
-    command.args(["--reuid=65534", "--regid=65534", "--clear-groups"]).arg(&program).arg("-C").arg(root);
+    command
+        .args(["--reuid=65534", "--regid=65534", "--clear-groups"])
+        .arg(&program)
+        .arg("-C")
+        .arg(root);
     let output = command.args(arguments).stdin(Stdio::null()).env("NO_COLOR", "1").output().ok()?;
-    let text = String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr);
+    let text = String::from_utf8_lossy(&output.stdout).into_owned()
+        + &String::from_utf8_lossy(&output.stderr);
     Some((output.status.code().unwrap_or(-1), text))
 }
 
@@ -107,9 +124,15 @@ fn no_command_writes_half_of_anything_into_a_folder_that_cannot_be_written() {
             break;
         };
         assert_eq!(status, 2, "{arguments:?}: {said}");
-        assert!(said.contains("cannot be written") && said.contains("denied"), "{arguments:?}: {said}");
+        assert!(
+            said.contains("cannot be written") && said.contains("denied"),
+            "{arguments:?}: {said}"
+        );
         assert!(!said.contains("Written"), "{arguments:?}: {said}");
-        assert!(tables(&root) == before && names(&root) == files, "{arguments:?}: something was written");
+        assert!(
+            tables(&root) == before && names(&root) == files,
+            "{arguments:?}: something was written"
+        );
     }
     // What only reads goes on.
     if let Some((status, said)) = as_somebody(&root, &["kit", "cooling-pump", "--on", "dinghy"]) {

@@ -10,15 +10,17 @@ use std::time::Duration;
 
 const LOG: &str = "# my log\ndate,machine,position,part,quantity,operation,job,hours,finding,note,mine\n\
     2020-05-01,motor,lid,G-1,1,,reseal,100,,,x\n";
-const STOCK: &str =
-    "part,quantity,bin,mine\nG-1,3,tin,x\nO-1,1,tin,\nO-9,4,box,\nGREASE,60 g,shelf,\nKIT-1,1,drawer,\n";
+const STOCK: &str = "part,quantity,bin,mine\nG-1,3,tin,x\nO-1,1,tin,\nO-9,4,box,\nGREASE,60 g,shelf,\nKIT-1,1,drawer,\n";
 const ORDERS: &str = "order,date,supplier,part,packs,price,machine,job\n\
     2024-01,2024-11-01,near,S-1,1,3.00,motor,reseal\n2024-01,2024-11-01,near,G-1,2,1.00,motor,upgrade\n";
 
 fn folder() -> tempfile::TempDir {
     let folder = tempfile::tempdir().expect("a folder");
     for (name, text) in [
-        ("machines", "machine,model,year,hours,bought\nmotor,M1,2000,120,2019-01-01\nother,M1,2000,,\n"),
+        (
+            "machines",
+            "machine,model,year,hours,bought\nmotor,M1,2000,120,2019-01-01\nother,M1,2000,,\n",
+        ),
         ("models", "model\nM1\n"),
         ("jobs", "job,addresses\nreseal,oil leak\nupgrade,overheating\nset-job,\nshim-job,\n"),
         (
@@ -44,7 +46,10 @@ fn folder() -> tempfile::TempDir {
         ("supersessions", "old,new,swap\nO-1,O-2,both-ways\n"),
         ("equivalents", "part,other\nO-2,O-9\n"),
         ("contains", "part,contains,quantity\nKIT-1,G-1,1\nKIT-1,O-2,2\nKIT-1,PIN,2\n"),
-        ("retrofits", "part,position,verdict,needs,operations\nP-2,pump,fits-with,impeller=I-2,drill\n"),
+        (
+            "retrofits",
+            "part,position,verdict,needs,operations\nP-2,pump,fits-with,impeller=I-2,drill\n",
+        ),
         ("suppliers", "supplier,currency,days\nnear,EUR,3\n"),
         ("worklog", LOG),
         ("stock", STOCK),
@@ -69,13 +74,17 @@ fn run(root: &Path, arguments: &[&str]) -> (i32, String) {
 
 /// Records with a yes; gives the status and what was said.
 fn record(root: &Path, arguments: &[&str]) -> (i32, String) {
-    let all: Vec<&str> =
-        ["record"].into_iter().chain(arguments.iter().copied()).chain(["--date", "2024-11-20", "--yes"]).collect();
+    let all: Vec<&str> = ["record"]
+        .into_iter()
+        .chain(arguments.iter().copied())
+        .chain(["--date", "2024-11-20", "--yes"])
+        .collect();
     run(root, &all)
 }
 
 fn texts(root: &Path) -> BTreeMap<&'static str, String> {
-    let read = |table| (table, fs::read_to_string(root.join(format!("{table}.csv"))).expect("there"));
+    let read =
+        |table| (table, fs::read_to_string(root.join(format!("{table}.csv"))).expect("there"));
     ["worklog", "stock", "orders"].into_iter().map(read).collect()
 }
 
@@ -86,8 +95,10 @@ fn rows<'t>(text: &'t str, of: &str) -> Vec<&'t str> {
 #[test]
 fn a_job_as_done_is_in_the_log_off_the_shelf_and_waited_for_no_more() {
     let folder = folder();
-    let (status, said) =
-        record(folder.path(), &["reseal", "--on", "motor", "--hours", "130", "--found", "lid corroded", "--accept"]);
+    let (status, said) = record(
+        folder.path(),
+        &["reseal", "--on", "motor", "--hours", "130", "--found", "lid corroded", "--accept"],
+    );
     assert_eq!(status, 3, "{said}");
     assert!(said.contains("Not on the shelf by the tables; logged all the same 1 × S-1"), "{said}");
     let texts = texts(folder.path());
@@ -110,7 +121,10 @@ fn a_job_as_done_is_in_the_log_off_the_shelf_and_waited_for_no_more() {
     );
     let orders: Vec<&str> = texts["orders"].lines().collect();
     assert_eq!(orders[1], "2024-01,2024-11-01,near,S-1,1,3.00,motor,reseal,yes");
-    assert_eq!(orders[2], "2024-01,2024-11-01,near,G-1,2,1.00,motor,upgrade", "the other job still waits");
+    assert_eq!(
+        orders[2], "2024-01,2024-11-01,near,G-1,2,1.00,motor,upgrade",
+        "the other job still waits"
+    );
     // The next kit finds what was fitted.
     let (_, kit) = run(folder.path(), &["kit", "reseal", "--on", "motor", "--json"]);
     assert!(kit.contains("\"current\": \"O-1;O-2\""), "{kit}");
@@ -121,7 +135,17 @@ fn nothing_is_written_without_a_yes_and_all_is_taken_back_with_undo() {
     let folder = folder();
     let before = texts(folder.path());
     for extra in [&[][..], &["--dry-run"], &["--json"]] {
-        let arguments = ["record", "reseal", "--on", "motor", "--hours", "130", "--date", "2024-11-20", "--accept"];
+        let arguments = [
+            "record",
+            "reseal",
+            "--on",
+            "motor",
+            "--hours",
+            "130",
+            "--date",
+            "2024-11-20",
+            "--accept",
+        ];
         run(folder.path(), &[&arguments[..], extra].concat());
         assert_eq!(texts(folder.path()), before, "{extra:?}");
     }
@@ -151,21 +175,38 @@ fn hours_days_and_parcels_that_do_not_fit_are_questioned() {
     let folder = folder();
     let before = texts(folder.path());
     let asked = |arguments: &[&str], question: &str| {
-        let (status, said) = run(folder.path(), &[&["record", "reseal", "--on", "motor", "--yes"], arguments].concat());
+        let (status, said) = run(
+            folder.path(),
+            &[&["record", "reseal", "--on", "motor", "--yes"], arguments].concat(),
+        );
         assert_eq!(status, 2, "{said}");
         assert!(said.contains(question), "{said}");
         assert_eq!(texts(folder.path()), before);
     };
-    asked(&["--date", "2024-11-20", "--hours", "90"], "90 hours are fewer than the 100 of 2020-05-01 (worklog.csv:3)");
-    asked(&["--date", "2024-11-20", "--hours", "110"], "fewer than the 120 of motor in the table machines");
+    asked(
+        &["--date", "2024-11-20", "--hours", "90"],
+        "90 hours are fewer than the 100 of 2020-05-01 (worklog.csv:3)",
+    );
+    asked(
+        &["--date", "2024-11-20", "--hours", "110"],
+        "fewer than the 120 of motor in the table machines",
+    );
     asked(&["--date", "2999-01-01"], "2999-01-01 is still to come");
     asked(&["--date", "2018-01-01"], "before motor was bought (2019-01-01)");
-    asked(&["--date", "2019-06-01", "--hours", "130"], "130 hours are more than the 100 of the later 2020-05-01");
+    asked(
+        &["--date", "2019-06-01", "--hours", "130"],
+        "130 hours are more than the 100 of the later 2020-05-01",
+    );
     asked(&["--date", "2019-06-01"], "lid was worked on later, on 2020-05-01 (worklog.csv:3)");
-    asked(&["--date", "2024-11-20"], "order 2024-01 has 1 × S-1 still to come; if it came, book it first");
+    asked(
+        &["--date", "2024-11-20"],
+        "order 2024-01 has 1 × S-1 still to come; if it came, book it first",
+    );
     // The same position on the same day, by another job.
-    let (status, said) =
-        run(folder.path(), &["record", "--renew", "lid", "--on", "motor", "--date", "2020-05-01", "--yes"]);
+    let (status, said) = run(
+        folder.path(),
+        &["record", "--renew", "lid", "--on", "motor", "--date", "2020-05-01", "--yes"],
+    );
     assert_eq!(status, 2, "{said}");
     assert!(said.contains("the log names G-1 at lid on the same day (worklog.csv:3)"), "{said}");
 }
@@ -173,11 +214,18 @@ fn hours_days_and_parcels_that_do_not_fit_are_questioned() {
 #[test]
 fn what_was_left_out_stays_on_the_shelf_unlogged_and_on_order() {
     let folder = folder();
-    let (_, said) = record(folder.path(), &["reseal", "--on", "motor", "--except", "seal", "lid", "bearing"]);
-    assert!(said.contains("Still to come for the rest of the job order 2024-01: 1 × S-1"), "{said}");
+    let (_, said) =
+        record(folder.path(), &["reseal", "--on", "motor", "--except", "seal", "lid", "bearing"]);
+    assert!(
+        said.contains("Still to come for the rest of the job order 2024-01: 1 × S-1"),
+        "{said}"
+    );
     let texts = texts(folder.path());
     for position in ["seal", "lid", "bearing"] {
-        assert!(rows(&texts["worklog"], &format!("2024-11-20,motor,{position},")).is_empty(), "{position}");
+        assert!(
+            rows(&texts["worklog"], &format!("2024-11-20,motor,{position},")).is_empty(),
+            "{position}"
+        );
     }
     assert!(texts["stock"].contains("G-1,3,tin"));
     assert_eq!(texts["orders"], ORDERS);
@@ -194,9 +242,14 @@ fn what_was_left_out_stays_on_the_shelf_unlogged_and_on_order() {
 #[test]
 fn the_very_number_that_was_fitted_is_logged_whatever_it_became() {
     let folder = folder();
-    let (_, said) = record(folder.path(), &["reseal", "--on", "motor", "--instead", "ring=O-1*2", "--accept"]);
+    let (_, said) =
+        record(folder.path(), &["reseal", "--on", "motor", "--instead", "ring=O-1*2", "--accept"]);
     let texts = texts(folder.path());
-    assert_eq!(rows(&texts["worklog"], "motor,ring"), ["2024-11-20,motor,ring,O-1,2,,reseal,,,,"], "{said}");
+    assert_eq!(
+        rows(&texts["worklog"], "motor,ring"),
+        ["2024-11-20,motor,ring,O-1,2,,reseal,,,,"],
+        "{said}"
+    );
     assert!(texts["stock"].contains("O-1,0,tin"), "the one there was");
     assert!(texts["stock"].contains("O-9,4,box"), "no other number was meant");
 }
@@ -205,21 +258,34 @@ fn the_very_number_that_was_fitted_is_logged_whatever_it_became() {
 fn what_is_left_over_of_a_set_is_offered_and_goes_to_the_bin_named() {
     let folder = folder();
     let (_, said) = record(folder.path(), &["set-job", "--on", "motor", "--accept"]);
-    assert!(said.contains("Left over of the sets; --rest-to BIN puts it on the shelf 2 × PIN, out of KIT-1"), "{said}");
+    assert!(
+        said.contains(
+            "Left over of the sets; --rest-to BIN puts it on the shelf 2 × PIN, out of KIT-1"
+        ),
+        "{said}"
+    );
     assert!(!texts(folder.path())["stock"].contains("PIN"));
     run(folder.path(), &["undo", "--yes"]);
     record(folder.path(), &["set-job", "--on", "motor", "--accept", "--rest-to", "tin 4"]);
     let texts = texts(folder.path());
     assert!(texts["stock"].contains("KIT-1,0,drawer"), "{}", texts["stock"]);
-    assert!(texts["stock"].ends_with("PIN,2,tin 4,\n") || texts["stock"].contains("PIN,2,tin 4"), "{}", texts["stock"]);
+    assert!(
+        texts["stock"].ends_with("PIN,2,tin 4,\n") || texts["stock"].contains("PIN,2,tin 4"),
+        "{}",
+        texts["stock"]
+    );
     assert!(texts["stock"].contains("G-1,3,tin"), "the gasket came out of the set");
-    assert_eq!(rows(&texts["worklog"], "2024-11-20,motor,lid"), ["2024-11-20,motor,lid,G-1,1,,set-job,,,,"]);
+    assert_eq!(
+        rows(&texts["worklog"], "2024-11-20,motor,lid"),
+        ["2024-11-20,motor,lid,G-1,1,,set-job,,,,"]
+    );
 }
 
 #[test]
 fn how_much_was_used_up_is_told_where_the_kit_does_not_know() {
     let folder = folder();
-    let (_, said) = record(folder.path(), &["reseal", "--on", "motor", "--accept", "--used", "GREASE=25g"]);
+    let (_, said) =
+        record(folder.path(), &["reseal", "--on", "motor", "--accept", "--used", "GREASE=25g"]);
     assert!(texts(folder.path())["stock"].contains("GREASE,35 g,shelf"), "{said}");
 }
 
@@ -239,7 +305,8 @@ fn a_job_half_done_offers_only_the_rest_and_what_is_drilled_is_drilled() {
     let (_, first) = run(folder.path(), &["kit", "upgrade", "--on", "motor"]);
     assert!(first.contains("I-2") && first.contains("P-2"), "{first}");
     // The impeller went in and the hole was drilled; the pump itself stayed.
-    let (_, said) = record(folder.path(), &["upgrade", "--on", "motor", "--except", "pump", "--accept"]);
+    let (_, said) =
+        record(folder.path(), &["upgrade", "--on", "motor", "--except", "pump", "--accept"]);
     assert!(said.contains("Done once, and not called for again drill"), "{said}");
     let (_, rest) = run(folder.path(), &["kit", "upgrade", "--on", "motor", "--json"]);
     assert!(rest.contains("\"P-2\""), "{rest}");
@@ -248,7 +315,12 @@ fn a_job_half_done_offers_only_the_rest_and_what_is_drilled_is_drilled() {
     // Whole: the next kit of another job sees the new pump.
     record(folder.path(), &["upgrade", "--on", "motor", "--accept"]);
     let (_, state) = run(folder.path(), &["state", "motor", "--json"]);
-    assert!(state.contains("\"position\": \"pump\", \"assembly\": \"\", \"name\": \"\", \"part\": \"P-2\""), "{state}");
+    assert!(
+        state.contains(
+            "\"position\": \"pump\", \"assembly\": \"\", \"name\": \"\", \"part\": \"P-2\""
+        ),
+        "{state}"
+    );
 }
 
 #[test]
@@ -259,23 +331,34 @@ fn the_rest_of_a_job_half_done_is_asked_for_by_itself_and_its_parts_stay_kept_un
     fs::write(folder.path().join("stock.csv"), stock).expect("written");
     let (_, before) = run(folder.path(), &["waiting"]);
     assert!(before.contains("upgrade on motor"), "{before}");
-    let (_, said) = record(folder.path(), &["upgrade", "--on", "motor", "--except", "impeller", "--accept"]);
+    let (_, said) =
+        record(folder.path(), &["upgrade", "--on", "motor", "--except", "impeller", "--accept"]);
     assert!(said.contains("Left for later impeller: upgrade is half done"), "{said}");
     // Symptom and state say so, and the shelf keeps the impeller against other jobs.
     let (_, symptom) = run(folder.path(), &["symptom", "overheats", "--on", "motor"]);
     assert!(symptom.contains("1 to look at, 0 done before"), "{symptom}");
     assert!(symptom.contains("half done on 2024-11-20: left out impeller"), "{symptom}");
     let (_, state) = run(folder.path(), &["state", "motor"]);
-    assert!(state.contains("half done: left out impeller; kitwright kit upgrade --on motor --rest"), "{state}");
+    assert!(
+        state.contains("half done: left out impeller; kitwright kit upgrade --on motor --rest"),
+        "{state}"
+    );
     let (_, waiting) = run(folder.path(), &["waiting"]);
     assert!(waiting.contains("the rest of upgrade on motor: fully on the shelf"), "{waiting}");
     let (_, other) = run(folder.path(), &["order", "--instead", "impeller=I-2", "--on", "other"]);
-    assert!(other.contains("The shelf keeps what the rest of upgrade on motor needs of it"), "{other}");
+    assert!(
+        other.contains("The shelf keeps what the rest of upgrade on motor needs of it"),
+        "{other}"
+    );
     assert!(!other.contains("I-2 shed"), "{other}");
     // The whole job says that it is half done; the rest is the impeller, and nothing that is there already.
     let (_, whole) = run(folder.path(), &["kit", "upgrade", "--on", "motor"]);
-    assert!(whole.contains("upgrade was done on 2024-11-20 (worklog.csv:4) all but impeller"), "{whole}");
-    let (status, rest) = run(folder.path(), &["kit", "upgrade", "--on", "motor", "--rest", "--json"]);
+    assert!(
+        whole.contains("upgrade was done on 2024-11-20 (worklog.csv:4) all but impeller"),
+        "{whole}"
+    );
+    let (status, rest) =
+        run(folder.path(), &["kit", "upgrade", "--on", "motor", "--rest", "--json"]);
     assert_eq!(status, 0, "its fit is established by the row that calls for it: {rest}");
     assert!(rest.contains("\"part\": \"I-2\"") && !rest.contains("\"part\": \"P-2\""), "{rest}");
     assert!(!rest.contains("\"operation\": \"drill\""), "{rest}");
@@ -285,7 +368,10 @@ fn the_rest_of_a_job_half_done_is_asked_for_by_itself_and_its_parts_stay_kept_un
     let (_, said) = record(folder.path(), &["upgrade", "--on", "motor", "--rest", "--accept"]);
     assert!(said.contains("Recorded: the rest of upgrade on motor"), "{said}");
     let texts = texts(folder.path());
-    assert_eq!(rows(&texts["worklog"], ",impeller,"), ["2024-11-20,motor,impeller,I-2,1,,upgrade,,,,,"]);
+    assert_eq!(
+        rows(&texts["worklog"], ",impeller,"),
+        ["2024-11-20,motor,impeller,I-2,1,,upgrade,,,,,"]
+    );
     assert!(texts["stock"].contains("I-2,0,shed"), "{}", texts["stock"]);
     let (_, waiting) = run(folder.path(), &["waiting"]);
     assert!(!waiting.contains("upgrade"), "{waiting}");
@@ -299,14 +385,22 @@ fn the_rest_of_a_job_half_done_is_asked_for_by_itself_and_its_parts_stay_kept_un
 #[test]
 fn an_order_for_the_rest_of_a_job_remembers_what_it_is_for_until_the_rest_is_recorded() {
     let folder = folder();
-    fs::write(folder.path().join("orders.csv"), "order,date,supplier,part,packs\n").expect("written");
-    fs::write(folder.path().join("offers.csv"), "supplier,part,price\nnear,I-2,9.00\n").expect("written");
+    fs::write(folder.path().join("orders.csv"), "order,date,supplier,part,packs\n")
+        .expect("written");
+    fs::write(folder.path().join("offers.csv"), "supplier,part,price\nnear,I-2,9.00\n")
+        .expect("written");
     record(folder.path(), &["upgrade", "--on", "motor", "--except", "impeller", "--accept"]);
-    let (_, said) =
-        run(folder.path(), &["order", "upgrade", "--on", "motor", "--rest", "--place", "--date", "2024-11-22"]);
+    let (_, said) = run(
+        folder.path(),
+        &["order", "upgrade", "--on", "motor", "--rest", "--place", "--date", "2024-11-22"],
+    );
     assert!(said.contains("2024-01 with near"), "{said}");
     let orders = texts(folder.path())["orders"].clone();
-    assert_eq!(rows(&orders, "motor,upgrade"), ["2024-01,2024-11-22,near,I-2,1,9.00,1,motor,upgrade,yes"], "{orders}");
+    assert_eq!(
+        rows(&orders, "motor,upgrade"),
+        ["2024-01,2024-11-22,near,I-2,1,9.00,1,motor,upgrade,yes"],
+        "{orders}"
+    );
     // The impeller is called for by the row of the new pump, so its fit is not in doubt.
     let waiting = || {
         let (_, text) = run(folder.path(), &["waiting", "--json"]);
@@ -341,15 +435,24 @@ fn an_order_for_a_renewal_without_a_job_is_waited_for_until_the_renewal_is_recor
 #[test]
 fn an_inspection_that_was_left_out_is_offered_again_as_an_inspection() {
     let folder = folder();
-    let (_, said) = record(folder.path(), &["reseal", "--on", "motor", "--except", "bearing", "--accept"]);
+    let (_, said) =
+        record(folder.path(), &["reseal", "--on", "motor", "--except", "bearing", "--accept"]);
     assert!(said.contains("Left for later bearing: reseal is half done"), "{said}");
     let (_, rest) = run(folder.path(), &["kit", "reseal", "--on", "motor", "--rest", "--json"]);
     let rest: String = rest.chars().filter(|c| !c.is_whitespace()).collect();
-    assert!(rest.contains("\"position\":\"bearing\",\"assembly\":\"\",\"name\":\"\",\"action\":\"inspect\""), "{rest}");
+    assert!(
+        rest.contains(
+            "\"position\":\"bearing\",\"assembly\":\"\",\"name\":\"\",\"action\":\"inspect\""
+        ),
+        "{rest}"
+    );
     assert!(rest.contains("\"operation\":\"open\""), "it has to be got at: {rest}");
     // The order of the job remembers it; other work on the machine does not end that.
     let (_, other) = run(folder.path(), &["order", "--renew", "pump", "--on", "motor"]);
-    assert!(other.contains("The shelf keeps what the rest of reseal on motor needs of it"), "{other}");
+    assert!(
+        other.contains("The shelf keeps what the rest of reseal on motor needs of it"),
+        "{other}"
+    );
     let (_, said) = record(folder.path(), &["reseal", "--on", "motor", "--rest", "--accept"]);
     assert!(rows(&texts(folder.path())["worklog"], ",inspected and left in").len() == 1, "{said}");
     let (_, said) = run(folder.path(), &["kit", "reseal", "--on", "motor", "--rest"]);
@@ -359,7 +462,10 @@ fn an_inspection_that_was_left_out_is_offered_again_as_an_inspection() {
 #[test]
 fn the_rest_of_two_jobs_is_written_down_for_the_job_that_owed_it() {
     let folder = folder();
-    record(folder.path(), &["upgrade", "reseal", "--on", "motor", "--except", "impeller", "seal", "--accept"]);
+    record(
+        folder.path(),
+        &["upgrade", "reseal", "--on", "motor", "--except", "impeller", "seal", "--accept"],
+    );
     let args = ["upgrade", "reseal", "--on", "motor", "--rest", "--except", "impeller", "--accept"];
     let (_, said) = record(folder.path(), &args);
     assert!(said.contains("Left for later impeller: upgrade is half done"), "{said}");
@@ -373,26 +479,34 @@ fn an_operation_that_was_not_carried_out_uses_up_nothing_and_frees_nothing() {
     let folder = folder();
     let (status, said) = record(folder.path(), &["reseal", "--on", "motor", "--except", "open"]);
     assert_eq!(status, 2);
-    assert!(said.contains("lid is renewed here, but open, which frees it, was not carried out"), "{said}");
+    assert!(
+        said.contains("lid is renewed here, but open, which frees it, was not carried out"),
+        "{said}"
+    );
     let all = ["reseal", "--on", "motor", "--except", "open", "lid", "ring", "seal", "bearing"];
     let (_, said) = record(folder.path(), &all);
     assert!(said.contains("open: not logged, and nothing is used up for it"), "{said}");
     let texts = texts(folder.path());
     assert_eq!(texts["stock"], STOCK);
     assert!(rows(&texts["worklog"], "2024-11-20,motor,,,,open").is_empty());
-    assert_eq!(rows(&texts["worklog"], ",reseal,,"), ["2024-11-20,motor,,,,,reseal,,,,,lid;ring;seal;bearing"]);
+    assert_eq!(
+        rows(&texts["worklog"], ",reseal,,"),
+        ["2024-11-20,motor,,,,,reseal,,,,,lid;ring;seal;bearing"]
+    );
 }
 
 #[test]
 fn what_would_be_written_is_shown_without_writing_a_byte_to_the_folder() {
     let folder = folder();
     let names = |root: &Path| {
-        let mut names: Vec<_> = fs::read_dir(root).expect("read").flatten().map(|entry| entry.file_name()).collect();
+        let mut names: Vec<_> =
+            fs::read_dir(root).expect("read").flatten().map(|entry| entry.file_name()).collect();
         names.sort();
         names
     };
     let before = (names(folder.path()), texts(folder.path()));
-    let arguments = ["record", "reseal", "--on", "motor", "--date", "2024-11-20", "--accept", "--dry-run"];
+    let arguments =
+        ["record", "reseal", "--on", "motor", "--date", "2024-11-20", "--accept", "--dry-run"];
     let (_, said) = run(folder.path(), &arguments);
     assert!(said.contains("Nothing was written."), "{said}");
     assert_eq!((names(folder.path()), texts(folder.path())), before, "not even a lock");
@@ -402,8 +516,18 @@ fn what_would_be_written_is_shown_without_writing_a_byte_to_the_folder() {
 fn a_record_killed_at_any_moment_has_happened_whole_or_not_at_all() {
     let folder = folder();
     let before = texts(folder.path());
-    let arguments =
-        ["record", "reseal", "--on", "motor", "--hours", "130", "--date", "2024-11-20", "--accept", "--yes"];
+    let arguments = [
+        "record",
+        "reseal",
+        "--on",
+        "motor",
+        "--hours",
+        "130",
+        "--date",
+        "2024-11-20",
+        "--accept",
+        "--yes",
+    ];
     let started = std::time::Instant::now();
     assert_eq!(run(folder.path(), &arguments).0, 3);
     let usual = started.elapsed();
@@ -412,8 +536,11 @@ fn a_record_killed_at_any_moment_has_happened_whole_or_not_at_all() {
     assert_eq!(texts(folder.path()), before);
     let (mut whole, mut none) = (0, 0);
     for round in 0..120_u32 {
-        let mut child =
-            command(folder.path(), &arguments).stdout(Stdio::null()).stderr(Stdio::null()).spawn().expect("started");
+        let mut child = command(folder.path(), &arguments)
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("started");
         std::thread::sleep(usual * (round % 60) / 48 + Duration::from_micros(u64::from(round) * 7));
         let _ = child.kill();
         child.wait().expect("ended");

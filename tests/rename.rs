@@ -21,7 +21,10 @@ use std::collections::BTreeMap;
 type Texts = BTreeMap<String, Vec<u8>>;
 
 fn sheets(texts: &Texts) -> Vec<TextSheet> {
-    texts.iter().filter_map(|(name, text)| TextSheet::read(name.trim_end_matches(".csv"), name, text)).collect()
+    texts
+        .iter()
+        .filter_map(|(name, text)| TextSheet::read(name.trim_end_matches(".csv"), name, text))
+        .collect()
 }
 
 fn catalog(texts: &Texts) -> Memory {
@@ -92,16 +95,21 @@ fn the_kit_after_a_name_is_changed_is_the_kit_before_with_the_name_changed() {
             let new = "Zz 99-New";
             let edits = rename(thing, old, new, &sheets(&texts)).expect("a name that is there");
             let after = edited(&texts, &edits);
-            let name = |text: &String, of: Thing| if of == thing && thing.alike(text, old) { new } else { text }.into();
+            let name = |text: &String, of: Thing| {
+                if of == thing && thing.alike(text, old) { new } else { text }.into()
+            };
             let ask = |machine: Key, jobs: Vec<Key>| Ask {
                 machine: Some(machine),
                 jobs,
                 options: wish.options.iter().map(|option| Key::new(option)).collect(),
                 ..Ask::default()
             };
-            let asked = ask(Key::new(&wish.machine), wish.jobs.iter().map(|job| Key::new(job)).collect());
-            let later =
-                ask(name(&wish.machine, Thing::Machine), wish.jobs.iter().map(|job| name(job, Thing::Job)).collect());
+            let asked =
+                ask(Key::new(&wish.machine), wish.jobs.iter().map(|job| Key::new(job)).collect());
+            let later = ask(
+                name(&wish.machine, Thing::Machine),
+                wish.jobs.iter().map(|job| name(job, Thing::Job)).collect(),
+            );
             let Ok(wanted) = work_out(&asked, &before) else { continue };
             let got = work_out(&later, &catalog(&after)).expect("a kit still");
             let [wanted, got] = [wanted, got].map(|kit| {
@@ -115,9 +123,11 @@ fn the_kit_after_a_name_is_changed_is_the_kit_before_with_the_name_changed() {
             *compared.entry(home).or_insert(0) += 1;
 
             // Once it is spelled alike everywhere, there and back is the same to the byte.
-            let alike = edited(&texts, &rename(thing, old, old, &sheets(&texts)).expect("respelled"));
+            let alike =
+                edited(&texts, &rename(thing, old, old, &sheets(&texts)).expect("respelled"));
             let there = edited(&alike, &rename(thing, old, new, &sheets(&alike)).expect("renamed"));
-            let back = edited(&there, &rename(thing, new, old, &sheets(&there)).expect("renamed back"));
+            let back =
+                edited(&there, &rename(thing, new, old, &sheets(&there)).expect("renamed back"));
             assert_eq!(back, alike, "catalog {seed}: {old} there and back");
         }
     }
@@ -145,8 +155,14 @@ fn a_name_that_is_there_or_cannot_be_read_back_is_refused() {
         assert!(refused.contains(why), "{new}: {refused}");
     }
     let missing = rename(Thing::Part, "A-11", "C-1", &sheets).expect_err("missing");
-    assert!(matches!(&missing, Unchanged::NotThere(why) if why.contains("did you mean")), "{missing}");
-    assert!(rename(Thing::Type, "gasket", "seal ring", &sheets).is_err(), "a type that ships keeps its name");
+    assert!(
+        matches!(&missing, Unchanged::NotThere(why) if why.contains("did you mean")),
+        "{missing}"
+    );
+    assert!(
+        rename(Thing::Type, "gasket", "seal ring", &sheets).is_err(),
+        "a type that ships keeps its name"
+    );
     let edits = rename(Thing::Part, "a1", "A1/x", &sheets).expect("renamed");
     let after = edited(&texts, &edits);
     assert_eq!(after["operations.csv"], b"operation,uses\nfill,A1/x=2;B-3=1\n");

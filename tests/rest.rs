@@ -23,8 +23,14 @@ fn two_joints(more: &[(&str, &str)]) -> tempfile::TempDir {
         ("models", "model\nM1\n"),
         ("machines", "machine,model,year\nm,M1,2000\n"),
         ("parts", "part,type\nP1,o-ring\nP2,o-ring\nP3,o-ring\nG1,gasket\nG9,gasket\n"),
-        ("positions", "position,part,quantity,joint,reached_by\nring,P1,1,j,open\ngask,G1,1,k,open2\n"),
-        ("operations", "operation,name,opens\nopen,Open,j\nopen2,Open the other,k\nwash,Wash it,\n"),
+        (
+            "positions",
+            "position,part,quantity,joint,reached_by\nring,P1,1,j,open\ngask,G1,1,k,open2\n",
+        ),
+        (
+            "operations",
+            "operation,name,opens\nopen,Open,j\nopen2,Open the other,k\nwash,Wash it,\n",
+        ),
     ];
     tables.extend(more);
     catalog(&tables)
@@ -43,8 +49,12 @@ fn line<'k>(kit: &'k Value, part: &str) -> Option<&'k Value> {
 }
 
 fn record(root: &Path, arguments: &[&str]) {
-    let all: Vec<&str> =
-        ["record"].iter().chain(arguments).chain(&["--on", "m", "--date", "2026-02-03", "--yes"]).copied().collect();
+    let all: Vec<&str> = ["record"]
+        .iter()
+        .chain(arguments)
+        .chain(&["--on", "m", "--date", "2026-02-03", "--yes"])
+        .copied()
+        .collect();
     let (status, said) = run(root, &all);
     assert!(status == 0 || status == 3, "{said}");
 }
@@ -89,8 +99,11 @@ fn what_arrives_inside_a_part_that_is_left_is_not_ordered_besides() {
     let folder = demo();
     let whole = kit(folder.path(), &["cooling-pump", "--on", "dinghy"]);
     let positions = whole["positions"].as_array().expect("positions");
-    let renewed = positions.iter().filter(|planned| planned["role"] != Value::Null || planned["action"] == "leave-out");
-    let mut arguments = vec!["record", "cooling-pump", "--on", "dinghy", "--date", "2026-11-25", "--yes"];
+    let renewed = positions
+        .iter()
+        .filter(|planned| planned["role"] != Value::Null || planned["action"] == "leave-out");
+    let mut arguments =
+        vec!["record", "cooling-pump", "--on", "dinghy", "--date", "2026-11-25", "--yes"];
     for planned in renewed {
         arguments.extend(["--except", planned["position"].as_str().expect("a name")]);
     }
@@ -98,7 +111,9 @@ fn what_arrives_inside_a_part_that_is_left_is_not_ordered_besides() {
     assert!(status == 0 || status == 3, "{said}");
     let rest = kit(folder.path(), &["cooling-pump", "--on", "dinghy", "--rest"]);
     let needed = |kit: &Value| -> Vec<(String, String, String)> {
-        let of = |line: &Value| (line["part"].to_string(), line["quantity"].to_string(), line["role"].to_string());
+        let of = |line: &Value| {
+            (line["part"].to_string(), line["quantity"].to_string(), line["role"].to_string())
+        };
         let lines = kit["lines"].as_array().expect("lines").iter();
         lines.filter(|line| line["role"] != "consumable").map(of).collect()
     };
@@ -121,11 +136,26 @@ fn the_latest_day_says_what_is_left_wherever_it_stands_in_the_log() {
 
 #[test]
 fn each_of_two_jobs_keeps_what_is_left_of_it() {
-    let folder = two_joints(&[("jobs", "job\nja\njb\n"), ("job_lines", "job,position,part\nja,ring,\njb,gask,\n")]);
+    let folder = two_joints(&[
+        ("jobs", "job\nja\njb\n"),
+        ("job_lines", "job,position,part\nja,ring,\njb,gask,\n"),
+    ]);
     record(folder.path(), &["ja", "jb", "--except", "ring", "--except", "gask"]);
     let (status, said) = run(
         folder.path(),
-        &["record", "ja", "jb", "--rest", "--on", "m", "--date", "2026-02-04", "--except", "gask", "--yes"],
+        &[
+            "record",
+            "ja",
+            "jb",
+            "--rest",
+            "--on",
+            "m",
+            "--date",
+            "2026-02-04",
+            "--except",
+            "gask",
+            "--yes",
+        ],
     );
     assert!(status == 0 || status == 3, "{said}");
     let (status, said) = run(folder.path(), &["kit", "ja", "--on", "m", "--rest"]);
@@ -136,8 +166,10 @@ fn each_of_two_jobs_keeps_what_is_left_of_it() {
 
 #[test]
 fn an_operation_of_the_job_that_was_not_carried_out_is_asked_for_again() {
-    let folder =
-        two_joints(&[("jobs", "job\njb\n"), ("job_lines", "job,position,part,operation\njb,ring,,\njb,,,wash\n")]);
+    let folder = two_joints(&[
+        ("jobs", "job\njb\n"),
+        ("job_lines", "job,position,part,operation\njb,ring,,\njb,,,wash\n"),
+    ]);
     record(folder.path(), &["jb", "--except", "wash"]);
     let rest = kit(folder.path(), &["jb", "--on", "m", "--rest"]);
     let operations: Vec<&str> = rest["operations"]
@@ -153,7 +185,10 @@ fn an_operation_of_the_job_that_was_not_carried_out_is_asked_for_again() {
 fn options_that_the_log_does_not_keep_are_asked_after() {
     let folder = two_joints(&[
         ("jobs", "job\njb\n"),
-        ("job_lines", "job,option,position,part,quantity\njb,,gask,,\njb,BIG,ring,P2,3\njb,not BIG,ring,,\n"),
+        (
+            "job_lines",
+            "job,option,position,part,quantity\njb,,gask,,\njb,BIG,ring,P2,3\njb,not BIG,ring,,\n",
+        ),
     ]);
     fs::write(
         folder.path().join("worklog.csv"),
@@ -190,7 +225,10 @@ fn the_rest_is_that_of_the_job_as_it_was_done_with_its_options_or_without() {
     };
     let (none, sure) = (None, "[]".to_owned());
     assert_eq!(rings(&["--with", "big"], &[]), (none.clone(), Some(3.into()), sure.clone()));
-    assert_eq!(rings(&["--with", "big"], &["--with", "BIG"]), (none.clone(), Some(3.into()), sure.clone()));
+    assert_eq!(
+        rings(&["--with", "big"], &["--with", "BIG"]),
+        (none.clone(), Some(3.into()), sure.clone())
+    );
     assert_eq!(rings(&[], &[]), (Some(1.into()), none.clone(), sure));
     let (old, new, doubts) = rings(&[], &["--with", "BIG"]);
     assert_eq!((old, new), (Some(1.into()), none), "what was begun without stays so");
@@ -213,15 +251,28 @@ fn options_typed_by_hand_count_as_those_that_were_recorded() {
     assert_eq!(line(&rest(), "P2"), line(&recorded, "P2"));
     assert!(line(&rest(), "P1").is_none() && rest()["doubts"] == recorded["doubts"], "{}", rest());
     let (_, state) = run(folder.path(), &["state", "m"]);
-    assert!(state.contains("2026-02-03: jb with big") && state.contains("2024-01-01: jb\n"), "{state}");
+    assert!(
+        state.contains("2026-02-03: jb with big") && state.contains("2024-01-01: jb\n"),
+        "{state}"
+    );
     // What was told of an earlier time says nothing of this one.
     log(
         "date,machine,position,part,job,left_out,options\n2024-01-01,m,ring,P1,jb,,BIG\n2026-02-03,m,gask,G1,jb,ring,\n",
     );
-    assert!(rest()["doubts"].to_string().contains("does not say with which of its options jb was begun"), "{}", rest());
+    assert!(
+        rest()["doubts"]
+            .to_string()
+            .contains("does not say with which of its options jb was begun"),
+        "{}",
+        rest()
+    );
     // A name that is none is said, by the rest and by the check.
     log("date,machine,position,part,job,left_out,options\n2026-02-03,m,gask,G1,jb,ring,BGI\n");
-    assert!(rest()["doubts"].to_string().contains("does not say with which of its options"), "{}", rest());
+    assert!(
+        rest()["doubts"].to_string().contains("does not say with which of its options"),
+        "{}",
+        rest()
+    );
     let (_, check) = run(folder.path(), &["check"]);
     assert!(check.contains("dangling-option") && check.contains("is `BIG` meant?"), "{check}");
 }
@@ -238,7 +289,10 @@ fn each_job_keeps_the_options_that_it_was_begun_with() {
         assert_eq!(rest["doubts"], Value::Array(Vec::new()), "{rest}");
     }
     // Recorded in one go and half done again, both go on as they were begun.
-    record(folder.path(), &["ja", "jb", "--rest", "--except", "gask", "--except", "ring", "--accept"]);
+    record(
+        folder.path(),
+        &["ja", "jb", "--rest", "--except", "gask", "--except", "ring", "--accept"],
+    );
     let rest = kit(folder.path(), &["jb", "--on", "m", "--rest"]);
     assert!(line(&rest, "P2").is_some() && rest["doubts"] == Value::Array(Vec::new()), "{rest}");
 }
@@ -267,17 +321,23 @@ fn what_was_used_is_questioned_where_the_shelf_could_not_follow() {
         ("operations", "operation,name,opens,uses\nopen,Open,j,F1=0.35 L\n"),
         ("stock", "part,quantity\nF1,1 L\n"),
     ]);
-    for (used, why) in [("F1=2", "counted in L"), ("F1=1kg", "counted in L"), ("ZZ=1", "no such number")] {
-        let (status, said) =
-            run(folder.path(), &["record", "jb", "--on", "m", "--date", "2026-02-03", "--used", used, "--yes"]);
+    for (used, why) in
+        [("F1=2", "counted in L"), ("F1=1kg", "counted in L"), ("ZZ=1", "no such number")]
+    {
+        let (status, said) = run(
+            folder.path(),
+            &["record", "jb", "--on", "m", "--date", "2026-02-03", "--used", used, "--yes"],
+        );
         assert!(status == 2 && said.contains(why), "{used}: {said}");
     }
 }
 
 #[test]
 fn a_job_half_done_is_no_other_job_beside_what_is_left_of_it() {
-    let folder =
-        two_joints(&[("jobs", "job\nja\njb\n"), ("job_lines", "job,position,part\nja,gask,\njb,ring,\njb,gask,\n")]);
+    let folder = two_joints(&[
+        ("jobs", "job\nja\njb\n"),
+        ("job_lines", "job,position,part\nja,gask,\njb,ring,\njb,gask,\n"),
+    ]);
     record(folder.path(), &["jb", "--except", "ring"]);
     let (_, said) = run(folder.path(), &["also", "jb", "--on", "m", "--rest"]);
     assert!(said.starts_with("With the rest of jb on m") && said.contains("ja"), "{said}");

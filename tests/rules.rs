@@ -35,7 +35,10 @@ const ALWAYS: Typed = &[
 ];
 
 const UNLESS_TYPED: Typed = &[
-    ("machines", "machine,model,year,serial,traits | mill,Alder,1999,B2000,EU;long-shaft | stray,Alder"),
+    (
+        "machines",
+        "machine,model,year,serial,traits | mill,Alder,1999,B2000,EU;long-shaft | stray,Alder",
+    ),
     ("jobs", "job | service | second"),
     ("job_lines", "job,operation | service,open"),
     ("operations", "operation,opens | open,face"),
@@ -45,7 +48,8 @@ const UNLESS_TYPED: Typed = &[
 /// Reads tables as they would lie in a folder: `a/positions` is the file `a/positions.csv` of the table positions.
 fn shop(typed: Typed) -> Memory {
     let table = |name: &str| name.rsplit('/').next().unwrap_or(name).to_owned();
-    let mut files: Vec<(String, &str)> = typed.iter().map(|(name, text)| (format!("{name}.csv"), *text)).collect();
+    let mut files: Vec<(String, &str)> =
+        typed.iter().map(|(name, text)| (format!("{name}.csv"), *text)).collect();
     files.extend(ALWAYS.iter().map(|(name, text)| (format!("always/{name}.csv"), *text)));
     for (name, text) in UNLESS_TYPED {
         if typed.iter().all(|(other, _)| table(other) != *name) {
@@ -58,11 +62,22 @@ fn shop(typed: Typed) -> Memory {
         let rows: Vec<&str> = text.split('|').map(str::trim).collect();
         let width = rows[0].split(',').count();
         for row in &rows {
-            assert!(row.split(',').count() <= width, "{file}: {row} has more cells than the header");
+            assert!(
+                row.split(',').count() <= width,
+                "{file}: {row} has more cells than the header"
+            );
         }
-        tables.read_file(&table(file.trim_end_matches(".csv")), file.clone(), rows.join("\n").as_bytes());
+        tables.read_file(
+            &table(file.trim_end_matches(".csv")),
+            file.clone(),
+            rows.join("\n").as_bytes(),
+        );
     }
-    assert_eq!((&tables.faults, &tables.notices), (&vec![], &vec![]), "an invented catalog can be read");
+    assert_eq!(
+        (&tables.faults, &tables.notices),
+        (&vec![], &vec![]),
+        "an invented catalog can be read"
+    );
     tables.catalog()
 }
 
@@ -86,7 +101,8 @@ fn instead(position: &str, change: &str) -> Instead {
 fn answer(typed: Typed, ask: &Ask) -> Result<Kit, Refusal> {
     let catalog = shop(typed);
     let kit = work_out(ask, &catalog)?;
-    let findings: Vec<String> = audit(ask, &kit, &catalog).iter().map(ToString::to_string).collect();
+    let findings: Vec<String> =
+        audit(ask, &kit, &catalog).iter().map(ToString::to_string).collect();
     assert!(findings.is_empty(), "the audit of an undamaged kit: {findings:#?}");
     assert_eq!(kit.complete, kit.gaps.is_empty(), "complete is no gaps");
     Ok(kit)
@@ -143,7 +159,11 @@ fn amount(number: impl ToString, unit: impl ToString) -> String {
 /// What goes to a position: `2 S1`, several separated by commas.
 fn parts(kit: &Kit, position: &str) -> String {
     let parts = &at(kit, position).parts;
-    listed(parts.iter().map(|part| format!("{} {}", amount(part.quantity.normalize(), part.unit), part.part)))
+    listed(
+        parts
+            .iter()
+            .map(|part| format!("{} {}", amount(part.quantity.normalize(), part.unit), part.part)),
+    )
 }
 
 fn chains(kit: &Kit, position: &str) -> String {
@@ -160,14 +180,28 @@ fn role(kit: &Kit, position: &str) -> String {
 
 /// What arrives at a position inside something else: `1 in SET`, sorted.
 fn covered(kit: &Kit, position: &str) -> String {
-    sorted(at(kit, position).covered.iter().map(|cover| format!("{} in {}", cover.quantity.normalize(), cover.by)))
+    sorted(
+        at(kit, position)
+            .covered
+            .iter()
+            .map(|cover| format!("{} in {}", cover.quantity.normalize(), cover.by)),
+    )
 }
 
 /// The lines, sorted: `2 S1 single-use for top+side`.
 fn lines(kit: &Kit) -> String {
     sorted(kit.lines.iter().map(|line| {
-        let goes = if line.positions.is_empty() { String::new() } else { format!(" for {}", line.positions.join("+")) };
-        format!("{} {} {}{goes}", amount(line.quantity.normalize(), line.unit), line.part, line.role)
+        let goes = if line.positions.is_empty() {
+            String::new()
+        } else {
+            format!(" for {}", line.positions.join("+"))
+        };
+        format!(
+            "{} {} {}{goes}",
+            amount(line.quantity.normalize(), line.unit),
+            line.part,
+            line.role
+        )
     }))
 }
 
@@ -179,7 +213,8 @@ fn texts(because: &[Reason]) -> String {
 
 #[test]
 fn of_the_rows_that_surely_apply_the_first_in_table_order_is_used() {
-    let positions = "position,part,years,joint | top,S3,2005-,face | top,S1,-2000,face | top,S2,,face";
+    let positions =
+        "position,part,years,joint | top,S3,2005-,face | top,S1,-2000,face | top,S2,,face";
     let kit = service(&[("positions", positions)]);
     assert_eq!(parts(&kit, "top"), "1 S1");
     assert_eq!(gaps(&kit), "overlap top");
@@ -197,21 +232,29 @@ fn table_order_is_files_by_path_and_then_lines() {
 
 #[test]
 fn where_no_row_surely_applies_the_first_of_those_that_may_is_used() {
-    let kit = service_of_stray(&[("positions", "position,part,years,joint | top,S1,2005-,face | top,S2,-2004,face")]);
+    let kit = service_of_stray(&[(
+        "positions",
+        "position,part,years,joint | top,S1,2005-,face | top,S2,-2004,face",
+    )]);
     assert_eq!(parts(&kit, "top"), "1 S1");
     assert_eq!(gaps(&kit), "not-settled top");
 }
 
 #[test]
 fn a_row_that_surely_applies_goes_before_an_earlier_one_that_may() {
-    let kit = service_of_stray(&[("positions", "position,part,years,joint | top,S1,2005-,face | top,S2,,face")]);
+    let kit = service_of_stray(&[(
+        "positions",
+        "position,part,years,joint | top,S1,2005-,face | top,S2,,face",
+    )]);
     assert_eq!(parts(&kit, "top"), "1 S2");
 }
 
 #[test]
 fn a_limit_that_excludes_the_machine_outweighs_one_that_cannot_be_judged() {
-    let kit =
-        service_of_stray(&[("positions", "position,part,model,years,joint | top,S1,Birch,2005-,face | top,S2,,,face")]);
+    let kit = service_of_stray(&[(
+        "positions",
+        "position,part,model,years,joint | top,S1,Birch,2005-,face | top,S2,,,face",
+    )]);
     assert_eq!(parts(&kit, "top"), "1 S2");
     assert_eq!(gaps(&kit), "");
 }
@@ -273,9 +316,11 @@ fn the_latest_entry_in_the_log_says_what_sits_there_whatever_its_line() {
 
 #[test]
 fn dates_in_the_log_compare_as_text_so_a_blank_one_and_a_bare_year_come_first() {
-    let log = "date,machine,position,part | 2004-01-02,mill,top,S4 | 2004,mill,top,S2 | ,mill,top,S3";
+    let log =
+        "date,machine,position,part | 2004-01-02,mill,top,S4 | 2004,mill,top,S2 | ,mill,top,S3";
     assert_eq!(current(&service(&[TOP, ("worklog", log)]), "top").as_deref(), Some("S4"));
-    let log = "date,machine,position,part | 2003-12-31,mill,top,S4 | 2004,mill,top,S2 | ,mill,top,S3";
+    let log =
+        "date,machine,position,part | 2003-12-31,mill,top,S4 | 2004,mill,top,S2 | ,mill,top,S3";
     assert_eq!(current(&service(&[TOP, ("worklog", log)]), "top").as_deref(), Some("S2"));
     let log = "date,machine,position,part | ,mill,top,S3";
     assert_eq!(current(&service(&[TOP, ("worklog", log)]), "top").as_deref(), Some("S3"));
@@ -283,7 +328,8 @@ fn dates_in_the_log_compare_as_text_so_a_blank_one_and_a_bare_year_come_first() 
 
 #[test]
 fn an_entry_without_a_part_does_not_say_what_sits_there() {
-    let log = "date,machine,position,part,finding | 2001,mill,top,S2, | 2009,mill,top,,a little damp";
+    let log =
+        "date,machine,position,part,finding | 2001,mill,top,S2, | 2009,mill,top,,a little damp";
     assert_eq!(current(&service(&[TOP, ("worklog", log)]), "top").as_deref(), Some("S2"));
 }
 
@@ -331,14 +377,21 @@ fn a_part_logged_at_a_position_of_other_machines_goes_by_that_positions_first_ro
         ("operations", "operation,opens | open,face | dig,"),
         ("worklog", "date,machine,position,part | 2001,mill,top,S2 | 2001,mill,side,S2"),
     ]);
-    assert_eq!((actions(&kit).as_str(), parts(&kit, "top").as_str()), ("top renew, side inspect", "4 S2"));
+    assert_eq!(
+        (actions(&kit).as_str(), parts(&kit, "top").as_str()),
+        ("top renew, side inspect", "4 S2")
+    );
     assert_eq!((operations(&kit).as_str(), gaps(&kit).as_str()), ("open, dig", ""));
 }
 
 #[test]
-fn positions_come_in_the_order_of_their_first_row_of_any_scope_and_those_without_a_row_last_by_key() {
+fn positions_come_in_the_order_of_their_first_row_of_any_scope_and_those_without_a_row_last_by_key()
+{
     let kit = service(&[
-        ("positions", "position,part,years,joint | late,F2,2005-,face | top,F1,,face | late,F3,-2004,face"),
+        (
+            "positions",
+            "position,part,years,joint | late,F2,2005-,face | top,F1,,face | late,F3,-2004,face",
+        ),
         ("operations", "operation,opens,removes | open,face,zeta;alpha"),
         ("worklog", "date,machine,position,part | 2001,mill,zeta,F4 | 2001,mill,alpha,F4"),
     ]);
@@ -369,16 +422,21 @@ fn a_replacement_for_other_machines_is_passed_over_in_silence() {
 #[test]
 fn a_replacement_that_may_apply_is_not_followed_and_leaves_its_old_number_unsettled() {
     let positions = ("positions", "position,part,joint | top,S1,face");
-    let kit = service_of_stray(&[positions, ("supersessions", "old,new,years | S1,S2, | S2,S3,-2000")]);
+    let kit =
+        service_of_stray(&[positions, ("supersessions", "old,new,years | S1,S2, | S2,S3,-2000")]);
     assert_eq!((parts(&kit, "top").as_str(), gaps(&kit).as_str()), ("1 S2", "not-settled S2"));
-    let kit = service_of_stray(&[positions, ("supersessions", "old,new,years | S1,S2,-2000 | S1,S3,")]);
+    let kit =
+        service_of_stray(&[positions, ("supersessions", "old,new,years | S1,S2,-2000 | S1,S3,")]);
     assert_eq!((parts(&kit, "top").as_str(), gaps(&kit).as_str()), ("1 S3", "not-settled S1"));
 }
 
 #[test]
 fn rows_with_the_same_word_under_together_are_one_replacement_and_all_its_parts_are_needed() {
     let kit = superseded("old,new,together | S1,S2,pair | S1,F1,Pair");
-    assert_eq!((parts(&kit, "top").as_str(), chains(&kit, "top").as_str()), ("1 S2, 1 F1", "S1>S2, S1>F1"));
+    assert_eq!(
+        (parts(&kit, "top").as_str(), chains(&kit, "top").as_str()),
+        ("1 S2, 1 F1", "S1>S2, S1>F1")
+    );
     assert_eq!(gaps(&kit), "");
 }
 
@@ -390,13 +448,17 @@ fn rows_with_a_blank_together_stand_alone_and_only_one_of_them_is_followed() {
 
 #[test]
 fn the_narrowest_of_several_replacements_wins_whatever_its_date_and_line() {
-    let kit = superseded("old,new,since,model,years | S1,S2,2010,, | S1,S3,1990,Alder,1990- | S1,S4,2012,Alder,");
+    let kit = superseded(
+        "old,new,since,model,years | S1,S2,2010,, | S1,S3,1990,Alder,1990- | S1,S4,2012,Alder,",
+    );
     assert_eq!((parts(&kit, "top").as_str(), gaps(&kit).as_str()), ("1 S3", ""));
 }
 
 #[test]
 fn a_replacement_of_several_parts_is_as_narrow_as_its_narrowest_row() {
-    let kit = superseded("old,new,together,model,years | S1,S4,,Alder, | S1,S2,pair,, | S1,F1,pair,Alder,1990-");
+    let kit = superseded(
+        "old,new,together,model,years | S1,S4,,Alder, | S1,S2,pair,, | S1,F1,pair,Alder,1990-",
+    );
     assert_eq!((parts(&kit, "top").as_str(), gaps(&kit).as_str()), ("1 S2, 1 F1", ""));
 }
 
@@ -435,13 +497,21 @@ fn a_chain_that_leads_back_ends_before_the_repeat_and_names_the_number_it_began_
     assert_eq!((parts(&kit, "top").as_str(), chains(&kit, "top").as_str()), ("1 S3", "S1>S2>S3"));
     assert_eq!(gaps(&kit), "supersession-cycle S1");
     let kit = superseded("old,new | S1,S1");
-    assert_eq!((parts(&kit, "top").as_str(), gaps(&kit).as_str()), ("1 S1", "supersession-cycle S1"));
+    assert_eq!(
+        (parts(&kit, "top").as_str(), gaps(&kit).as_str()),
+        ("1 S1", "supersession-cycle S1")
+    );
 }
 
 #[test]
 fn where_rows_of_a_group_repeat_the_chain_ends_there_once_and_the_others_go_on() {
-    let kit = superseded("old,new,together | S1,S2, | S2,S3, | S3,S1,pair | S3,F1,pair | S3,S2,pair | F1,F2,");
-    assert_eq!((parts(&kit, "top").as_str(), gaps(&kit).as_str()), ("1 S3, 1 F2", "supersession-cycle S1"));
+    let kit = superseded(
+        "old,new,together | S1,S2, | S2,S3, | S3,S1,pair | S3,F1,pair | S3,S2,pair | F1,F2,",
+    );
+    assert_eq!(
+        (parts(&kit, "top").as_str(), gaps(&kit).as_str()),
+        ("1 S3, 1 F2", "supersession-cycle S1")
+    );
 }
 
 #[test]
@@ -450,13 +520,19 @@ fn what_a_repeating_row_needs_is_dropped() {
         ("positions", "position,part,joint | top,S1,face | side,W1,"),
         ("supersessions", "old,new,needs | S1,S2, | S2,S1,side"),
     ]);
-    assert_eq!((actions(&kit).as_str(), gaps(&kit).as_str()), ("top renew", "supersession-cycle S1"));
+    assert_eq!(
+        (actions(&kit).as_str(), gaps(&kit).as_str()),
+        ("top renew", "supersession-cycle S1")
+    );
 }
 
 #[test]
 fn a_group_that_names_the_old_number_itself_keeps_it_without_a_gap() {
     let kit = superseded("old,new,together | S1,S1,backed | S1,F1,backed | F1,F2,");
-    assert_eq!((parts(&kit, "top").as_str(), chains(&kit, "top").as_str()), ("1 S1, 1 F2", "S1, S1>F1>F2"));
+    assert_eq!(
+        (parts(&kit, "top").as_str(), chains(&kit, "top").as_str()),
+        ("1 S1, 1 F2", "S1, S1>F1>F2")
+    );
     assert_eq!(gaps(&kit), "");
 }
 
@@ -465,7 +541,10 @@ fn what_the_rows_of_a_chain_need_is_collected_depth_first() {
     // S1 becomes S2 and S3; S2 goes on to S4, and that row stands last but is followed before the one to S3.
     let kit = service(&[
         ("positions", "position,part,joint | top,S1,face | side,W1,"),
-        ("supersessions", "old,new,together,needs | S1,S2,pair, | S1,S3,pair,side=W3 | S2,S4,,side=W2"),
+        (
+            "supersessions",
+            "old,new,together,needs | S1,S2,pair, | S1,S3,pair,side=W3 | S2,S4,,side=W2",
+        ),
     ]);
     assert_eq!((parts(&kit, "side").as_str(), gaps(&kit).as_str()), ("1 W2", "conflict side"));
 }
@@ -496,7 +575,11 @@ fn swap_changes_nothing_in_a_kit() {
             ("positions", "position,part,joint | top,S1,face | side,S2,face"),
             ("supersessions", &format!("old,new,swap | S1,S2,{swap}")),
         ]);
-        assert_eq!((chains(&kit, "top").as_str(), chains(&kit, "side").as_str()), ("S1>S2", "S2"), "{swap}");
+        assert_eq!(
+            (chains(&kit, "top").as_str(), chains(&kit, "side").as_str()),
+            ("S1>S2", "S2"),
+            "{swap}"
+        );
     }
 }
 
@@ -506,16 +589,24 @@ const THREE_PLACES: (&str, &str) = ("positions", "position,part | top,W1 | side,
 
 #[test]
 fn lines_are_taken_in_table_order_and_the_first_part_for_a_position_stays() {
-    let kit = service(&[THREE_PLACES, ("job_lines", "job,position,part | service,top,W1 | service,top,W2")]);
+    let kit = service(&[
+        THREE_PLACES,
+        ("job_lines", "job,position,part | service,top,W1 | service,top,W2"),
+    ]);
     assert_eq!((parts(&kit, "top").as_str(), gaps(&kit).as_str()), ("1 W1", "conflict top"));
 }
 
 #[test]
 fn jobs_are_taken_in_the_order_named_not_in_that_of_the_table() {
-    let typed: Typed =
-        &[THREE_PLACES, ("job_lines", "job,position,part | service,top,W1 | second,top,W2 | second,side,W1")];
+    let typed: Typed = &[
+        THREE_PLACES,
+        ("job_lines", "job,position,part | service,top,W1 | second,top,W2 | second,side,W1"),
+    ];
     let both = kit(typed, &ask("second service", "mill"));
-    assert_eq!((parts(&both, "top").as_str(), gaps(&both).as_str()), ("1 W2", "conflict top, fit-unknown top"));
+    assert_eq!(
+        (parts(&both, "top").as_str(), gaps(&both).as_str()),
+        ("1 W2", "conflict top, fit-unknown top")
+    );
     assert_eq!(both.jobs, ["second", "service"]);
     let both = kit(typed, &ask("service second", "mill"));
     assert_eq!((parts(&both, "top").as_str(), gaps(&both).as_str()), ("1 W1", "conflict top"));
@@ -526,7 +617,10 @@ fn jobs_are_taken_in_the_order_named_not_in_that_of_the_table() {
 fn a_line_holds_with_its_option_or_without_the_one_it_excludes() {
     let typed: Typed = &[
         THREE_PLACES,
-        ("job_lines", "job,option,position | service,Winter,top | service,not winter,side | service,,base"),
+        (
+            "job_lines",
+            "job,option,position | service,Winter,top | service,not winter,side | service,,base",
+        ),
     ];
     let mut question = ask("service", "mill");
     assert_eq!(actions(&kit(typed, &question)), "side renew, base renew");
@@ -538,13 +632,20 @@ fn a_line_holds_with_its_option_or_without_the_one_it_excludes() {
 }
 
 #[test]
-fn a_line_for_other_machines_is_passed_over_and_one_that_may_be_is_not_taken_and_leaves_the_job_unsettled() {
+fn a_line_for_other_machines_is_passed_over_and_one_that_may_be_is_not_taken_and_leaves_the_job_unsettled()
+ {
     let typed: Typed = &[
         THREE_PLACES,
-        ("job_lines", "job,position,model,years | service,top,Birch, | service,side,,-2000 | service,base,,"),
+        (
+            "job_lines",
+            "job,position,model,years | service,top,Birch, | service,side,,-2000 | service,base,,",
+        ),
     ];
     let kit = service_of_stray(typed);
-    assert_eq!((actions(&kit).as_str(), gaps(&kit).as_str()), ("base renew", "not-settled service"));
+    assert_eq!(
+        (actions(&kit).as_str(), gaps(&kit).as_str()),
+        ("base renew", "not-settled service")
+    );
     let kit = service(typed);
     assert_eq!((actions(&kit).as_str(), gaps(&kit).as_str()), ("side renew, base renew", ""));
 }
@@ -602,8 +703,10 @@ fn a_line_may_name_an_operation_beside_its_position() {
 
 #[test]
 fn a_set_is_bought_as_what_it_became() {
-    let kit =
-        service(&[("job_lines", "job,part,quantity | service,F1,2"), ("supersessions", "old,new,quantity | F1,F2,3")]);
+    let kit = service(&[
+        ("job_lines", "job,part,quantity | service,F1,2"),
+        ("supersessions", "old,new,quantity | F1,F2,3"),
+    ]);
     assert_eq!((lines(&kit).as_str(), gaps(&kit).as_str()), ("6 F2 new", ""));
 }
 
@@ -620,8 +723,14 @@ fn what_a_line_changes_is_reached_by_its_way_in() {
 #[test]
 fn a_position_without_any_row_is_unknown_and_takes_one() {
     let kit = service(&[("job_lines", "job,position,part | service,nowhere,W1 | service,void,")]);
-    assert_eq!(gaps(&kit), "fit-unknown nowhere, part-unknown void, position-unknown nowhere, position-unknown void");
-    assert_eq!((lines(&kit).as_str(), actions(&kit).as_str()), ("1 W1 new for nowhere", "nowhere renew, void renew"));
+    assert_eq!(
+        gaps(&kit),
+        "fit-unknown nowhere, part-unknown void, position-unknown nowhere, position-unknown void"
+    );
+    assert_eq!(
+        (lines(&kit).as_str(), actions(&kit).as_str()),
+        ("1 W1 new for nowhere", "nowhere renew, void renew")
+    );
 }
 
 #[test]
@@ -629,17 +738,26 @@ fn a_second_part_for_a_position_is_no_conflict_if_either_lies_on_the_chain_of_th
     for (first, second) in [("S1", "S3"), ("S3", "S1"), ("S2", "S2")] {
         let kit = service(&[
             ("positions", "position,part | top,S1"),
-            ("job_lines", &format!("job,position,part | service,top,{first} | service,top,{second}")),
+            (
+                "job_lines",
+                &format!("job,position,part | service,top,{first} | service,top,{second}"),
+            ),
             ("supersessions", "old,new | S1,S2 | S2,S3"),
         ]);
-        assert_eq!((parts(&kit, "top").as_str(), gaps(&kit).as_str()), ("1 S3", ""), "{first} then {second}");
+        assert_eq!(
+            (parts(&kit, "top").as_str(), gaps(&kit).as_str()),
+            ("1 S3", ""),
+            "{first} then {second}"
+        );
         assert!(chains(&kit, "top").starts_with(first), "the first stays");
     }
 }
 
 #[test]
 fn renewing_and_leaving_empty_conflict_and_the_first_stays() {
-    let with = |lines: &str| service(&[THREE_PLACES, ("job_lines", &format!("job,position,part {lines}"))]);
+    let with = |lines: &str| {
+        service(&[THREE_PLACES, ("job_lines", &format!("job,position,part {lines}"))])
+    };
     let kit = with("| service,top,- | service,top,");
     assert_eq!((actions(&kit).as_str(), gaps(&kit).as_str()), ("top leave-out", "conflict top"));
     let kit = with("| service,top, | service,top,-");
@@ -679,20 +797,27 @@ fn what_one_round_added_stays_when_its_cause_goes_and_so_does_a_gap() {
 
 #[test]
 fn an_operation_brings_all_that_must_come_before_it() {
-    let kit = service(&[("operations", "operation,needs | open,shield | shield,safe | safe, | other,")]);
+    let kit =
+        service(&[("operations", "operation,needs | open,shield | shield,safe | safe, | other,")]);
     assert_eq!((operations(&kit).as_str(), gaps(&kit).as_str()), ("safe, shield, open", ""));
 }
 
 #[test]
 fn an_operation_that_is_only_for_other_machines_need_not_come_first() {
-    let kit = service(&[("operations", "operation,needs,model | open,shield, | shield,,Birch | shield,,Cedar")]);
+    let kit = service(&[(
+        "operations",
+        "operation,needs,model | open,shield, | shield,,Birch | shield,,Cedar",
+    )]);
     assert_eq!((operations(&kit).as_str(), gaps(&kit).as_str()), ("open", ""));
 }
 
 #[test]
 fn an_operation_that_no_row_describes_is_unknown_and_not_listed() {
     let kit = service(&[("operations", "operation,needs | open,shield")]);
-    assert_eq!((operations(&kit).as_str(), gaps(&kit).as_str()), ("open", "operation-unknown shield"));
+    assert_eq!(
+        (operations(&kit).as_str(), gaps(&kit).as_str()),
+        ("open", "operation-unknown shield")
+    );
 }
 
 #[test]
@@ -749,7 +874,10 @@ fn a_position_taken_off_is_unknown_if_neither_a_row_nor_any_log_names_it() {
 #[test]
 fn a_renewed_position_calls_for_its_way_in_and_a_kept_one_does_not() {
     let kit = service(&[
-        ("positions", "position,part,joint,reached_by | top,S1,face,dig | side,F1,face,pry | base,W1,face,lift"),
+        (
+            "positions",
+            "position,part,joint,reached_by | top,S1,face,dig | side,F1,face,pry | base,W1,face,lift",
+        ),
         ("operations", "operation,opens | open,face | dig, | pry, | lift,"),
     ]);
     assert_eq!(operations(&kit), "open, dig");
@@ -762,7 +890,10 @@ fn a_way_in_opens_more_joints_and_renews_more() {
         ("operations", "operation,opens | open,face | dig,lid"),
         ("joints", "joint,dry | face,yes | lid,yes"),
     ]);
-    assert_eq!((actions(&kit).as_str(), kit.joints.join(" ")), ("top renew, side renew", "face lid".to_owned()));
+    assert_eq!(
+        (actions(&kit).as_str(), kit.joints.join(" ")),
+        ("top renew, side renew", "face lid".to_owned())
+    );
 }
 
 // What a renewed position calls for.
@@ -772,7 +903,10 @@ fn what_a_later_part_needs_is_called_for_with_it() {
     let kit = service(&[
         THREE_PLACES,
         ("job_lines", "job,position,part | service,top,W2"),
-        ("retrofits", "part,position,verdict,needs,operations | W2,top,fits-with,side=W3*3;base,drill"),
+        (
+            "retrofits",
+            "part,position,verdict,needs,operations | W2,top,fits-with,side=W3*3;base,drill",
+        ),
         ("operations", "operation | drill"),
     ]);
     assert_eq!(operations(&kit), "drill");
@@ -806,7 +940,10 @@ fn for_what_is_renewed_by_rule_the_retrofits_are_asked_about_what_it_became_only
     let kit = service(&[
         ("positions", "position,part,joint | top,S1,face | side,W1, | base,W1,"),
         ("supersessions", "old,new | S1,S2"),
-        ("retrofits", "part,position,verdict,needs | S2,top,fits-with,side | S1,top,fits-with,base"),
+        (
+            "retrofits",
+            "part,position,verdict,needs | S2,top,fits-with,side | S1,top,fits-with,base",
+        ),
     ]);
     assert_eq!((actions(&kit).as_str(), gaps(&kit).as_str()), ("top renew, side renew", ""));
     assert_eq!(role(&kit, "side"), "companion");
@@ -848,7 +985,10 @@ fn targets_speak_before_other_positions_and_those_by_place() {
     let typed: Typed = &[
         ("positions", "position,part,joint | side,F4, | early,S1,face | late,S3,face | goal,W1,"),
         ("supersessions", "old,new,needs | S1,S2,side=F2 | S3,S4,side=F3 | W1,W2,side=F1"),
-        ("job_lines", "job,option,position,part,operation | service,goal,goal,W1, | service,,,,open"),
+        (
+            "job_lines",
+            "job,option,position,part,operation | service,goal,goal,W1, | service,,,,open",
+        ),
     ];
     let kit_without = service(typed);
     assert_eq!(parts(&kit_without, "side"), "1 F2");
@@ -912,7 +1052,11 @@ fn a_part_that_surely_sits_there_already_is_not_called_for_again() {
         ])
     };
     let kit = typed("old,new,needs | S1,S2,side=W2 | W2,W3,");
-    assert_eq!(actions(&kit), "top renew", "what sits there lies on the chain of what is called for");
+    assert_eq!(
+        actions(&kit),
+        "top renew",
+        "what sits there lies on the chain of what is called for"
+    );
     let kit = typed("old,new,needs | S1,S2,side=W2 | W3,W2,");
     assert_eq!(actions(&kit), "top renew, side renew", "an earlier part is not the one called for");
 }
@@ -923,7 +1067,10 @@ fn a_part_that_only_may_sit_there_is_called_for() {
         ("positions", "position,part,years,joint | top,S1,,face | side,W2,-2000,"),
         ("supersessions", "old,new,needs | S1,S2,side=W2"),
     ]);
-    assert_eq!((actions(&kit).as_str(), gaps(&kit).as_str()), ("top renew, side renew", "not-settled side"));
+    assert_eq!(
+        (actions(&kit).as_str(), gaps(&kit).as_str()),
+        ("top renew, side renew", "not-settled side")
+    );
 }
 
 #[test]
@@ -953,9 +1100,13 @@ fn a_part_that_sits_there_is_called_for_all_the_same_where_the_job_puts_another(
 }
 
 #[test]
-fn a_need_for_a_position_that_no_row_describes_is_an_unknown_position_but_the_part_fits_by_that_row() {
+fn a_need_for_a_position_that_no_row_describes_is_an_unknown_position_but_the_part_fits_by_that_row()
+ {
     let kit = superseded_with_side("S1,S2,nowhere=W2", "side,W1");
-    assert_eq!((parts(&kit, "nowhere").as_str(), gaps(&kit).as_str()), ("1 W2", "position-unknown nowhere"));
+    assert_eq!(
+        (parts(&kit, "nowhere").as_str(), gaps(&kit).as_str()),
+        ("1 W2", "position-unknown nowhere")
+    );
 }
 
 #[test]
@@ -988,8 +1139,14 @@ fn the_position_speaks_before_the_part_and_the_part_before_its_type() {
 #[test]
 fn what_a_job_changes_is_renewed_whatever_the_position_says() {
     let kit = service(&[
-        ("positions", "position,part,joint,when_disturbed | a,F1,face,keep | b,F1,face,keep | c,S1,face,renew"),
-        ("job_lines", "job,position,part,operation | service,a,F1,open | service,b,, | service,c,-,"),
+        (
+            "positions",
+            "position,part,joint,when_disturbed | a,F1,face,keep | b,F1,face,keep | c,S1,face,renew",
+        ),
+        (
+            "job_lines",
+            "job,position,part,operation | service,a,F1,open | service,b,, | service,c,-,",
+        ),
     ]);
     assert_eq!(actions(&kit), "a renew, b renew, c leave-out");
 }
@@ -998,7 +1155,10 @@ fn what_a_job_changes_is_renewed_whatever_the_position_says() {
 fn of_several_parts_at_one_position_the_one_to_renew_decides_then_the_one_to_inspect() {
     let log = "date,machine,position,part | 2001,mill,a,F1 | 2001,mill,a,W1 | 2001,mill,a,S1 \
         | 2001,mill,b,F1 | 2001,mill,b,W1 | 2001,mill,c,F1 | 2001,mill,c,F2";
-    let kit = service(&[("positions", "position,part,joint | a,F1,face | b,F1,face | c,F1,face"), ("worklog", log)]);
+    let kit = service(&[
+        ("positions", "position,part,joint | a,F1,face | b,F1,face | c,F1,face"),
+        ("worklog", log),
+    ]);
     assert_eq!(actions(&kit), "a renew, b inspect, c keep");
     assert_eq!(parts(&kit, "a"), "1 F1, 1 W1, 1 S1");
 }
@@ -1014,7 +1174,10 @@ fn a_number_that_is_not_among_the_parts_is_judged_as_what_it_became_first() {
 
 #[test]
 fn a_listed_part_is_judged_by_its_own_row_not_by_what_it_became() {
-    let kit = service(&[("positions", "position,part,joint | top,F1,face"), ("supersessions", "old,new | F1,S1")]);
+    let kit = service(&[
+        ("positions", "position,part,joint | top,F1,face"),
+        ("supersessions", "old,new | F1,S1"),
+    ]);
     assert_eq!(actions(&kit), "top keep");
 }
 
@@ -1045,7 +1208,10 @@ fn where_no_rule_answers_the_part_is_renewed_and_said_so() {
 fn a_rule_at_the_position_or_the_part_makes_the_type_needless() {
     let kit = service(&[
         ("parts", "part,type,single_use | K1,, | K2,whatsit,no"),
-        ("positions", "position,part,joint,when_disturbed | a,K1,face,keep | b,K2,face, | c,,face,inspect"),
+        (
+            "positions",
+            "position,part,joint,when_disturbed | a,K1,face,keep | b,K2,face, | c,,face,inspect",
+        ),
     ]);
     assert_eq!((actions(&kit).as_str(), gaps(&kit).as_str()), ("a keep, b keep, c inspect", ""));
 }
@@ -1053,7 +1219,10 @@ fn a_rule_at_the_position_or_the_part_makes_the_type_needless() {
 #[test]
 fn a_type_is_matched_by_its_name_before_other_names_and_first_row_first() {
     let kit = service(&[
-        ("types", "type,also_called,when_disturbed | hoop,clasp;buckle,renew | clasp,,keep | strap,buckle,inspect"),
+        (
+            "types",
+            "type,also_called,when_disturbed | hoop,clasp;buckle,renew | clasp,,keep | strap,buckle,inspect",
+        ),
         ("parts", "part,type | K1,Clasp | K2,buckle | K3,STRAP"),
         ("positions", "position,part,joint | a,K1,face | b,K2,face | c,K3,face"),
     ]);
@@ -1089,20 +1258,30 @@ fn a_target_takes_the_place_of_what_sits_there() {
         ("worklog", "date,machine,position,part | ,mill,top,W3"),
         ("retrofits", "part,position,verdict | W2,top,fits"),
     ]);
-    assert_eq!((parts(&kit, "top").as_str(), current(&kit, "top").as_deref()), ("1 W2", Some("W3")));
+    assert_eq!(
+        (parts(&kit, "top").as_str(), current(&kit, "top").as_deref()),
+        ("1 W2", Some("W3"))
+    );
 }
 
 #[test]
 fn a_quantity_is_in_pieces_unless_it_says_otherwise_and_told_in_the_parts_unit() {
     let kit = service(&[
         ("parts", "part,type,unit | H1,soft seal,m | H2,soft seal,"),
-        ("positions", "position,part,quantity,joint | a,H1,350 mm,face | b,H2,350 mm,face | c,S1,,face | d,H1,2,face"),
+        (
+            "positions",
+            "position,part,quantity,joint | a,H1,350 mm,face | b,H2,350 mm,face | c,S1,,face | d,H1,2,face",
+        ),
     ]);
     assert_eq!(parts(&kit, "a"), "0.35 m H1");
     assert_eq!(parts(&kit, "b"), "350 mm H2");
     assert_eq!(parts(&kit, "c"), "1 S1");
     assert_eq!(parts(&kit, "d"), "2 H1", "pieces are not metres");
-    assert_eq!(kit.lines.iter().filter(|line| line.part == "H1").count(), 2, "one line for each unit");
+    assert_eq!(
+        kit.lines.iter().filter(|line| line.part == "H1").count(),
+        2,
+        "one line for each unit"
+    );
 }
 
 #[test]
@@ -1124,14 +1303,23 @@ fn an_unlisted_number_on_the_way_is_no_gap_if_what_it_became_is_listed() {
 #[test]
 fn what_is_made_no_more_is_said_of_its_number_unless_something_replaces_it() {
     let kit = service(&[("positions", "position,part,joint | top,D1,face | side,D1,face")]);
-    assert_eq!((gaps(&kit).as_str(), lines(&kit).as_str()), ("discontinued D1", "2 D1 single-use for top+side"));
-    let kit = service(&[("positions", "position,part,joint | top,D1,face"), ("supersessions", "old,new | D1,S2")]);
+    assert_eq!(
+        (gaps(&kit).as_str(), lines(&kit).as_str()),
+        ("discontinued D1", "2 D1 single-use for top+side")
+    );
+    let kit = service(&[
+        ("positions", "position,part,joint | top,D1,face"),
+        ("supersessions", "old,new | D1,S2"),
+    ]);
     assert_eq!((gaps(&kit).as_str(), parts(&kit, "top").as_str()), ("", "1 S2"));
 }
 
 #[test]
 fn what_is_only_inspected_or_kept_may_be_made_no_more() {
-    let kit = service(&[("positions", "position,part,joint,when_disturbed | top,D1,face,inspect | side,D1,face,keep")]);
+    let kit = service(&[(
+        "positions",
+        "position,part,joint,when_disturbed | top,D1,face,inspect | side,D1,face,keep",
+    )]);
     assert_eq!((gaps(&kit).as_str(), lines(&kit).as_str()), ("", ""));
 }
 
@@ -1152,12 +1340,19 @@ fn retrofitted(machine: &str, retrofits: &str, supersessions: &str) -> Kit {
 }
 
 #[test]
-fn a_row_for_exactly_this_part_and_position_speaks_and_one_that_may_apply_leaves_the_position_unsettled() {
+fn a_row_for_exactly_this_part_and_position_speaks_and_one_that_may_apply_leaves_the_position_unsettled()
+ {
     let rows = "| W2,top,fits-with,side,,-2000 | W2,top,fits-with,base,,";
     let kit = retrofitted("stray", rows, "");
-    assert_eq!((actions(&kit).as_str(), gaps(&kit).as_str()), ("top renew, base renew", "not-settled top"));
+    assert_eq!(
+        (actions(&kit).as_str(), gaps(&kit).as_str()),
+        ("top renew, base renew", "not-settled top")
+    );
     let kit = retrofitted("mill", rows, "");
-    assert_eq!((actions(&kit).as_str(), gaps(&kit).as_str()), ("top renew, side renew, base renew", ""));
+    assert_eq!(
+        (actions(&kit).as_str(), gaps(&kit).as_str()),
+        ("top renew, side renew, base renew", "")
+    );
 }
 
 #[test]
@@ -1169,15 +1364,21 @@ fn a_row_that_may_apply_calls_for_nothing_and_says_not_that_the_part_fits() {
 
 #[test]
 fn rows_for_other_parts_other_positions_or_other_machines_do_not_speak() {
-    let kit =
-        retrofitted("mill", "| W3,top,fits-with,side,, | W2,base,fits-with,side,, | W2,top,fits-with,side,,2005-", "");
+    let kit = retrofitted(
+        "mill",
+        "| W3,top,fits-with,side,, | W2,base,fits-with,side,, | W2,top,fits-with,side,,2005-",
+        "",
+    );
     assert_eq!((actions(&kit).as_str(), gaps(&kit).as_str()), ("top renew", "fit-unknown top"));
 }
 
 #[test]
 fn without_a_row_of_its_own_a_part_is_spoken_for_by_the_rows_of_what_it_replaced() {
     let kit = retrofitted("mill", "| W3,top,fits-with,side,drill,", "| W3,W2");
-    assert_eq!((actions(&kit).as_str(), operations(&kit).as_str()), ("top renew, side renew", "drill"));
+    assert_eq!(
+        (actions(&kit).as_str(), operations(&kit).as_str()),
+        ("top renew, side renew", "drill")
+    );
     assert_eq!(gaps(&kit), "");
 }
 
@@ -1185,10 +1386,15 @@ fn without_a_row_of_its_own_a_part_is_spoken_for_by_the_rows_of_what_it_replaced
 fn a_row_of_its_own_even_one_that_only_may_apply_silences_those_of_what_it_replaced() {
     let kit = retrofitted("mill", "| W3,top,fits-with,side,, | W2,top,fits-with,base,,", "| W3,W2");
     assert_eq!((actions(&kit).as_str(), gaps(&kit).as_str()), ("top renew, base renew", ""));
-    let kit = retrofitted("stray", "| W3,top,fits-with,side,, | W2,top,fits-with,base,,-2000", "| W3,W2");
-    assert_eq!((actions(&kit).as_str(), gaps(&kit).as_str()), ("top renew", "fit-unknown top, not-settled top"));
+    let kit =
+        retrofitted("stray", "| W3,top,fits-with,side,, | W2,top,fits-with,base,,-2000", "| W3,W2");
+    assert_eq!(
+        (actions(&kit).as_str(), gaps(&kit).as_str()),
+        ("top renew", "fit-unknown top, not-settled top")
+    );
     // One for other machines is no row at all.
-    let kit = retrofitted("mill", "| W3,top,fits-with,side,, | W2,top,fits-with,base,,2005-", "| W3,W2");
+    let kit =
+        retrofitted("mill", "| W3,top,fits-with,side,, | W2,top,fits-with,base,,2005-", "| W3,W2");
     assert_eq!((actions(&kit).as_str(), gaps(&kit).as_str()), ("top renew, side renew", ""));
 }
 
@@ -1217,7 +1423,11 @@ fn a_no_to_what_a_part_renewed_by_rule_became_is_said_of_the_position() {
 
 #[test]
 fn of_all_rows_that_speak_the_needs_are_taken_in_table_order() {
-    let kit = retrofitted("mill", "| W2,top,fits-with,side=F2,drill, | W2,top,fits-with,side=F1;base=F3,file,", "");
+    let kit = retrofitted(
+        "mill",
+        "| W2,top,fits-with,side=F2,drill, | W2,top,fits-with,side=F1;base=F3,file,",
+        "",
+    );
     assert_eq!((parts(&kit, "side").as_str(), parts(&kit, "base").as_str()), ("1 F2", "1 F3"));
     assert_eq!((operations(&kit).as_str(), gaps(&kit).as_str()), ("drill, file", "conflict side"));
 }
@@ -1246,7 +1456,11 @@ fn a_target_fits_if_it_lies_on_the_chain_of_what_sits_there() {
     assert_eq!(fit_gaps("W4", &[log]), "");
     assert_eq!(fit_gaps("W5", &[log, ("supersessions", "old,new | W4,W5")]), "");
     assert_eq!(fit_gaps("W5", &[log]), "fit-unknown top");
-    assert_eq!(fit_gaps("W1", &[log]), "", "what the table lists fits although the log says something else sits there");
+    assert_eq!(
+        fit_gaps("W1", &[log]),
+        "",
+        "what the table lists fits although the log says something else sits there"
+    );
 }
 
 #[test]
@@ -1259,10 +1473,19 @@ fn a_target_fits_if_everything_that_it_became_is_listed_or_spoken_for() {
 
 #[test]
 fn a_no_on_the_target_or_on_what_it_became_stands_alone() {
-    assert_eq!(fit_gaps("W2", &[("retrofits", "part,position,verdict | W2,top,no")]), "does-not-fit top");
+    assert_eq!(
+        fit_gaps("W2", &[("retrofits", "part,position,verdict | W2,top,no")]),
+        "does-not-fit top"
+    );
     let became = ("supersessions", "old,new | W2,W3");
-    assert_eq!(fit_gaps("W2", &[became, ("retrofits", "part,position,verdict | W3,top,no")]), "does-not-fit top");
-    assert_eq!(fit_gaps("W1", &[("retrofits", "part,position,verdict | W1,top,no")]), "does-not-fit top");
+    assert_eq!(
+        fit_gaps("W2", &[became, ("retrofits", "part,position,verdict | W3,top,no")]),
+        "does-not-fit top"
+    );
+    assert_eq!(
+        fit_gaps("W1", &[("retrofits", "part,position,verdict | W1,top,no")]),
+        "does-not-fit top"
+    );
 }
 
 #[test]
@@ -1283,21 +1506,35 @@ fn rows_of_a_disturbed_position_that_differ_in_part_or_quantity_overlap() {
     assert_eq!(with("S1,1,,face", "S1,2,,face"), "overlap top");
     assert_eq!(with("S1,1,,face", "S1,set,,face"), "overlap top");
     assert_eq!(with("S1,1,,face", "-,1,,face"), "overlap top");
-    assert_eq!(with("S1,1,,face", "s-1,1,ring,face"), "", "another spelling or name is no difference");
-    assert_eq!(with("L1,1 L,,face", "L1,1000 ml,,face"), "", "the same amount in another unit is no difference");
+    assert_eq!(
+        with("S1,1,,face", "s-1,1,ring,face"),
+        "",
+        "another spelling or name is no difference"
+    );
+    assert_eq!(
+        with("L1,1 L,,face", "L1,1000 ml,,face"),
+        "",
+        "the same amount in another unit is no difference"
+    );
 }
 
 #[test]
 fn rows_of_an_operation_in_the_plan_that_differ_in_what_they_do_overlap() {
     let with = |first: &str, second: &str| {
-        let operations = format!("operation,needs,opens,removes,uses,minutes | open,{first} | open,{second} | safe,");
+        let operations = format!(
+            "operation,needs,opens,removes,uses,minutes | open,{first} | open,{second} | safe,"
+        );
         gaps(&service(&[("operations", &operations), ("positions", "position,part | top,F1")]))
     };
     assert_eq!(with(",face,,,", "safe,face,,,"), "overlap open");
     assert_eq!(with(",face,,,", ",face;lid,,,"), "overlap open");
     assert_eq!(with(",face,,,", ",face,top,,"), "overlap open");
     assert_eq!(with(",face,,,", ",face,,L1=1 L,"), "overlap open");
-    assert_eq!(with(",face,,,10", ",face,,,20"), "", "how long it takes changes nothing in the kit");
+    assert_eq!(
+        with(",face,,,10", ",face,,,20"),
+        "",
+        "how long it takes changes nothing in the kit"
+    );
 }
 
 #[test]
@@ -1324,7 +1561,10 @@ fn rows_that_all_only_may_apply_leave_it_unsettled_although_they_agree() {
 #[test]
 fn the_log_settles_what_rows_of_a_position_disagree_on() {
     let kit = service_of_stray(&[
-        ("positions", "position,part,years,joint | top,S1,,face | top,S2,,face | side,S1,-2000,face"),
+        (
+            "positions",
+            "position,part,years,joint | top,S1,,face | top,S2,,face | side,S1,-2000,face",
+        ),
         ("worklog", "date,machine,position,part | ,stray,top,S3 | ,stray,side,S3"),
     ]);
     assert_eq!((lines(&kit).as_str(), gaps(&kit).as_str()), ("2 S3 single-use for top+side", ""));
@@ -1333,7 +1573,10 @@ fn the_log_settles_what_rows_of_a_position_disagree_on() {
 #[test]
 fn what_lies_outside_the_plan_raises_nothing() {
     let kit = service(&[
-        ("positions", "position,part,joint | top,S1,face | side,S1,lid | side,S2,lid | base,X1,lid"),
+        (
+            "positions",
+            "position,part,joint | top,S1,face | side,S1,lid | side,S2,lid | base,X1,lid",
+        ),
         ("operations", "operation,opens,needs | open,face, | pry,lid, | pry,,ghost"),
     ]);
     assert_eq!(gaps(&kit), "");
@@ -1358,8 +1601,12 @@ fn operations_come_in_table_order_as_far_as_their_needs_allow() {
 
 #[test]
 fn a_need_without_a_row_for_the_machine_counts_as_placed() {
-    let kit = service(&[("operations", "operation,needs,model | open,shield;ghost, | shield,,Birch")]);
-    assert_eq!((operations(&kit).as_str(), gaps(&kit).as_str()), ("open", "operation-unknown ghost"));
+    let kit =
+        service(&[("operations", "operation,needs,model | open,shield;ghost, | shield,,Birch")]);
+    assert_eq!(
+        (operations(&kit).as_str(), gaps(&kit).as_str()),
+        ("open", "operation-unknown ghost")
+    );
 }
 
 #[test]
@@ -1369,7 +1616,10 @@ fn of_operations_that_wait_for_each_other_the_earliest_that_needs_itself_is_plac
         ("operations", "operation,needs | after,x | x,y | y,z | z,x"),
     ]);
     // after only waits; x is the earliest in the circle; once it is placed, after goes, then z, then y.
-    assert_eq!((operations(&kit).as_str(), gaps(&kit).as_str()), ("x, after, z, y", "operation-cycle x"));
+    assert_eq!(
+        (operations(&kit).as_str(), gaps(&kit).as_str()),
+        ("x, after, z, y", "operation-cycle x")
+    );
     let kit = service(&[
         ("job_lines", "job,operation | service,a | service,c"),
         ("operations", "operation,needs | a,b | b,a | c,c;d | d,"),
@@ -1429,8 +1679,10 @@ fn what_is_to_go_where_nothing_sits_yet_is_not_on_the_machine_and_does_not_count
 
 #[test]
 fn a_kept_seal_still_seals_its_joint() {
-    let kit =
-        service(&[("joints", "joint,dry"), ("positions", "position,part,joint,when_disturbed | top,S1,face,keep")]);
+    let kit = service(&[
+        ("joints", "joint,dry"),
+        ("positions", "position,part,joint,when_disturbed | top,S1,face,keep"),
+    ]);
     assert_eq!((actions(&kit).as_str(), gaps(&kit).as_str()), ("top keep", ""));
 }
 
@@ -1458,7 +1710,8 @@ fn each_of_a_provider_brings_its_contents() {
 }
 
 #[test]
-fn a_renewed_position_provides_what_its_final_part_contains_to_others_by_place_until_it_is_used_up() {
+fn a_renewed_position_provides_what_its_final_part_contains_to_others_by_place_until_it_is_used_up()
+{
     let kit = service(&[
         ("positions", "position,part,joint | early,S1,face | late,S1,face | pump,W1,"),
         ("job_lines", "job,position,operation | service,pump,open"),
@@ -1491,7 +1744,10 @@ fn sets_provide_before_positions() {
 #[test]
 fn positions_provide_by_place_with_their_final_parts_in_order() {
     let kit = service(&[
-        ("positions", "position,part,joint | b,W1, | a,W4, | one,S1,face | two,S1,face | three,S1,face"),
+        (
+            "positions",
+            "position,part,joint | b,W1, | a,W4, | one,S1,face | two,S1,face | three,S1,face",
+        ),
         ("job_lines", "job,position,operation | service,a, | service,b,open"),
         ("supersessions", "old,new,together | W1,W3,pair | W1,W2,pair"),
         ("contains", "part,contains | W4,S1 | W2,S1 | W3,S1"),
@@ -1580,7 +1836,10 @@ fn contents_are_unpacked_in_table_order_and_depth_first() {
         ("job_lines", "job,part,operation | service,F1,open"),
         ("contains", "part,contains | F1,F2 | F1,S1 | F2,S1"),
     ]);
-    assert_eq!((covered(&kit, "one").as_str(), covered(&kit, "two").as_str()), ("1 in F2", "1 in F1"));
+    assert_eq!(
+        (covered(&kit, "one").as_str(), covered(&kit, "two").as_str()),
+        ("1 in F2", "1 in F1")
+    );
     assert_eq!(lines(&kit), "1 F1 new");
 }
 
@@ -1613,7 +1872,10 @@ fn a_provider_that_is_itself_covered_brings_its_contents_only_once() {
         ("contains", "part,contains,position | F1,S2,liner | S2,S1,"),
     ]);
     // The liner comes with the set and its one ring with the liner: the second ring is ordered.
-    assert_eq!((covered(&kit, "liner").as_str(), covered(&kit, "one").as_str()), ("1 in F1", "1 in S2"));
+    assert_eq!(
+        (covered(&kit, "liner").as_str(), covered(&kit, "one").as_str()),
+        ("1 in F1", "1 in S2")
+    );
     assert_eq!(lines(&kit), "1 F1 new, 1 S1 single-use for two");
 }
 
@@ -1624,7 +1886,10 @@ fn covers_by_one_container_are_summed() {
         ("job_lines", "job,part,operation | service,F1,open"),
         ("contains", "part,contains,quantity,position | F1,S1,2, | F1,S1,1,top"),
     ]);
-    assert_eq!((covered(&kit, "top").as_str(), lines(&kit).as_str()), ("3 in F1", "1 F1 new, 2 S1 single-use for top"));
+    assert_eq!(
+        (covered(&kit, "top").as_str(), lines(&kit).as_str()),
+        ("3 in F1", "1 F1 new, 2 S1 single-use for top")
+    );
 }
 
 #[test]
@@ -1634,7 +1899,10 @@ fn contents_in_another_unit_of_the_same_kind_count_and_of_another_kind_do_not() 
         ("job_lines", "job,part,operation | service,F1,open"),
         ("contains", "part,contains,quantity | F1,L1,300 ml | F1,L2,2"),
     ]);
-    assert_eq!((covered(&kit, "fill").as_str(), covered(&kit, "bleed").as_str()), ("0.3 in F1", ""));
+    assert_eq!(
+        (covered(&kit, "fill").as_str(), covered(&kit, "bleed").as_str()),
+        ("0.3 in F1", "")
+    );
     assert_eq!(lines(&kit), "0.7 L L1 single-use for fill, 1 F1 new, 1 L L2 single-use for bleed");
 }
 
@@ -1658,7 +1926,10 @@ fn amounts_beyond_all_measure_are_no_reason_to_break_off() {
 #[test]
 fn a_position_is_new_by_a_job_line_companion_by_a_need_and_single_use_by_a_rule() {
     let kit = service(&[
-        ("positions", "position,part,joint | top,S1,face | side,W1,face | base,W2,face | screw,F1,face"),
+        (
+            "positions",
+            "position,part,joint | top,S1,face | side,W1,face | base,W2,face | screw,F1,face",
+        ),
         ("job_lines", "job,position,operation | service,base,open"),
         ("supersessions", "old,new,needs | S1,S2,side"),
     ]);
@@ -1725,7 +1996,10 @@ fn what_an_operation_uses_is_followed_to_what_it_became_and_its_gaps_are_on_that
 #[test]
 fn a_set_to_buy_that_is_not_among_the_parts_or_is_made_no_more_is_a_gap_on_its_number() {
     let kit = service(&[("job_lines", "job,part | service,X1 | service,D1")]);
-    assert_eq!((gaps(&kit).as_str(), lines(&kit).as_str()), ("discontinued D1, part-unknown X1", "1 D1 new, 1 X1 new"));
+    assert_eq!(
+        (gaps(&kit).as_str(), lines(&kit).as_str()),
+        ("discontinued D1, part-unknown X1", "1 D1 new, 1 X1 new")
+    );
 }
 
 #[test]
@@ -1740,8 +2014,10 @@ fn uses_are_never_covered_by_what_a_set_contains() {
 
 #[test]
 fn a_part_sold_only_as_a_set_serves_every_position_that_names_it_so() {
-    let kit =
-        service(&[("positions", "position,part,quantity,joint | one,S1,set,face | two,S1,set,face | three,S1,2,face")]);
+    let kit = service(&[(
+        "positions",
+        "position,part,quantity,joint | one,S1,set,face | two,S1,set,face | three,S1,2,face",
+    )]);
     assert_eq!(lines(&kit), "3 S1 single-use for one+two+three");
     assert_eq!((parts(&kit, "one").as_str(), parts(&kit, "two").as_str()), ("1 S1", "1 S1"));
 }
@@ -1764,14 +2040,21 @@ fn of_positions_that_share_a_set_the_largest_remainder_counts() {
             ("contains", &format!("part,contains {contents}")),
         ]))
     };
-    assert_eq!(typed("| F1,S1"), "1 F1 new, 1 S1 single-use for two", "one of the two is still without");
+    assert_eq!(
+        typed("| F1,S1"),
+        "1 F1 new, 1 S1 single-use for two",
+        "one of the two is still without"
+    );
     assert_eq!(typed("| F1,S1 | F1,S1"), "1 F1 new");
 }
 
 #[test]
 fn what_lies_in_a_shared_set_is_counted_once() {
     let kit = service(&[
-        ("positions", "position,part,quantity,joint | one,S1,set,face | two,S1,set,face | a,S2,,face | b,S2,,face"),
+        (
+            "positions",
+            "position,part,quantity,joint | one,S1,set,face | two,S1,set,face | a,S2,,face | b,S2,,face",
+        ),
         ("contains", "part,contains | S1,S2"),
     ]);
     assert_eq!(lines(&kit), "1 S1 single-use for one+two, 1 S2 single-use for b");
@@ -1822,13 +2105,19 @@ fn insisting_on_a_job_does_not_let_in_lines_for_other_machines() {
 #[test]
 fn one_job_of_several_that_is_not_for_the_machine_refuses_all() {
     let typed: Typed = &[TOP, ("jobs", "job,model | service, | second,Birch")];
-    assert!(matches!(answer(typed, &ask("service second", "mill")), Err(Refusal::NotForMachine { .. })));
+    assert!(matches!(
+        answer(typed, &ask("service second", "mill")),
+        Err(Refusal::NotForMachine { .. })
+    ));
 }
 
 #[test]
 fn every_reason_names_the_file_and_line_it_comes_from() {
     let kit = service(&[
-        ("engine/positions", "position,part,joint,reached_by | top,S1,face,dig | side,W1,, | base,F1,face,"),
+        (
+            "engine/positions",
+            "position,part,joint,reached_by | top,S1,face,dig | side,W1,, | base,F1,face,",
+        ),
         ("operations", "operation,opens,needs,uses | safe,,,F4=1 | dig,,, | open,face,safe,"),
         ("supersessions", "old,new,needs | S1,S2,side=W2"),
         ("retrofits", "part,position,verdict,operations | W2,side,fits-with,dig"),
@@ -1837,21 +2126,38 @@ fn every_reason_names_the_file_and_line_it_comes_from() {
         let planned = kit.operations.iter().find(|planned| planned.operation == name).expect(name);
         texts(&planned.because)
     };
-    assert!(of_operation("open").contains("service") && of_operation("open").contains("job_lines.csv:2"));
-    assert!(of_operation("safe").contains("open") && of_operation("safe").contains("operations.csv:4"));
+    assert!(
+        of_operation("open").contains("service")
+            && of_operation("open").contains("job_lines.csv:2")
+    );
+    assert!(
+        of_operation("safe").contains("open") && of_operation("safe").contains("operations.csv:4")
+    );
     let dig = of_operation("dig");
     assert!(dig.contains("top") && dig.contains("engine/positions.csv:2"), "{dig}");
     assert!(dig.contains("side") && dig.contains("retrofits.csv:2"), "{dig}");
     let top = texts(&at(&kit, "top").because);
     assert!(top.contains("open opens face") && top.contains("operations.csv:4"), "{top}");
-    assert!(top.contains("soft seal") && top.contains("always/types.csv:2"), "the rule and its row: {top}");
+    assert!(
+        top.contains("soft seal") && top.contains("always/types.csv:2"),
+        "the rule and its row: {top}"
+    );
     let side = texts(&at(&kit, "side").because);
     assert!(side.contains("S2") && side.contains("supersessions.csv:2"), "{side}");
     let base = texts(&at(&kit, "base").because);
     assert!(base.contains("fastener") && base.contains("always/types.csv:3"), "{base}");
-    let line = |part: &str| texts(&kit.lines.iter().find(|line| line.part == part).expect(part).because);
-    assert!(line("S2").contains("top") && line("S2").contains("engine/positions.csv:2"), "{}", line("S2"));
-    assert!(line("F4").contains("safe") && line("F4").contains("operations.csv:2"), "{}", line("F4"));
+    let line =
+        |part: &str| texts(&kit.lines.iter().find(|line| line.part == part).expect(part).because);
+    assert!(
+        line("S2").contains("top") && line("S2").contains("engine/positions.csv:2"),
+        "{}",
+        line("S2")
+    );
+    assert!(
+        line("F4").contains("safe") && line("F4").contains("operations.csv:2"),
+        "{}",
+        line("F4")
+    );
     let places = kit.operations.iter().flat_map(|planned| &planned.because);
     let places = places.chain(kit.positions.iter().flat_map(|planned| &planned.because));
     for reason in places.chain(kit.lines.iter().flat_map(|line| &line.because)) {
@@ -1879,9 +2185,14 @@ fn a_gap_comes_once_for_its_kind_and_subject_and_says_what_to_do() {
         ("operations", "operation,opens,needs | open,face,ghost;spirit | safe,,ghost"),
         ("job_lines", "job,operation | service,open | service,safe"),
     ]);
-    assert_eq!(gaps(&kit), "discontinued D1, operation-unknown ghost, operation-unknown spirit, part-unknown base");
+    assert_eq!(
+        gaps(&kit),
+        "discontinued D1, operation-unknown ghost, operation-unknown spirit, part-unknown base"
+    );
     for gap in &kit.gaps {
-        let advises = ["add", "find", "fill", "correct", "write"].iter().any(|verb| gap.message.contains(verb));
+        let advises = ["add", "find", "fill", "correct", "write"]
+            .iter()
+            .any(|verb| gap.message.contains(verb));
         assert!(advises, "{}: {}", gap.kind, gap.message);
     }
 }
@@ -1897,13 +2208,18 @@ fn a_gap_is_about_the_name_as_its_own_table_spells_it() {
 
 // What the person adds to a job.
 
-const PUMP: (&str, &str) =
-    ("positions", "position,part,joint,reached_by | seal,S1,face,open | rotor,W1,face,open | bolts,F1,face,open");
+const PUMP: (&str, &str) = (
+    "positions",
+    "position,part,joint,reached_by | seal,S1,face,open | rotor,W1,face,open | bolts,F1,face,open",
+);
 
 #[test]
 fn positions_may_be_renewed_without_a_job() {
     let kit = kit(&[PUMP], &Ask { renew: keys("rotor"), ..ask("", "mill") });
-    assert_eq!((operations(&kit).as_str(), actions(&kit).as_str()), ("open", "seal renew, rotor renew, bolts keep"));
+    assert_eq!(
+        (operations(&kit).as_str(), actions(&kit).as_str()),
+        ("open", "seal renew, rotor renew, bolts keep")
+    );
     assert_eq!(lines(&kit), "1 S1 single-use for seal, 1 W1 new for rotor");
     assert!(kit.jobs.is_empty() && kit.complete);
 }
@@ -1921,7 +2237,10 @@ fn an_inspected_or_kept_position_is_renewed_when_the_person_says_so() {
 fn a_single_use_part_reused_on_the_persons_word_is_named_and_not_ordered() {
     let kit = kit(&[PUMP], &Ask { reuse: keys("Seal"), ..ask("service", "mill") });
     assert_eq!(kit.reused, ["seal"]);
-    assert_eq!((actions(&kit).as_str(), lines(&kit).as_str()), ("seal keep, rotor inspect, bolts keep", ""));
+    assert_eq!(
+        (actions(&kit).as_str(), lines(&kit).as_str()),
+        ("seal keep, rotor inspect, bolts keep", "")
+    );
     assert!(service(&[PUMP]).reused.is_empty());
 }
 
@@ -1933,9 +2252,15 @@ fn what_a_reused_part_would_have_called_for_is_not_called_for() {
         ("supersessions", "old,new,needs | S1,D1,side"),
     ];
     let plain = service(typed);
-    assert_eq!((operations(&plain).as_str(), actions(&plain).as_str()), ("open, dig", "seal renew, side renew"));
+    assert_eq!(
+        (operations(&plain).as_str(), actions(&plain).as_str()),
+        ("open, dig", "seal renew, side renew")
+    );
     let kit = kit(typed, &Ask { reuse: keys("seal"), ..ask("service", "mill") });
-    assert_eq!((operations(&kit).as_str(), actions(&kit).as_str(), gaps(&kit).as_str()), ("open", "seal keep", ""));
+    assert_eq!(
+        (operations(&kit).as_str(), actions(&kit).as_str(), gaps(&kit).as_str()),
+        ("open", "seal keep", "")
+    );
 }
 
 fn not_reusable(typed: Typed, ask: &Ask) -> String {
@@ -1948,10 +2273,12 @@ fn not_reusable(typed: Typed, ask: &Ask) -> String {
 #[test]
 fn what_the_job_itself_or_a_need_changes_cannot_be_reused() {
     let own = ("job_lines", "job,position,operation | service,seal,open");
-    let refusal = not_reusable(&[PUMP, own], &Ask { reuse: keys("seal"), ..ask("service", "mill") });
+    let refusal =
+        not_reusable(&[PUMP, own], &Ask { reuse: keys("seal"), ..ask("service", "mill") });
     assert!(refusal.starts_with("seal: ") && refusal.contains("job"), "{refusal}");
     let companion = ("supersessions", "old,new,needs | S1,S2,bolts");
-    let refusal = not_reusable(&[PUMP, companion], &Ask { reuse: keys("bolts"), ..ask("service", "mill") });
+    let refusal =
+        not_reusable(&[PUMP, companion], &Ask { reuse: keys("bolts"), ..ask("service", "mill") });
     assert!(refusal.starts_with("bolts: "), "{refusal}");
 }
 
@@ -1982,18 +2309,27 @@ fn the_persons_own_part_takes_the_place_of_the_jobs_without_a_conflict() {
         (parts(&plain, "rotor").as_str(), actions(&plain).as_str()),
         ("1 W2", "seal renew, rotor renew, bolts renew")
     );
-    let kit = kit(typed, &Ask { instead: vec![instead("rotor", "W3*2")], ..ask("service", "mill") });
+    let kit =
+        kit(typed, &Ask { instead: vec![instead("rotor", "W3*2")], ..ask("service", "mill") });
     assert_eq!((parts(&kit, "rotor").as_str(), gaps(&kit).as_str()), ("2 W3", ""));
-    assert_eq!((actions(&kit).as_str(), operations(&kit).as_str()), ("seal renew, rotor renew, bolts keep", "open"));
+    assert_eq!(
+        (actions(&kit).as_str(), operations(&kit).as_str()),
+        ("seal renew, rotor renew, bolts keep", "open")
+    );
     assert_eq!(role(&kit, "rotor"), "new");
 }
 
 #[test]
 fn the_persons_own_choice_stands_in_for_a_renewal_by_the_job_as_well() {
     let typed: Typed = &[PUMP, ("job_lines", "job,position,operation | service,rotor,open")];
-    let kit_for = |change| kit(typed, &Ask { instead: vec![instead("rotor", change)], ..ask("service", "mill") });
+    let kit_for = |change| {
+        kit(typed, &Ask { instead: vec![instead("rotor", change)], ..ask("service", "mill") })
+    };
     let empty = kit_for("-");
-    assert_eq!((actions(&empty).as_str(), gaps(&empty).as_str()), ("seal renew, rotor leave-out, bolts keep", ""));
+    assert_eq!(
+        (actions(&empty).as_str(), gaps(&empty).as_str()),
+        ("seal renew, rotor leave-out, bolts keep", "")
+    );
     let other = kit_for("W1*2");
     assert_eq!((parts(&other, "rotor").as_str(), gaps(&other).as_str()), ("2 W1", ""));
     assert_eq!(operations(&other), "open", "what else the line does is done");
@@ -2001,15 +2337,20 @@ fn the_persons_own_choice_stands_in_for_a_renewal_by_the_job_as_well() {
 
 #[test]
 fn the_persons_own_part_must_fit_like_any_other() {
-    let kit = kit(&[PUMP], &Ask { instead: vec![instead("rotor", "W4")], ..ask("service", "mill") });
+    let kit =
+        kit(&[PUMP], &Ask { instead: vec![instead("rotor", "W4")], ..ask("service", "mill") });
     assert_eq!((parts(&kit, "rotor").as_str(), gaps(&kit).as_str()), ("1 W4", "fit-unknown rotor"));
 }
 
 #[test]
 fn the_person_may_leave_a_position_empty_that_the_job_fills() {
-    let typed: Typed = &[PUMP, ("job_lines", "job,position,part,operation | service,rotor,W1,open")];
+    let typed: Typed =
+        &[PUMP, ("job_lines", "job,position,part,operation | service,rotor,W1,open")];
     let kit = kit(typed, &Ask { instead: vec![instead("rotor", "-")], ..ask("service", "mill") });
-    assert_eq!((actions(&kit).as_str(), gaps(&kit).as_str()), ("seal renew, rotor leave-out, bolts keep", ""));
+    assert_eq!(
+        (actions(&kit).as_str(), gaps(&kit).as_str()),
+        ("seal renew, rotor leave-out, bolts keep", "")
+    );
 }
 
 #[test]
@@ -2023,11 +2364,17 @@ fn the_persons_own_part_stays_where_a_need_wants_another_and_the_conflict_is_tol
 fn several_jobs_at_once_take_apart_once_and_add_up_their_parts() {
     let typed: Typed = &[
         PUMP,
-        ("job_lines", "job,position,part,operation | service,,,open | second,rotor,, | second,,S1,"),
+        (
+            "job_lines",
+            "job,position,part,operation | service,,,open | second,rotor,, | second,,S1,",
+        ),
         ("operations", "operation,opens,uses | open,face,L1=1 L"),
     ];
     let both = kit(typed, &ask("service second SERVICE", "mill"));
-    assert_eq!((both.jobs.join(" ").as_str(), operations(&both).as_str()), ("service second", "open"));
+    assert_eq!(
+        (both.jobs.join(" ").as_str(), operations(&both).as_str()),
+        ("service second", "open")
+    );
     assert_eq!(lines(&both), "1 L L1 consumable, 1 W1 new for rotor, 2 S1 new for seal");
 }
 
@@ -2048,8 +2395,14 @@ fn a_name_that_is_not_there_is_refused_with_the_nearest_one_known() {
     assert_eq!(meant(answer(&[PUMP], &ask("service", "mil"))), near("machine", "mill"));
     assert_eq!(meant(answer(&[PUMP], &ask("servise", "mill"))), near("job", "service"));
     let service = || ask("service", "mill");
-    assert_eq!(meant(answer(&[PUMP], &Ask { renew: keys("rotr"), ..service() })), near("position", "rotor"));
-    assert_eq!(meant(answer(&[PUMP], &Ask { reuse: keys("boltss"), ..service() })), near("position", "bolts"));
+    assert_eq!(
+        meant(answer(&[PUMP], &Ask { renew: keys("rotr"), ..service() })),
+        near("position", "rotor")
+    );
+    assert_eq!(
+        meant(answer(&[PUMP], &Ask { reuse: keys("boltss"), ..service() })),
+        near("position", "bolts")
+    );
     let question = Ask { instead: vec![instead("sael", "S1")], ..service() };
     assert_eq!(meant(answer(&[PUMP], &question)), near("position", "seal"));
     let far = meant(answer(&[PUMP], &ask("gearbox", "mill")));
@@ -2058,7 +2411,9 @@ fn a_name_that_is_not_there_is_refused_with_the_nearest_one_known() {
 
 #[test]
 fn a_refusal_says_the_nearest_name_or_what_there_is() {
-    let said = |ask: &Ask| answer(&[PUMP], ask).err().map(|refusal| refusal.to_string()).unwrap_or_default();
+    let said = |ask: &Ask| {
+        answer(&[PUMP], ask).err().map(|refusal| refusal.to_string()).unwrap_or_default()
+    };
     assert!(said(&ask("servise", "mill")).contains("'service'"));
     let all = said(&ask("gearbox", "mill"));
     assert!(all.contains("service") && all.contains("second"), "{all}");
@@ -2081,13 +2436,21 @@ fn the_command_line_passes_on_what_the_person_adds() {
         (status, serde_json::from_str::<serde_json::Value>(&printed).expect("one JSON object"))
     };
     let (status, kit) = json("kit --renew telltale-hose telltale-clip --on tender");
-    let new: Vec<&str> = kit["lines"].as_array().expect("lines").iter().filter_map(|l| l["part"].as_str()).collect();
+    let new: Vec<&str> =
+        kit["lines"].as_array().expect("lines").iter().filter_map(|l| l["part"].as_str()).collect();
     assert!(status == 0 && new.contains(&"TV-3330-00") && new.contains(&"91-3710"), "{new:?}");
     let (_, kit) = json("kit cooling-pump --on dinghy --reuse driveshaft-top-oring");
     assert_eq!(kit["reused"], serde_json::json!(["driveshaft-top-oring"]));
     let (status, kit) = json("kit thermostat --on dinghy --instead thermostat=-");
-    let planned = kit["positions"].as_array().expect("positions").iter().find(|p| p["position"] == "thermostat");
-    assert_eq!((status, &planned.expect("the thermostat")["action"]), (0, &serde_json::json!("leave-out")));
+    let planned = kit["positions"]
+        .as_array()
+        .expect("positions")
+        .iter()
+        .find(|p| p["position"] == "thermostat");
+    assert_eq!(
+        (status, &planned.expect("the thermostat")["action"]),
+        (0, &serde_json::json!("leave-out"))
+    );
     let (_, kit) = json("kit cooling-pump thermostat --on tender --insist");
     assert_eq!(kit["insisted"], serde_json::json!(["cooling-pump"]));
 }
@@ -2112,14 +2475,21 @@ fn the_command_line_refuses_with_status_two_and_nothing_on_standard_output() {
 fn a_position_that_only_the_log_names_may_be_renewed() {
     let log = ("worklog", "date,machine,position,part | ,mill,stay,W1");
     let kit = kit(&[PUMP, log], &Ask { renew: keys("stay"), ..ask("", "mill") });
-    assert_eq!((lines(&kit).as_str(), gaps(&kit).as_str()), ("1 W1 new for stay", "position-unknown stay"));
+    assert_eq!(
+        (lines(&kit).as_str(), gaps(&kit).as_str()),
+        ("1 W1 new for stay", "position-unknown stay")
+    );
 }
 
 // What the rules pass over in silence but a person should look at again.
 
 /// The doubts of a kit, less those about ways in: the small catalogs here name none.
 fn doubts(kit: &Kit) -> Vec<&str> {
-    kit.doubts.iter().map(String::as_str).filter(|doubt| !doubt.contains("names no way in")).collect()
+    kit.doubts
+        .iter()
+        .map(String::as_str)
+        .filter(|doubt| !doubt.contains("names no way in"))
+        .collect()
 }
 
 /// The one doubt of a kit that is complete all the same.
@@ -2133,8 +2503,15 @@ fn doubt(kit: &Kit) -> &str {
 
 #[test]
 fn a_position_without_a_way_in_that_nothing_takes_apart_is_a_doubt() {
-    let kit = service(&[("positions", "position,part | side,W1"), ("job_lines", "job,position | service,side")]);
-    assert!(kit.complete && kit.doubts.iter().any(|doubt| doubt.contains("names no way in")), "{:?}", kit.doubts);
+    let kit = service(&[
+        ("positions", "position,part | side,W1"),
+        ("job_lines", "job,position | service,side"),
+    ]);
+    assert!(
+        kit.complete && kit.doubts.iter().any(|doubt| doubt.contains("names no way in")),
+        "{:?}",
+        kit.doubts
+    );
 }
 
 #[test]
@@ -2145,7 +2522,11 @@ fn a_joint_that_its_own_way_in_does_not_open_is_a_doubt() {
         ("job_lines", "job,position | service,seal"),
     ];
     let kit = service(&tables);
-    assert!(doubt(&kit).contains("other") && doubt(&kit).contains("did you mean face?"), "{}", doubt(&kit));
+    assert!(
+        doubt(&kit).contains("other") && doubt(&kit).contains("did you mean face?"),
+        "{}",
+        doubt(&kit)
+    );
 }
 
 #[test]
@@ -2167,7 +2548,12 @@ fn a_second_call_for_more_of_the_same_part_is_a_doubt() {
     let with = |first: &str, second: &str| {
         service(&[
             THREE_PLACES,
-            ("job_lines", &format!("job,position,part,quantity | service,top,W1,{first} | service,top,W1,{second}")),
+            (
+                "job_lines",
+                &format!(
+                    "job,position,part,quantity | service,top,W1,{first} | service,top,W1,{second}"
+                ),
+            ),
         ])
     };
     assert!(doubt(&with("2", "3")).contains("top"));
@@ -2176,8 +2562,15 @@ fn a_second_call_for_more_of_the_same_part_is_a_doubt() {
 
 #[test]
 fn a_position_that_only_an_unused_row_puts_into_an_opened_joint_is_a_doubt() {
-    let kit = service(&[("positions", "position,part,joint | seal,S1,face | side,W1,lid | side,W1,face")]);
-    assert!(doubt(&kit).contains("side") && doubt(&kit).contains("positions.csv:4"), "{}", doubt(&kit));
+    let kit = service(&[(
+        "positions",
+        "position,part,joint | seal,S1,face | side,W1,lid | side,W1,face",
+    )]);
+    assert!(
+        doubt(&kit).contains("side") && doubt(&kit).contains("positions.csv:4"),
+        "{}",
+        doubt(&kit)
+    );
 }
 
 #[test]
@@ -2204,7 +2597,11 @@ fn counting_on_more_contents_than_arrive_is_a_doubt() {
     assert_eq!(covered(&kit, "early"), "1 in W3");
     assert_eq!(covered(&kit, "ring"), "1 in W1");
     assert_eq!(lines(&kit), "1 W3 new for late");
-    assert!(doubts(&kit).is_empty(), "the one that arrives inside brings its ring as well: {:?}", kit.doubts);
+    assert!(
+        doubts(&kit).is_empty(),
+        "the one that arrives inside brings its ring as well: {:?}",
+        kit.doubts
+    );
     let kit = service(&[
         ("positions", "position,part,joint | early,W1, | ring,S1,face | late,W2,"),
         ("job_lines", "job,position,operation | service,late,open"),
@@ -2212,7 +2609,10 @@ fn counting_on_more_contents_than_arrive_is_a_doubt() {
         ("supersessions", "old,new,needs | W2,W3,early"),
         ("contains", "part,contains,position | W1,S1, | W3,W4,early"),
     ]);
-    assert_eq!((covered(&kit, "early").as_str(), covered(&kit, "ring").as_str()), ("1 in W3", "1 in W1"));
+    assert_eq!(
+        (covered(&kit, "early").as_str(), covered(&kit, "ring").as_str()),
+        ("1 in W3", "1 in W1")
+    );
     assert!(doubt(&kit).contains("S1") && doubt(&kit).contains("W1"), "{}", doubt(&kit));
 }
 
@@ -2227,7 +2627,10 @@ fn tools_cautions_and_minutes_are_gathered_from_the_operations_in_strip_order() 
         ),
         ("cautions", "caution,text | fire,Keep a fire blanket within reach."),
     ]);
-    assert_eq!((kit.tools.join(" "), kit.minutes.to_string()), ("tray light spanner".to_owned(), "12.5".to_owned()));
+    assert_eq!(
+        (kit.tools.join(" "), kit.minutes.to_string()),
+        ("tray light spanner".to_owned(), "12.5".to_owned())
+    );
     assert_eq!(kit.cautions, ["fire", "hot"]);
     assert_eq!(kit.caution_texts[0].text, "Keep a fire blanket within reach.");
 }
@@ -2237,7 +2640,10 @@ fn an_inspected_position_tells_what_to_have_ready_and_the_limits_to_measure_agai
     let kit = service(&[
         ("positions", "position,part,quantity,joint | rotor,W1,2,face"),
         ("supersessions", "old,new | W1,W2"),
-        ("seats", "position,feature,size,least,years | rotor,bore,40,39.9,-2000 | rotor,bore,41,40.9,2001-"),
+        (
+            "seats",
+            "position,feature,size,least,years | rotor,bore,40,39.9,-2000 | rotor,bore,41,40.9,2001-",
+        ),
         (
             "measurements",
             "date,machine,position,feature,value | 2020-01-01,mill,rotor,bore,39.95 | 2021-01-01,stray,rotor,bore,38",
@@ -2245,9 +2651,14 @@ fn an_inspected_position_tells_what_to_have_ready_and_the_limits_to_measure_agai
     ]);
     let rotor = at(&kit, "rotor");
     assert_eq!((rotor.if_worn.len(), rotor.limits.len()), (1, 1));
-    assert_eq!((rotor.if_worn[0].part.as_str(), rotor.if_worn[0].quantity.to_string()), ("W2", "2".to_owned()));
+    assert_eq!(
+        (rotor.if_worn[0].part.as_str(), rotor.if_worn[0].quantity.to_string()),
+        ("W2", "2".to_owned())
+    );
     assert_eq!(rotor.limits[0].least.as_deref(), Some("39.9 mm"));
-    assert!(rotor.limits[0].last_reading.as_deref().is_some_and(|reading| reading.contains("39.95")));
+    assert!(
+        rotor.limits[0].last_reading.as_deref().is_some_and(|reading| reading.contains("39.95"))
+    );
 }
 
 #[test]
@@ -2269,7 +2680,11 @@ fn replacements_that_fork_at_every_level_are_followed_only_so_far_and_the_kit_sa
         ("positions", "position,part,joint | seat,a0,face"),
         ("job_lines", "job,position | service,seat"),
     ]);
-    assert!(kit.gaps.iter().any(|gap| gap.subject == "a0" && gap.message.contains("fork into more than")));
+    assert!(
+        kit.gaps
+            .iter()
+            .any(|gap| gap.subject == "a0" && gap.message.contains("fork into more than"))
+    );
 }
 
 #[test]
@@ -2285,7 +2700,11 @@ fn sets_that_hold_sets_twice_at_every_level_are_unpacked_only_so_far_and_the_kit
         ("positions", "position,part,joint | seat,S1,face"),
         ("job_lines", "job,position,part | service,seat, | service,,a0"),
     ]);
-    assert!(kit.doubts.iter().any(|doubt| doubt.starts_with("a0 holds more than")), "{:?}", kit.doubts);
+    assert!(
+        kit.doubts.iter().any(|doubt| doubt.starts_with("a0 holds more than")),
+        "{:?}",
+        kit.doubts
+    );
 }
 
 #[test]

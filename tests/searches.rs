@@ -52,11 +52,16 @@ fn every_search_gives_the_hit_that_a_person_expects_first() {
                 .expect("run")
         };
         let (compiled, straight) = (answer("always"), answer("never"));
-        assert_eq!(compiled.stdout, straight.stdout, "{asked}: compiled and straight from the tables");
+        assert_eq!(
+            compiled.stdout, straight.stdout,
+            "{asked}: compiled and straight from the tables"
+        );
         let object: Value = serde_json::from_slice(&compiled.stdout).unwrap_or(Value::Null);
         let first = object["hits"][0]["part"].as_str().unwrap_or("nothing").to_owned();
         let status = if first == "nothing" { 1 } else { 0 };
-        if !expected.split('|').any(|expected| expected.trim() == first) || compiled.status.code() != Some(status) {
+        if !expected.split('|').any(|expected| expected.trim() == first)
+            || compiled.status.code() != Some(status)
+        {
             wrong.push(format!("{line}\n    found {first} ({:?})", compiled.status.code()));
         }
     }
@@ -67,7 +72,8 @@ fn every_search_gives_the_hit_that_a_person_expects_first() {
 #[test]
 fn anything_at_all_is_a_question() {
     let folder = tempfile::tempdir().expect("a folder");
-    for entry in fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("demo")).expect("the demo") {
+    for entry in fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("demo")).expect("the demo")
+    {
         let path = entry.expect("an entry").path();
         if path.is_file() {
             fs::copy(&path, folder.path().join(path.file_name().expect("a name"))).expect("copied");
@@ -129,15 +135,19 @@ fn anything_at_all_is_a_question() {
     let listed = kitwright::tables::find(folder.path()).expect("the demo");
     let open = index::open(folder.path(), &listed, &mut Silent).expect("opened");
     for round in 0..400 {
-        let pieces: Vec<&str> =
-            (0..random.random_range(0..6)).map(|_| PIECES[random.random_range(0..PIECES.len())]).collect();
+        let pieces: Vec<&str> = (0..random.random_range(0..6))
+            .map(|_| PIECES[random.random_range(0..PIECES.len())])
+            .collect();
         let words = pieces.join(if random.random_bool(0.7) { " " } else { "" });
         let option = |random: &mut ChaCha8Rng| {
             random.random_bool(0.1).then(|| PIECES[random.random_range(0..PIECES.len())].to_owned())
         };
         let (part_type, size) = (option(&mut random), option(&mut random));
         let question = Question { words, part_type, size, limit: 5, ..Question::default() };
-        let found = open.compiled.find(&question).unwrap_or_else(|trouble| panic!("{question:?}: {trouble}"));
+        let found = open
+            .compiled
+            .find(&question)
+            .unwrap_or_else(|trouble| panic!("{question:?}: {trouble}"));
         assert!(found.hits.len() <= 5 && found.hits.len() <= found.total, "{question:?}");
         assert!(found.hits.is_sorted_by(|a, b| a.score >= b.score), "{question:?}");
         if question.part_type.is_none() {
@@ -149,9 +159,19 @@ fn anything_at_all_is_a_question() {
             let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
             // No argument of a program can hold a zero.
             let words = question.words.replace('\0', "");
-            let words: Vec<&str> = words.split(' ').filter(|word| !matches!(*word, "-C" | "--limit")).collect();
-            let out = command.arg("find").args(&words).env("KITWRIGHT_CATALOG", folder.path()).output().expect("run");
-            assert!(matches!(out.status.code(), Some(0 | 1)), "{words:?}: {}", String::from_utf8_lossy(&out.stderr));
+            let words: Vec<&str> =
+                words.split(' ').filter(|word| !matches!(*word, "-C" | "--limit")).collect();
+            let out = command
+                .arg("find")
+                .args(&words)
+                .env("KITWRIGHT_CATALOG", folder.path())
+                .output()
+                .expect("run");
+            assert!(
+                matches!(out.status.code(), Some(0 | 1)),
+                "{words:?}: {}",
+                String::from_utf8_lossy(&out.stderr)
+            );
         }
     }
     assert_eq!(open.compiled.failed(), None);

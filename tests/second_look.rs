@@ -41,7 +41,10 @@ const TABLES: &[(&str, &str)] = &[
     ("retrofits", "part,position,verdict,years\nB-3,tensioner,fits,-1980\n"),
     ("supersessions", "old,new,swap\nB-2,B-3,\n"),
     ("jobs", "job,addresses,years\ncure,rattle,-1980\nhead,,\ncover,,\n"),
-    ("job_lines", "job,position,part,operation\ncure,tensioner,B-3,\nhead,,,head-off\ncover,plates,,\n"),
+    (
+        "job_lines",
+        "job,position,part,operation\ncure,tensioner,B-3,\nhead,,,head-off\ncover,plates,,\n",
+    ),
     ("suppliers", "supplier,currency\nquill,EUR\n"),
     (
         "offers",
@@ -62,7 +65,9 @@ fn catalog(edits: &[(&str, &str, &str)]) -> tempfile::TempDir {
         }
         fs::write(folder.path().join(format!("{table}.csv")), text).expect("written");
     }
-    for (table, _, text) in edits.iter().filter(|(of, ..)| TABLES.iter().all(|(table, _)| table != of)) {
+    for (table, _, text) in
+        edits.iter().filter(|(of, ..)| TABLES.iter().all(|(table, _)| table != of))
+    {
         fs::write(folder.path().join(format!("{table}.csv")), text).expect("written");
     }
     folder
@@ -82,7 +87,10 @@ fn says(edits: &[(&str, &str, &str)], command: &str) -> String {
 fn the_catalog_as_it_is_leaves_nothing_to_say() {
     assert_eq!(says(&[], "check"), "0 errors, 0 warnings");
     let head = says(&[], "kit head --on early");
-    assert!(!head.contains("Look again") && head.contains("complete for what the tables say"), "{head}");
+    assert!(
+        !head.contains("Look again") && head.contains("complete for what the tables say"),
+        "{head}"
+    );
 }
 
 #[test]
@@ -90,7 +98,8 @@ fn a_joint_that_a_lost_delimiter_moved_into_the_traits_is_warned_of() {
     let edit = ("positions", "port-ring,R-3,2,T6,,,,port,", "port-ring,R-3,2,T6,,,port,");
     let check = says(&[edit, ("positions", "", "port-cap,PL,1,T6,,,,port,exhaust-off")], "check");
     assert!(
-        check.contains("[cell-in-wrong-column]") && check.contains("the row has 8 cells and the header 9"),
+        check.contains("[cell-in-wrong-column]")
+            && check.contains("the row has 8 cells and the header 9"),
         "{check}"
     );
 }
@@ -99,10 +108,21 @@ fn a_joint_that_a_lost_delimiter_moved_into_the_traits_is_warned_of() {
 fn a_step_that_is_passed_over_for_a_trait_of_no_machine_is_worth_a_second_look() {
     let edit = ("operations", "exhaust-off,,port,,", "exhaust-off,,,,port");
     let kit = says(&[edit], "kit head --on early");
-    assert!(kit.contains("exhaust-off must come before head-off, but is passed over: its row asks for port"), "{kit}");
+    assert!(
+        kit.contains(
+            "exhaust-off must come before head-off, but is passed over: its row asks for port"
+        ),
+        "{kit}"
+    );
     let check = says(&[edit], "check");
-    assert!(check.contains("no machine has the trait `port`") && check.contains("a joint is called so"), "{check}");
-    let other = says(&[("operations", "exhaust-off,,port,,", "exhaust-off,,port,,not UK")], "kit head --on early");
+    assert!(
+        check.contains("no machine has the trait `port`") && check.contains("a joint is called so"),
+        "{check}"
+    );
+    let other = says(
+        &[("operations", "exhaust-off,,port,,", "exhaust-off,,port,,not UK")],
+        "kit head --on early",
+    );
     assert!(!other.contains("passed over"), "a trait that machines have is no slip: {other}");
 }
 
@@ -120,9 +140,15 @@ fn what_arrives_fitted_in_the_cure_is_listed_logged_and_opened_with_its_joint_fr
     let folder = catalog(&[]);
     let root = folder.path();
     let before = said(root, "fits R-2 early");
-    assert!(before.contains("fits-with") && before.contains("arrives fitted there inside B-3"), "{before}");
+    assert!(
+        before.contains("fits-with") && before.contains("arrives fitted there inside B-3"),
+        "{before}"
+    );
     let kit = said(root, "kit cure --on early");
-    assert!(kit.contains("Arrives with the parts above plunger-ring: R-2: 1 in B-3, fitted there"), "{kit}");
+    assert!(
+        kit.contains("Arrives with the parts above plunger-ring: R-2: 1 in B-3, fitted there"),
+        "{kit}"
+    );
     let recorded = said(root, "record cure --on early --date 2024-05-01 --accept --yes");
     assert!(recorded.contains("arrived fitted in B-3"), "{recorded}");
     let log = fs::read_to_string(root.join("worklog.csv")).expect("there");
@@ -145,7 +171,10 @@ fn what_arrives_at_a_position_that_the_kit_renews_is_covered_as_before_and_logge
 #[test]
 fn what_a_set_holds_loose_arrives_fitted_nowhere() {
     let kit = says(
-        &[("contains", "SET,PL,6,", "SET,PL,6,\nSET,R-2,1,plunger-ring"), ("job_lines", "", "cover,,SET,")],
+        &[
+            ("contains", "SET,PL,6,", "SET,PL,6,\nSET,R-2,1,plunger-ring"),
+            ("job_lines", "", "cover,,SET,"),
+        ],
         "kit cover --on early --json",
     );
     assert!(kit.contains("\"arrives_fitted\": []"), "{kit}");
@@ -156,7 +185,9 @@ fn a_seal_without_a_joint_is_worth_a_second_look_where_its_way_in_is_done() {
     let edit = ("positions", "gasket,R-1,1,T6,,,,flange,", "gasket,R-1,1,T6,,,,,");
     let kit = says(&[edit], "kit head --on late");
     assert!(
-        kit.contains("gasket: it is reached by tensioner-off, which is done here, but its row names no joint"),
+        kit.contains(
+            "gasket: it is reached by tensioner-off, which is done here, but its row names no joint"
+        ),
         "{kit}"
     );
     assert!(says(&[edit], "check").contains("[seal-without-joint]"));
@@ -172,9 +203,15 @@ fn a_seal_without_a_joint_is_worth_a_second_look_where_its_way_in_is_done() {
 #[test]
 fn a_seal_that_no_row_needs_is_warned_of_unless_it_lies_on_the_shelf() {
     let forgotten = ("parts", "", "R-9,ring,,");
-    assert!(says(&[forgotten], "check").contains("`R-9` seals, but no position, set, job or operation needs it"));
+    assert!(
+        says(&[forgotten], "check")
+            .contains("`R-9` seals, but no position, set, job or operation needs it")
+    );
     assert_eq!(says(&[forgotten, ("stock", "", "R-9,3,box")], "check"), "0 errors, 0 warnings");
-    assert_eq!(says(&[forgotten, ("equivalents", "", "part,other\nR-1,R-9\n")], "check"), "0 errors, 0 warnings");
+    assert_eq!(
+        says(&[forgotten, ("equivalents", "", "part,other\nR-1,R-9\n")], "check"),
+        "0 errors, 0 warnings"
+    );
 }
 
 #[test]
@@ -219,17 +256,26 @@ fn a_line_whose_position_is_not_settled_is_marked_wherever_it_is_read() {
 fn an_offer_by_the_piece_of_what_is_wanted_by_weight_is_named() {
     let edit = ("offers", "quill,P,4.00,5 g", "quill,P,4.00,");
     let order = says(&[edit], "order head --on late");
-    assert!(order.contains("quill has it, but sells it by the piece, and it is wanted in g: fill in pack"), "{order}");
+    assert!(
+        order.contains(
+            "quill has it, but sells it by the piece, and it is wanted in g: fill in pack"
+        ),
+        "{order}"
+    );
     assert!(says(&[edit], "check").contains("[quantity-not-said]"));
 }
 
 #[test]
 fn work_dated_before_its_order_is_questioned() {
-    let orders = "order,date,supplier,part,packs,machine,job\n2024-01,2024-05-02,quill,B-3,1,early,cure\n";
+    let orders =
+        "order,date,supplier,part,packs,machine,job\n2024-01,2024-05-02,quill,B-3,1,early,cure\n";
     let folder = catalog(&[("orders", "", orders)]);
     let refused = said(folder.path(), "record cure --on early --date 2024-05-01 --yes");
     assert!(refused.contains("2024-05-01 is before order 2024-01 was placed for it"), "{refused}");
-    assert!(!said(folder.path(), "record cure --on early --date 2024-05-02 --yes").contains("was placed for it"));
+    assert!(
+        !said(folder.path(), "record cure --on early --date 2024-05-02 --yes")
+            .contains("was placed for it")
+    );
 }
 
 #[test]

@@ -94,7 +94,8 @@ fn machines(tables: &naive::Tables, machine: &str) -> Vec<naive::Row> {
 
 #[test]
 fn a_kit_from_what_was_shared_is_the_kit_from_the_whole_catalog() {
-    let count: u64 = std::env::var("SHARE_COUNT").ok().and_then(|text| text.parse().ok()).unwrap_or(1_500);
+    let count: u64 =
+        std::env::var("SHARE_COUNT").ok().and_then(|text| text.parse().ok()).unwrap_or(1_500);
     let (mut whole, mut kept, mut compared) = (0, 0, 0);
     for seed in 0..count {
         let (mut tables, ask) = tangle::tangle(seed);
@@ -112,7 +113,9 @@ fn a_kit_from_what_was_shared_is_the_kit_from_the_whole_catalog() {
         let machine = seed.is_multiple_of(2).then_some(&on);
         let share = match Share::gather(&ask.jobs, machine, &original, &sheets) {
             Ok(share) => share,
-            Err(Refusal::NotForMachine { .. } | Refusal::NoJob(_) | Refusal::NoMachine(_)) => continue,
+            Err(Refusal::NotForMachine { .. } | Refusal::NoJob(_) | Refusal::NoMachine(_)) => {
+                continue;
+            }
             Err(other) => panic!("catalog {seed}: {other}"),
         };
         let files = share.files().expect("every row can be written");
@@ -122,9 +125,14 @@ fn a_kit_from_what_was_shared_is_the_kit_from_the_whole_catalog() {
         for (index, variant) in variants.into_iter().enumerate() {
             tables.insert("machines".into(), vec![variant]);
             let (original, _) = read(&typed_out(&tables, seed));
-            let only_machine = BTreeMap::from([("machines".to_owned(), tables["machines"].clone())]);
+            let only_machine =
+                BTreeMap::from([("machines".to_owned(), tables["machines"].clone())]);
             let mut shared: Texts = typed_out(&only_machine, seed);
-            shared.extend(files.iter().map(|(name, text)| (name.trim_end_matches(".csv").to_owned(), text.clone())));
+            shared.extend(
+                files
+                    .iter()
+                    .map(|(name, text)| (name.trim_end_matches(".csv").to_owned(), text.clone())),
+            );
             let (shared, _) = read(&shared);
             for options in [ask.options.clone(), Vec::new()] {
                 ask.options = options;
@@ -137,7 +145,10 @@ fn a_kit_from_what_was_shared_is_the_kit_from_the_whole_catalog() {
                 if wanted != got {
                     let (wanted, got) = (wanted.expect("a kit"), got.expect("a kit"));
                     for (key, value) in wanted.as_object().expect("an object") {
-                        assert_eq!(got[key], *value, "catalog {seed}, machine {index}: {key} differs");
+                        assert_eq!(
+                            got[key], *value,
+                            "catalog {seed}, machine {index}: {key} differs"
+                        );
                     }
                 }
             }
@@ -149,11 +160,13 @@ fn a_kit_from_what_was_shared_is_the_kit_from_the_whole_catalog() {
 
 #[test]
 fn the_demo_shares_every_job_without_dangling_names_and_less_than_everything() {
-    let (tables, sheets) = read_sheets(&Path::new(env!("CARGO_MANIFEST_DIR")).join("demo")).expect("the demo");
+    let (tables, sheets) =
+        read_sheets(&Path::new(env!("CARGO_MANIFEST_DIR")).join("demo")).expect("the demo");
     let whole: usize = sheets.iter().map(|sheet| sheet.rows.len()).sum();
     let lookup = tables.catalog();
     for job in lookup.job_keys() {
-        let share = Share::gather(std::slice::from_ref(&job), None, &lookup, &sheets).expect("shared");
+        let share =
+            Share::gather(std::slice::from_ref(&job), None, &lookup, &sheets).expect("shared");
         let count: usize = share.rows.values().map(Vec::len).sum();
         assert!(count < whole / 2, "{job}: {count} of {whole} rows");
         assert_eq!(share.missing, [], "{job}");
@@ -163,8 +176,14 @@ fn the_demo_shares_every_job_without_dangling_names_and_less_than_everything() {
         }
         let errors = check(&tables).errors;
         // The demo leaves the tilt bracket unfinished on purpose.
-        let left_open = |fault: &Fault| job.as_str() == "tilt-bracket" && fault.message.contains("tilt ratchet");
-        assert_eq!(errors.into_iter().filter(|fault| !left_open(fault)).collect::<Vec<_>>(), [], "{job}");
+        let left_open = |fault: &Fault| {
+            job.as_str() == "tilt-bracket" && fault.message.contains("tilt ratchet")
+        };
+        assert_eq!(
+            errors.into_iter().filter(|fault| !left_open(fault)).collect::<Vec<_>>(),
+            [],
+            "{job}"
+        );
     }
 }
 
@@ -197,9 +216,14 @@ fn shared(seed: u64) -> Option<(Texts, Vec<TextSheet>)> {
     let texts = typed_out(&tables, seed);
     let (lookup, sheets) = read(&texts);
     let jobs: Vec<Key> = ask.jobs.iter().map(|job| Key::new(job)).collect();
-    let files = Share::gather(&jobs, None, &lookup, &sheets).ok()?.files().expect("every row can be written");
-    let sheets =
-        files.iter().filter_map(|(name, text)| TextSheet::read(name.trim_end_matches(".csv"), name, text)).collect();
+    let files = Share::gather(&jobs, None, &lookup, &sheets)
+        .ok()?
+        .files()
+        .expect("every row can be written");
+    let sheets = files
+        .iter()
+        .filter_map(|(name, text)| TextSheet::read(name.trim_end_matches(".csv"), name, text))
+        .collect();
     Some((texts, sheets))
 }
 
@@ -208,16 +232,25 @@ fn what_was_shared_comes_into_an_empty_catalog_whole_and_into_its_own_as_nothing
     for seed in 0..400 {
         let Some((own, theirs)) = shared(seed) else { continue };
         let (merge, edits) = merged(&own, &theirs, Choice::Theirs);
-        assert_eq!((merge.new.len(), merge.disagreements.len(), edits.len()), (0, 0, 0), "catalog {seed}");
+        assert_eq!(
+            (merge.new.len(), merge.disagreements.len(), edits.len()),
+            (0, 0, 0),
+            "catalog {seed}"
+        );
         let (merge, edits) = merged(&Texts::new(), &theirs, Choice::Mine);
         let whole: usize = theirs.iter().map(|sheet| sheet.rows.len()).sum();
         assert_eq!((merge.same, merge.new.len()), (0, whole), "catalog {seed}");
         let taken_in = edited(&Texts::new(), &edits);
         for sheet in &theirs {
-            let taken = TextSheet::read(sheet.table, &sheet.name, &taken_in[sheet.table]).expect("a header");
+            let taken = TextSheet::read(sheet.table, &sheet.name, &taken_in[sheet.table])
+                .expect("a header");
             assert_eq!(taken.rows.len(), sheet.rows.len());
             for (taken, theirs) in taken.rows.iter().zip(&sheet.rows) {
-                assert_eq!(taken.with("source", "").value(), theirs.with("source", "").value(), "catalog {seed}");
+                assert_eq!(
+                    taken.with("source", "").value(),
+                    theirs.with("source", "").value(),
+                    "catalog {seed}"
+                );
             }
         }
         let (merge, edits) = merged(&taken_in, &theirs, Choice::Theirs);
@@ -238,7 +271,11 @@ fn nothing_of_ones_own_is_overwritten_unasked_and_a_second_import_changes_nothin
         for (table, text) in &mine {
             let rows = |text: &[u8]| TextSheet::read(table, table, text).expect("a header").rows;
             for (before, after) in rows(text).iter().zip(rows(&after[table])) {
-                assert_eq!((before.line, before.value()), (after.line, after.value()), "catalog {seed}, {table}");
+                assert_eq!(
+                    (before.line, before.value()),
+                    (after.line, after.value()),
+                    "catalog {seed}, {table}"
+                );
             }
         }
         assert_eq!(merged(&after, &theirs, Choice::Mine).1.len(), 0, "catalog {seed}");

@@ -67,15 +67,26 @@ fn holds_everything(kit: &Kit, sheet: &Sheet, page: &str, named: &str) {
     for line in &kit.lines {
         let number = format!(">{}</b>", escaped(&line.part));
         let amount = format!(">{}</div>", escaped(&amount_of(line)));
-        let there = items.iter().any(|item| item.contains(&number) && item.contains(&amount) && item.contains("lies"));
+        let there = items
+            .iter()
+            .any(|item| item.contains(&number) && item.contains(&amount) && item.contains("lies"));
         assert!(there, "{named}: the line {} {} is not laid out", line.part, amount_of(line));
     }
     assert_eq!(sheet.lay_out.len(), kit.lines.len());
-    assert!(sheet.lay_out.iter().all(|item| !item.lies.is_empty()), "{named}: each line says where it lies");
+    assert!(
+        sheet.lay_out.iter().all(|item| !item.lies.is_empty()),
+        "{named}: each line says where it lies"
+    );
     for gap in &kit.gaps {
         let (subject, message) = (escaped(&gap.subject), escaped(&gap.message));
-        assert!(page.contains(&format!("{}: {subject}", gap.kind)) && page.contains(&message), "{named}: {gap:?}");
-        assert!(page.find(&message) < page.find("Lay out</h2>"), "{named}: what stands open comes first");
+        assert!(
+            page.contains(&format!("{}: {subject}", gap.kind)) && page.contains(&message),
+            "{named}: {gap:?}"
+        );
+        assert!(
+            page.find(&message) < page.find("Lay out</h2>"),
+            "{named}: what stands open comes first"
+        );
     }
     for doubt in &kit.doubts {
         assert!(page.contains(&escaped(doubt)), "{named}: {doubt}");
@@ -100,13 +111,18 @@ fn holds_everything(kit: &Kit, sheet: &Sheet, page: &str, named: &str) {
         );
         for fit in on {
             for part in &planned.parts {
-                assert!(fit.parts.iter().any(|text| text.ends_with(&part.part)), "{named}: {}", part.part);
+                assert!(
+                    fit.parts.iter().any(|text| text.ends_with(&part.part)),
+                    "{named}: {}",
+                    part.part
+                );
             }
         }
         assert!(page.contains(&escaped(&planned.position)), "{named}: {}", planned.position);
     }
     let order: Vec<&str> = sheet.strip.iter().map(|step| step.operation.as_str()).collect();
-    let kit_order: Vec<&str> = kit.operations.iter().map(|operation| operation.operation.as_str()).collect();
+    let kit_order: Vec<&str> =
+        kit.operations.iter().map(|operation| operation.operation.as_str()).collect();
     assert_eq!(order, kit_order, "{named}");
     let mut back: Vec<&str> = sheet.refit.iter().map(|step| step.operation.as_str()).collect();
     back.reverse();
@@ -125,14 +141,17 @@ fn holds_everything(kit: &Kit, sheet: &Sheet, page: &str, named: &str) {
 
 #[test]
 fn every_job_of_the_demo_is_on_its_sheet_in_full() {
-    let catalog = read_folder(&Path::new(env!("CARGO_MANIFEST_DIR")).join("demo")).unwrap().catalog();
+    let catalog =
+        read_folder(&Path::new(env!("CARGO_MANIFEST_DIR")).join("demo")).unwrap().catalog();
     let mut made_of = 0;
     for machine in catalog.machine_keys() {
         for job in catalog.job_keys() {
             let named = format!("{job} on {machine}");
             let mut question = ask(&[job.as_str()], machine.as_str());
             let Ok(kit) = work_out(&question, &catalog) else { continue };
-            for options in [Vec::new(), kit.known_options.iter().map(|option| Key::new(option)).collect()] {
+            for options in
+                [Vec::new(), kit.known_options.iter().map(|option| Key::new(option)).collect()]
+            {
                 question.options = options;
                 let (kit, sheet, page) = made(&question, &catalog).unwrap();
                 holds_everything(&kit, &sheet, &page, &named);
@@ -185,17 +204,25 @@ fn a_fastener_without_a_torque_is_never_passed_over() {
         .flat_map(|step| &step.torques)
         .map(|torque| (torque.position.as_str(), torque.stages.len()))
         .collect();
-    assert_eq!(torques, [("lid-bolts", 2), ("foot-bolts", 0), ("stay", 0), ("mystery-screw", 0), ("plug", 1)]);
+    assert_eq!(
+        torques,
+        [("lid-bolts", 2), ("foot-bolts", 0), ("stay", 0), ("mystery-screw", 0), ("plug", 1)]
+    );
     assert_eq!(page.matches("torque: not in the catalog, see the maker's manual").count(), 3);
-    assert!(page.contains("10 N·m (7.38 lbf·ft), then turn +90°"), "a torque is told in both units");
+    assert!(
+        page.contains("10 N·m (7.38 lbf·ft), then turn +90°"),
+        "a torque is told in both units"
+    );
     assert!(page.contains("noted there: a little on each"));
 }
 
 #[test]
 fn both_figures_of_the_manual_stand_on_the_sheet_as_typed_and_two_that_disagree_are_asked_about() {
     let mut rows = MOWER;
-    let positions =
-        rows[3].1.replace("10 N·m; +90°", "10 N·m (7 lbf·ft); +90°").replace("7 N·m,", "25 N·m (34 lbf·ft),");
+    let positions = rows[3]
+        .1
+        .replace("10 N·m; +90°", "10 N·m (7 lbf·ft); +90°")
+        .replace("7 N·m,", "25 N·m (34 lbf·ft),");
     rows[3].1 = &positions;
     let catalog = read(&rows);
     let (_, _, page) = made(&ask(&["lid"], "mower"), &catalog).unwrap();
@@ -211,11 +238,15 @@ fn both_figures_of_the_manual_stand_on_the_sheet_as_typed_and_two_that_disagree_
 fn a_part_in_two_joints_comes_apart_at_the_first_and_goes_back_at_the_deepest() {
     let catalog = read(&MOWER);
     let (_, sheet, _) = made(&ask(&["lid"], "mower"), &catalog).unwrap();
-    let strip: Vec<Vec<&str>> =
-        sheet.strip.iter().map(|step| step.touched.iter().map(|t| t.position.as_str()).collect()).collect();
+    let strip: Vec<Vec<&str>> = sheet
+        .strip
+        .iter()
+        .map(|step| step.touched.iter().map(|t| t.position.as_str()).collect())
+        .collect();
     assert_eq!(strip[0], ["plug", "plug-washer"]);
     assert!(!strip[1].contains(&"plug"));
-    let washer = sheet.strip[0].touched.iter().find(|touched| touched.position == "plug-washer").unwrap();
+    let washer =
+        sheet.strip[0].touched.iter().find(|touched| touched.position == "plug-washer").unwrap();
     assert_eq!(washer.fate, Fate::UsedUp);
     let lid = sheet.refit.iter().find(|step| step.operation == "lid-off").unwrap();
     assert!(lid.returns.iter().any(|touched| touched.position == "plug"));
@@ -246,8 +277,14 @@ fn where_each_part_lies_is_said_and_what_stands_open_comes_before_all() {
     assert!(!kit.complete, "a part that nobody has looked up is a gap");
     assert!(page.contains("NOT COMPLETE"));
     let lies = |part: &str| sheet.lay_out.iter().find(|item| item.part == part).unwrap();
-    assert_eq!((lies("G-1").lies.as_slice(), lies("G-1").to_buy), (&["tin 4: 1".to_owned()][..], false));
-    assert_eq!((lies("W-1").lies.as_slice(), lies("W-1").to_buy), (&["to buy".to_owned()][..], true));
+    assert_eq!(
+        (lies("G-1").lies.as_slice(), lies("G-1").to_buy),
+        (&["tin 4: 1".to_owned()][..], false)
+    );
+    assert_eq!(
+        (lies("W-1").lies.as_slice(), lies("W-1").to_buy),
+        (&["to buy".to_owned()][..], true)
+    );
     assert!(page.contains("The table cautions has no such row: see the maker's manual."));
 }
 
@@ -255,11 +292,17 @@ fn where_each_part_lies_is_said_and_what_stands_open_comes_before_all() {
 fn what_is_on_its_way_for_the_job_is_named_with_its_order() {
     let mut tables = MOWER.to_vec();
     tables.push(("suppliers", "supplier\nelm\n"));
-    tables.push(("orders", "order,date,supplier,part,packs,machine,job\n2026-07,2026-09-01,elm,W-1,1,mower,lid\n"));
+    tables.push((
+        "orders",
+        "order,date,supplier,part,packs,machine,job\n2026-07,2026-09-01,elm,W-1,1,mower,lid\n",
+    ));
     let catalog = read(&tables);
     let (_, sheet, _) = made(&ask(&["lid"], "mower"), &catalog).unwrap();
     let washer = sheet.lay_out.iter().find(|item| item.part == "W-1").unwrap();
-    assert_eq!((washer.lies.as_slice(), washer.to_buy), (&["on its way with order 2026-07: 1".to_owned()][..], false));
+    assert_eq!(
+        (washer.lies.as_slice(), washer.to_buy),
+        (&["on its way with order 2026-07: 1".to_owned()][..], false)
+    );
 }
 
 #[test]
@@ -270,7 +313,12 @@ fn no_text_of_the_tables_becomes_markup() {
     let tables = [
         ("machines", with("machine,model,serial,traits\nmower,EVIL,EVIL,EVIL\n")),
         ("models", with("model\nEVIL\n")),
-        ("parts", with("part,type,name,size\nG-1,gasket,EVIL,EVIL\nB-1,bolt,EVIL,EVIL\nV-1,valve,EVIL,\n")),
+        (
+            "parts",
+            with(
+                "part,type,name,size\nG-1,gasket,EVIL,EVIL\nB-1,bolt,EVIL,EVIL\nV-1,valve,EVIL,\n",
+            ),
+        ),
         (
             "positions",
             with(
@@ -278,14 +326,20 @@ fn no_text_of_the_tables_becomes_markup() {
             ),
         ),
         ("joints", with("joint,name\nEVIL,EVIL\n")),
-        ("operations", with("operation,name,opens,tools,cautions,strip,refit\nEVIL,EVIL,EVIL,EVIL,EVIL,EVIL,EVIL\n")),
+        (
+            "operations",
+            with(
+                "operation,name,opens,tools,cautions,strip,refit\nEVIL,EVIL,EVIL,EVIL,EVIL,EVIL,EVIL\n",
+            ),
+        ),
         ("cautions", with("caution,text,source\nEVIL,EVIL,\n")),
         ("jobs", with("job,name\nEVIL,EVIL\n")),
         ("job_lines", with("job,position\nEVIL,EVIL\n")),
         ("stock", with("part,quantity,bin\nG-1,1,EVIL\n")),
         ("seats", with("position,feature,most\nvalve,EVIL,10\n")),
     ];
-    let tables: Vec<(&str, &str)> = tables.iter().map(|(table, text)| (*table, text.as_str())).collect();
+    let tables: Vec<(&str, &str)> =
+        tables.iter().map(|(table, text)| (*table, text.as_str())).collect();
     let catalog = read(&tables);
     let (_, _, page) = made(&ask(&[evil], "mower"), &catalog).unwrap();
     assert!(page.contains("&lt;script&gt;alert(1)&lt;/script&gt; &amp; &quot;so on&quot;"));
@@ -301,7 +355,8 @@ fn the_command_to_record_it_says_all_that_was_asked() {
     question.reuse.push(Key::new("plug-washer"));
     question.instead.push(kitwright::kit::Instead {
         position: Key::new("stay"),
-        change: kitwright::catalog::Need::change("B-1*2", kitwright::measure::DecimalMark::Point).unwrap(),
+        change: kitwright::catalog::Need::change("B-1*2", kitwright::measure::DecimalMark::Point)
+            .unwrap(),
     });
     let (_, sheet, _) = made(&question, &catalog).unwrap();
     assert_eq!(
@@ -328,7 +383,10 @@ fn only_a_long_step_may_be_broken_across_pages_and_its_lists_stay_whole() {
     let long = seals(12);
     assert_eq!(long.matches("class=\"step long\"").count(), 2, "on the way in and out");
     // Every list is a part with its heading, and the head of the step is one with what stands under it.
-    assert_eq!(long.matches("class=\"fate\"").count(), long.matches("class=\"part\"><p class=\"fate\"").count());
+    assert_eq!(
+        long.matches("class=\"fate\"").count(),
+        long.matches("class=\"part\"><p class=\"fate\"").count()
+    );
     assert_eq!(long.matches("class=\"top\"><h3>").count(), 2);
     assert!(long.contains(".top { break-inside: avoid; break-after: avoid; }"));
 }

@@ -10,8 +10,7 @@ use kitwright::fit::{self, Answer, Kind, Verdict};
 use kitwright::measure::{DecimalMark, Key, PartNumber, Size};
 use kitwright::tables::Tables;
 
-const GROOVE: &str =
-    "position,feature,size\nplace,groove depth,2.5\nplace,groove width,4.2\nplace,groove inside diameter,25.6\n";
+const GROOVE: &str = "position,feature,size\nplace,groove depth,2.5\nplace,groove width,4.2\nplace,groove inside diameter,25.6\n";
 
 fn catalog(types: &str, parts: &str, seats: &str) -> Memory {
     let mut tables = Tables::default();
@@ -31,7 +30,8 @@ fn catalog(types: &str, parts: &str, seats: &str) -> Memory {
 
 fn fits(part: &str, catalog: &Memory) -> Answer {
     let machine = fit::find_machine(&Key::new("rig"), catalog).expect("a machine");
-    fit::at(&PartNumber::new(part).expect("a number"), &Key::new("place"), machine, catalog).expect("an answer")
+    fit::at(&PartNumber::new(part).expect("a number"), &Key::new("place"), machine, catalog)
+        .expect("an answer")
 }
 
 fn computed(answer: &Answer) -> String {
@@ -43,10 +43,18 @@ const NO_TYPES: &str = "type\n";
 
 #[test]
 fn a_size_is_read_however_a_bag_writes_it_and_one_unit_behind_speaks_for_all() {
-    for size in ["1 x 1/8 in", "\"25,4 x 3,175\"", "Ø25.4 x 3.175", "25.4*3.175", "25.4×3.175", "25.4 x 3.175 mm NBR"]
-    {
-        let answer =
-            fits("R-2", &catalog(NO_TYPES, &format!("R-1,o-ring,24 x 3,NBR\nR-2,o-ring,{size},NBR\n"), GROOVE));
+    for size in [
+        "1 x 1/8 in",
+        "\"25,4 x 3,175\"",
+        "Ø25.4 x 3.175",
+        "25.4*3.175",
+        "25.4×3.175",
+        "25.4 x 3.175 mm NBR",
+    ] {
+        let answer = fits(
+            "R-2",
+            &catalog(NO_TYPES, &format!("R-1,o-ring,24 x 3,NBR\nR-2,o-ring,{size},NBR\n"), GROOVE),
+        );
         assert_eq!(answer.verdict, Verdict::Fits, "{size}: {answer:#?}");
         assert!(computed(&answer).contains("squeeze 21 %"), "{size}: {}", computed(&answer));
     }
@@ -60,16 +68,21 @@ fn a_size_is_read_however_a_bag_writes_it_and_one_unit_behind_speaks_for_all() {
 
 #[test]
 fn a_size_that_cannot_be_read_is_said_with_its_cell_even_of_the_part_that_is_listed() {
-    let catalog = catalog(NO_TYPES, "R-1,o-ring,25.4/3.175,NBR\nR-2,o-ring,25.4/3.175,NBR\n", GROOVE);
+    let catalog =
+        catalog(NO_TYPES, "R-1,o-ring,25.4/3.175,NBR\nR-2,o-ring,25.4/3.175,NBR\n", GROOVE);
     for part in ["R-1", "R-2"] {
         let text = computed(&fits(part, &catalog));
-        assert!(text.contains("its size `25.4/3.175` cannot be read as bore x section (parts.csv:"), "{text}");
+        assert!(
+            text.contains("its size `25.4/3.175` cannot be read as bore x section (parts.csv:"),
+            "{text}"
+        );
     }
     assert_eq!(fits("R-2", &catalog).verdict, Verdict::NotKnown);
 }
 
 #[test]
-fn the_thickness_behind_a_clip_is_no_tolerance_class_and_an_x_between_figures_is_doubtful_elsewhere() {
+fn the_thickness_behind_a_clip_is_no_tolerance_class_and_an_x_between_figures_is_doubtful_elsewhere()
+ {
     let seats = "position,feature,size\nplace,shaft diameter,17\nplace,groove diameter,16.2\nplace,groove width,1.1\n";
     let catalog = catalog(NO_TYPES, "R-1,circlip,17x1,\nR-2,circlip,17 x 1,\n", seats);
     for part in ["R-1", "R-2"] {
@@ -106,12 +119,20 @@ fn where_there_is_no_check_or_no_figure_it_is_said_what_to_measure() {
         let parts = format!("R-1,{kind},10 x 20,\nR-2,{kind},,\n");
         let parts = if kind == "impeller cup" { "R-1,,10,\nR-2,,,\n".to_owned() } else { parts };
         let measure = asked(&parts);
-        assert!(measure.contains("R-2 beside R-1 by hand") && measure.contains("no check by figures"), "{measure}");
+        assert!(
+            measure.contains("R-2 beside R-1 by hand") && measure.contains("no check by figures"),
+            "{measure}"
+        );
     }
-    assert!(asked("R-1,head gasket,10 x 20,\nR-2,head gasket,,\n").contains("R-2 laid on the old one"));
+    assert!(
+        asked("R-1,head gasket,10 x 20,\nR-2,head gasket,,\n").contains("R-2 laid on the old one")
+    );
     for kind in ["bush", "bearing", "shaft", "dowel", "gear"] {
         let measure = asked(&format!("R-1,{kind},10 x 20 x 30,\nR-2,{kind},,\n"));
         assert!(measure.contains("what R-2 sits in or on at place"), "{kind}: {measure}");
     }
-    assert!(asked("R-1,bush,10 x 14 x 12,\nR-2,bush,,\n").contains("the bore, outside diameter and length of R-2"));
+    assert!(
+        asked("R-1,bush,10 x 14 x 12,\nR-2,bush,,\n")
+            .contains("the bore, outside diameter and length of R-2")
+    );
 }

@@ -16,8 +16,14 @@ fn folder(log: &str) -> tempfile::TempDir {
             "jobs",
             "job,model,addresses\nlong,,milky oil;overheating\nshort,,overheating\nuntimed,,overheats badly\nother,M2,overheating\n",
         ),
-        ("job_lines", "job,position,part,operation\nlong,,,strip\nshort,,,open\nuntimed,,,peek\nother,,,open\n"),
-        ("operations", "operation,opens,minutes,cautions\nstrip,deep-joint,90,lifting\nopen,lid-joint,20,\npeek,,,\n"),
+        (
+            "job_lines",
+            "job,position,part,operation\nlong,,,strip\nshort,,,open\nuntimed,,,peek\nother,,,open\n",
+        ),
+        (
+            "operations",
+            "operation,opens,minutes,cautions\nstrip,deep-joint,90,lifting\nopen,lid-joint,20,\npeek,,,\n",
+        ),
         ("parts", "part,type\nG-1,gasket\nG-2,gasket\nB-1,belt\nB-2,belt\nF-1,filter\n"),
         ("types", "type,when_disturbed,seals\ngasket,renew,yes\nbelt,inspect,no\nfilter,keep,no\n"),
         (
@@ -41,7 +47,8 @@ fn folder(log: &str) -> tempfile::TempDir {
 
 fn run(root: &Path, arguments: &[&str]) -> (i32, String) {
     let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
-    let Output { status, stdout, stderr } = command.arg("-C").arg(root).args(arguments).output().expect("run");
+    let Output { status, stdout, stderr } =
+        command.arg("-C").arg(root).args(arguments).output().expect("run");
     let text = String::from_utf8_lossy(&stdout).into_owned() + &String::from_utf8_lossy(&stderr);
     (status.code().unwrap_or(-1), text)
 }
@@ -64,7 +71,9 @@ const HEAD: &str = "date,machine,position,part,operation,job,hours,finding\n";
 
 #[test]
 fn every_position_is_known_by_the_log_or_unknown_since_the_purchase() {
-    let log = format!("{HEAD}2021-06,motor,lid,G-2,,short,210,\n,motor,filter,-,,,,taken out by somebody\n");
+    let log = format!(
+        "{HEAD}2021-06,motor,lid,G-2,,short,210,\n,motor,filter,-,,,,taken out by somebody\n"
+    );
     let state = state_on(&log, "2021-07-01");
     assert_eq!(at(&state, "lid")["status"], "known");
     assert_eq!(
@@ -76,12 +85,21 @@ fn every_position_is_known_by_the_log_or_unknown_since_the_purchase() {
         ),
         (&"G-2".into(), &"2021-06".into(), &210.into(), &"short".into())
     );
-    assert_eq!((at(&state, "filter")["part"].is_null(), &at(&state, "filter")["status"]), (true, &"known".into()));
+    assert_eq!(
+        (at(&state, "filter")["part"].is_null(), &at(&state, "filter")["status"]),
+        (true, &"known".into())
+    );
     assert!(at(&state, "filter")["fitted"].is_null());
     assert_eq!(at(&state, "deep")["status"], "unknown");
-    assert!(at(&state, "not-here").is_null(), "a row of another model is no concern of this machine");
+    assert!(
+        at(&state, "not-here").is_null(),
+        "a row of another model is no concern of this machine"
+    );
     assert!(at(&state, "empty").is_null(), "nothing is there by the tables");
-    assert_eq!(state["jobs_done"], serde_json::json!([{ "date": "2021-06", "job": "short", "hours": 210 }]));
+    assert_eq!(
+        state["jobs_done"],
+        serde_json::json!([{ "date": "2021-06", "job": "short", "hours": 210 }])
+    );
 }
 
 #[test]
@@ -93,9 +111,17 @@ fn a_life_runs_out_by_hours_or_by_months_whichever_is_first() {
     };
     assert_eq!(life(&fitted("2021-01-01", "250"), "2021-06-01"), ("known".into(), "ok".into()));
     assert_eq!(life(&fitted("2021-01-01", "215"), "2021-06-01"), ("known".into(), "near".into()));
-    assert_eq!(life(&fitted("2021-01-01", "200"), "2021-06-01"), ("overdue".into(), "overdue".into()), "100 of 100");
+    assert_eq!(
+        life(&fitted("2021-01-01", "200"), "2021-06-01"),
+        ("overdue".into(), "overdue".into()),
+        "100 of 100"
+    );
     assert_eq!(life(&fitted("2021-01-01", "299"), "2023-12-31"), ("known".into(), "near".into()));
-    assert_eq!(life(&fitted("2021-01-01", "299"), "2024-01-01"), ("overdue".into(), "overdue".into()), "36 months");
+    assert_eq!(
+        life(&fitted("2021-01-01", "299"), "2024-01-01"),
+        ("overdue".into(), "overdue".into()),
+        "36 months"
+    );
     assert_eq!(
         life(&fitted("2021", "299"), "2024-01-01"),
         ("overdue".into(), "overdue".into()),
@@ -105,8 +131,9 @@ fn a_life_runs_out_by_hours_or_by_months_whichever_is_first() {
 
 #[test]
 fn part_of_a_month_is_part_of_thirty_days_and_rows_of_a_later_day_are_told() {
-    let folder =
-        folder(&format!("{HEAD}2021-01-01,motor,old-belt,B-1,,long,290,\n2021-03-01,motor,lid,G-2,,short,299,\n"));
+    let folder = folder(&format!(
+        "{HEAD}2021-01-01,motor,old-belt,B-1,,long,290,\n2021-03-01,motor,lid,G-2,,short,299,\n"
+    ));
     let path = folder.path().join("positions.csv");
     let positions = fs::read_to_string(&path).expect("there").replace("strip,,24", "strip,,0.5");
     fs::write(&path, positions).expect("written");
@@ -124,10 +151,17 @@ fn what_nobody_saw_being_fitted_is_at_least_as_old_as_the_purchase() {
     let log = format!("{HEAD}2020-01-01,motor,,,,,150,\n2021-01-01,motor,,,,,160,\n");
     let state = state_on(&log, "2021-02-01");
     // 300 - 150 hours and 25 months since the purchase.
-    assert_eq!((&at(&state, "belt")["status"], &at(&state, "belt")["logged"]), (&"overdue".into(), &false.into()));
+    assert_eq!(
+        (&at(&state, "belt")["status"], &at(&state, "belt")["logged"]),
+        (&"overdue".into(), &false.into())
+    );
     assert_eq!(at(&state, "belt")["life"]["at_least"], true);
     assert_eq!(at(&state, "old-belt")["status"], "overdue");
-    assert_eq!(at(&state, "filter")["status"], "unknown", "150 of 200 hours at least: nobody knows");
+    assert_eq!(
+        at(&state, "filter")["status"],
+        "unknown",
+        "150 of 200 hours at least: nobody knows"
+    );
     assert_eq!(at(&state, "filter")["life"]["state"], "not-known");
 }
 
@@ -149,12 +183,17 @@ fn numbers_that_became_others_and_wear_with_its_trend_are_shown() {
     let renewed = format!("{log}2021-01-15,motor,belt,B-2,,long,151,\n");
     let state = state_on(&renewed, "2021-02-01");
     let wear = &at(&state, "belt")["wear"][0];
-    assert_eq!((&wear["before"], wear["trend"].is_null()), (&"belt renewed on 2021-01-15".into(), true));
+    assert_eq!(
+        (&wear["before"], wear["trend"].is_null()),
+        (&"belt renewed on 2021-01-15".into(), true)
+    );
 }
 
 #[test]
 fn a_symptom_names_what_was_done_and_what_remains_with_the_cheapest_access_first() {
-    let log = format!("{HEAD}2021-01-15,motor,lid,G-2,open,short,151,ran hot again: overheating at full load\n");
+    let log = format!(
+        "{HEAD}2021-01-15,motor,lid,G-2,open,short,151,ran hot again: overheating at full load\n"
+    );
     let folder = folder(&log);
     let answer = json(folder.path(), &["symptom", "Overheats", "--on", "motor"]);
     let jobs: Vec<(&str, Option<&str>)> = answer["jobs"]
@@ -163,7 +202,11 @@ fn a_symptom_names_what_was_done_and_what_remains_with_the_cheapest_access_first
         .iter()
         .map(|job| (job["job"].as_str().expect("a name"), job["done"].as_str()))
         .collect();
-    assert_eq!(jobs, [("untimed", None), ("long", None), ("short", Some("2021-01-15"))], "other is for another model");
+    assert_eq!(
+        jobs,
+        [("untimed", None), ("long", None), ("short", Some("2021-01-15"))],
+        "other is for another model"
+    );
     assert_eq!(answer["jobs"][2]["fitted"], serde_json::json!([["lid", "G-2"]]));
     assert_eq!(answer["log"][0]["finding"], "ran hot again: overheating at full load");
     let (status, text) = run(folder.path(), &["symptom", "overheating", "--on", "motor"]);
@@ -180,7 +223,11 @@ fn a_symptom_that_nothing_addresses_is_not_found_and_what_comes_near_is_said() {
     assert!(text.contains("no job addresses it") && text.contains("milky oil"), "{text}");
     let (status, _) = run(folder.path(), &["symptom", "?!", "--on", "motor"]);
     assert_eq!(status, 1);
-    for command in [&["symptom", "oil", "--on", "moter"][..], &["state", "moter"], &["state", "moter", "--unknown"]] {
+    for command in [
+        &["symptom", "oil", "--on", "moter"][..],
+        &["state", "moter"],
+        &["state", "moter", "--unknown"],
+    ] {
         let (status, text) = run(folder.path(), command);
         assert_eq!(status, 2);
         assert!(text.contains("did you mean 'motor'?"), "{text}");
@@ -190,8 +237,12 @@ fn a_symptom_that_nothing_addresses_is_not_found_and_what_comes_near_is_said() {
 #[test]
 fn where_to_begin_takes_what_settles_most_a_minute_and_counts_what_nobody_timed() {
     let plan = json(folder(HEAD).path(), &["state", "motor", "--unknown"]);
-    let jobs: Vec<&str> =
-        plan["plan"].as_array().expect("a plan").iter().map(|step| step["job"].as_str().expect("a name")).collect();
+    let jobs: Vec<&str> = plan["plan"]
+        .as_array()
+        .expect("a plan")
+        .iter()
+        .map(|step| step["job"].as_str().expect("a name"))
+        .collect();
     assert_eq!(jobs, ["short", "long"], "a job that renews nothing settles nothing");
     assert_eq!(plan["plan"][1]["also_open"], serde_json::json!(["belt", "old-belt"]));
     assert_eq!(plan["left"], serde_json::json!(["belt", "filter", "old-belt"]));

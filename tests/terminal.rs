@@ -106,7 +106,10 @@ fn a_doubt_about_a_bag_is_asked_with_its_likeliest_answer_in_the_line() {
     answer(&mut at, "[y/N] ", "y\r");
     at.exp_string("Written").expect("said so");
     at.exp_eof().expect("it ends");
-    assert!(text(folder.path(), "parts.csv").contains("91-8001,key,Woodruff key,4x6.5x16"), "not as answered");
+    assert!(
+        text(folder.path(), "parts.csv").contains("91-8001,key,Woodruff key,4x6.5x16"),
+        "not as answered"
+    );
 }
 
 #[test]

@@ -7,15 +7,19 @@ mod on_a_copy;
 use on_a_copy::{demo, run, tables};
 use std::fs;
 
-const MEASURE: [&str; 7] = ["measure", "dinghy", "drive-seal-upper", "shaft diameter", "11.87", "--date", "2026-01-02"];
+const MEASURE: [&str; 7] =
+    ["measure", "dinghy", "drive-seal-upper", "shaft diameter", "11.87", "--date", "2026-01-02"];
 
 #[test]
 fn every_write_is_taken_back_byte_for_byte_the_last_first() {
     let folder = demo();
     let root = folder.path();
     let mut states = vec![tables(root)];
-    let writes: [&[&str]; 3] =
-        [&MEASURE, &["order", "cooling-pump", "--on", "dinghy", "--place", "--date", "2026-03-01"], &MEASURE];
+    let writes: [&[&str]; 3] = [
+        &MEASURE,
+        &["order", "cooling-pump", "--on", "dinghy", "--place", "--date", "2026-03-01"],
+        &MEASURE,
+    ];
     for write in writes {
         let (status, text) = run(root, write);
         assert!(status == 0 || status == 3, "{text}");
@@ -63,13 +67,15 @@ fn a_reading_that_looks_wrong_is_asked_about_before_it_is_logged() {
         ("11.95", &["--date", "2099-01-01"], "2099-01-01 is after today"),
         ("12 h8", &["--accept"], "no tolerance class"),
     ] {
-        let measure = [&["measure", "dinghy", "drive-seal-upper", "shaft diameter", value], more].concat();
+        let measure =
+            [&["measure", "dinghy", "drive-seal-upper", "shaft diameter", value], more].concat();
         let (status, text) = run(root, &measure);
         assert_eq!(status, 2, "{text}");
         assert!(text.contains(said), "{text}");
         assert_eq!(tables(root), before);
     }
-    let accepted = ["measure", "dinghy", "drive-seal-upper", "shaft diameter", "11.95 in", "--accept"];
+    let accepted =
+        ["measure", "dinghy", "drive-seal-upper", "shaft diameter", "11.95 in", "--accept"];
     let (status, text) = run(root, &accepted);
     assert_eq!(status, 0, "{text}");
     assert!(text.contains("on your word, although: 11.95 in is far from the"), "{text}");
@@ -82,7 +88,9 @@ fn nothing_is_taken_back_unasked() {
     let root = folder.path();
     run(root, &MEASURE);
     let after = tables(root);
-    for (asked, expected) in [(&["undo"][..], 3), (&["undo", "--dry-run"], 0), (&["undo", "--json"], 3)] {
+    for (asked, expected) in
+        [(&["undo"][..], 3), (&["undo", "--dry-run"], 0), (&["undo", "--json"], 3)]
+    {
         let (status, text) = run(root, asked);
         assert_eq!(status, expected, "{text}");
         assert!(text.contains("11.87"), "{text}");
@@ -114,7 +122,10 @@ fn a_row_that_a_person_changed_since_is_left_and_named() {
     fs::write(&file, &mine).expect("written");
     let (status, text) = run(root, &["undo", "--yes"]);
     assert_eq!(status, 2);
-    assert!(text.contains("measurements.csv was edited since, in the lines of this change"), "{text}");
+    assert!(
+        text.contains("measurements.csv was edited since, in the lines of this change"),
+        "{text}"
+    );
     assert_eq!(fs::read_to_string(&file).expect("read"), mine);
 }
 

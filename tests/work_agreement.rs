@@ -126,16 +126,30 @@ fn what_is_recorded_is_what_the_kit_fitted_and_the_shelf_loses_no_more() {
             let (before, place) = (was.place(&position), is.place(&position));
             let known = planned.parts.iter().any(|part| PartNumber::new(&part.part).is_some());
             match planned.action {
-                Action::LeaveOut => assert!(!place.is_on_machine(), "catalog {seed}: {position} is empty"),
+                Action::LeaveOut => {
+                    assert!(!place.is_on_machine(), "catalog {seed}: {position} is empty")
+                }
                 Action::Renew if known => {
                     assert!(place.current.logged, "catalog {seed}: {position} is in the log");
-                    let fitted: Vec<_> =
-                        record.done.fitted.iter().filter(|fitted| fitted.position == position).collect();
-                    assert_eq!(place.current.parts.len(), fitted.len(), "catalog {seed}: {position}");
+                    let fitted: Vec<_> = record
+                        .done
+                        .fitted
+                        .iter()
+                        .filter(|fitted| fitted.position == position)
+                        .collect();
+                    assert_eq!(
+                        place.current.parts.len(),
+                        fitted.len(),
+                        "catalog {seed}: {position}"
+                    );
                     stand_ins += fitted.iter().filter(|fitted| !fitted.note.is_empty()).count();
                     for part in &planned.parts {
                         let number = PartNumber::new(&part.part).expect("a number");
-                        let here = place.current.parts.iter().filter(|sitting| sitting.part.as_ref() == Some(&number));
+                        let here = place
+                            .current
+                            .parts
+                            .iter()
+                            .filter(|sitting| sitting.part.as_ref() == Some(&number));
                         if fitted.iter().any(|fitted| !fitted.note.is_empty())
                             || planned.parts.iter().any(|part| part.set)
                         {
@@ -143,29 +157,58 @@ fn what_is_recorded_is_what_the_kit_fitted_and_the_shelf_loses_no_more() {
                         }
                         let wanted = planned.parts.iter().filter(|other| other.part == part.part);
                         let wanted: Decimal = wanted
-                            .filter_map(|other| Quantity::new(other.quantity, other.unit).to(part.unit))
+                            .filter_map(|other| {
+                                Quantity::new(other.quantity, other.unit).to(part.unit)
+                            })
                             .map(|q| q.amount)
                             .sum();
-                        let there: Decimal =
-                            here.filter_map(|sitting| sitting.quantity?.to(part.unit)).map(|q| q.amount).sum();
+                        let there: Decimal = here
+                            .filter_map(|sitting| sitting.quantity?.to(part.unit))
+                            .map(|q| q.amount)
+                            .sum();
                         assert_eq!(there, wanted, "catalog {seed}: {number} at {position}");
                     }
                 }
-                _ if has_come(&record, &position) => assert!(place.current.logged, "catalog {seed}: {position}"),
+                _ if has_come(&record, &position) => {
+                    assert!(place.current.logged, "catalog {seed}: {position}")
+                }
                 _ => assert_eq!(
-                    format!("{:?}", place.current.parts.iter().map(|s| (&s.part, s.quantity)).collect::<Vec<_>>()),
-                    format!("{:?}", before.current.parts.iter().map(|s| (&s.part, s.quantity)).collect::<Vec<_>>()),
+                    format!(
+                        "{:?}",
+                        place
+                            .current
+                            .parts
+                            .iter()
+                            .map(|s| (&s.part, s.quantity))
+                            .collect::<Vec<_>>()
+                    ),
+                    format!(
+                        "{:?}",
+                        before
+                            .current
+                            .parts
+                            .iter()
+                            .map(|s| (&s.part, s.quantity))
+                            .collect::<Vec<_>>()
+                    ),
                     "catalog {seed}: {position} is as it was"
                 ),
             }
         }
         for position in old.position_keys().iter().filter(|position| !touched.contains(*position)) {
             if !has_come(&record, position) {
-                assert_eq!(was.place(position).current.parts.len(), is.place(position).current.parts.len());
+                assert_eq!(
+                    was.place(position).current.parts.len(),
+                    is.place(position).current.parts.len()
+                );
             }
         }
         for operation in &record.kit.operations {
-            assert!(is.is_done(&Key::new(&operation.operation)), "catalog {seed}: {}", operation.operation);
+            assert!(
+                is.is_done(&Key::new(&operation.operation)),
+                "catalog {seed}: {}",
+                operation.operation
+            );
         }
         // What left the shelf is what was taken, and with what is missing it makes up the kit.
         let (had, has) = (on_the_shelf(&old), on_the_shelf(&new));
@@ -185,9 +228,12 @@ fn what_is_recorded_is_what_the_kit_fitted_and_the_shelf_loses_no_more() {
                     continue;
                 }
                 let off = record.done.taken.iter().filter(|off| off.part == number);
-                let off = off.filter_map(|off| Quantity::new(off.amount, off.had.unit).to(line.unit)).map(|q| q.amount);
+                let off = off
+                    .filter_map(|off| Quantity::new(off.amount, off.had.unit).to(line.unit))
+                    .map(|q| q.amount);
                 let lacks = record.done.missing.iter().filter(|missing| missing.part == number);
-                let lacks = lacks.filter_map(|missing| missing.quantity.to(line.unit)).map(|q| q.amount);
+                let lacks =
+                    lacks.filter_map(|missing| missing.quantity.to(line.unit)).map(|q| q.amount);
                 let sum: Decimal = off.chain(lacks).sum();
                 if sum >= line.quantity {
                     exact += 1;
@@ -205,12 +251,18 @@ fn what_is_recorded_is_what_the_kit_fitted_and_the_shelf_loses_no_more() {
             assert!(audit(&ask_of(&ask), &kit, &new).is_empty(), "catalog {seed}");
         }
         assert!(
-            matches!(written(&ask, false, &new), Err(NotRecorded::Questioned(_) | NotRecorded::Refused(_))),
+            matches!(
+                written(&ask, false, &new),
+                Err(NotRecorded::Questioned(_) | NotRecorded::Refused(_))
+            ),
             "catalog {seed}: told twice"
         );
     }
     assert!(recorded * 2 > count, "{recorded} of {count} recorded");
-    assert!(count < 1_000 || (stand_ins > 100 && exact > 500), "{stand_ins} stand-ins, {exact} lines counted");
+    assert!(
+        count < 1_000 || (stand_ins > 100 && exact > 500),
+        "{stand_ins} stand-ins, {exact} lines counted"
+    );
 }
 
 /// An earlier number, or one that may be swapped, could be taken for another.
@@ -229,7 +281,8 @@ fn where_to_begin_is_what_a_plain_search_over_all_jobs_says() {
         let mut minutes: HashMap<String, String> = HashMap::new();
         for row in tables.get_mut("operations").into_iter().flatten() {
             let drawn = ["", "", "5", "10", "10", "20", "45"][chance.random_range(0..7)];
-            let of = minutes.entry(row["operation"].to_lowercase()).or_insert_with(|| drawn.to_owned());
+            let of =
+                minutes.entry(row["operation"].to_lowercase()).or_insert_with(|| drawn.to_owned());
             row.insert("minutes".to_owned(), of.clone());
         }
         let catalog = typed_out::read(&typed_out::texts(&tables));
@@ -239,7 +292,12 @@ fn where_to_begin_is_what_a_plain_search_over_all_jobs_says() {
         let ours: Vec<(String, BTreeSet<String>)> = planned
             .plan
             .iter()
-            .map(|step| (step.job.to_lowercase(), step.settles.iter().map(|name| name.to_lowercase()).collect()))
+            .map(|step| {
+                (
+                    step.job.to_lowercase(),
+                    step.settles.iter().map(|name| name.to_lowercase()).collect(),
+                )
+            })
             .collect();
         let theirs = plainly(&tables, &ask.machine, &minutes);
         assert_eq!(ours, theirs, "catalog {seed}");
@@ -262,10 +320,14 @@ fn plainly(
     let folded = |number: &str| number.to_lowercase().replace(['-', ' ', '.', '/'], "");
     let logged: BTreeSet<String> = rows("worklog")
         .iter()
-        .filter(|row| text(row, "machine").to_lowercase() == machine.to_lowercase() && !text(row, "part").is_empty())
+        .filter(|row| {
+            text(row, "machine").to_lowercase() == machine.to_lowercase()
+                && !text(row, "part").is_empty()
+        })
         .map(|row| text(row, "position").to_lowercase())
         .collect();
-    let parts: BTreeSet<String> = rows("parts").iter().map(|row| folded(&text(row, "part"))).collect();
+    let parts: BTreeSet<String> =
+        rows("parts").iter().map(|row| folded(&text(row, "part"))).collect();
     let mut jobs: Vec<String> = Vec::new();
     for row in rows("jobs") {
         let job = text(row, "job").to_lowercase();
@@ -275,7 +337,11 @@ fn plainly(
     }
     let mut offers: Vec<(String, u64, BTreeSet<String>)> = Vec::new();
     for job in jobs {
-        let ask = naive::Ask { machine: machine.to_owned(), jobs: vec![job.clone()], options: Vec::new() };
+        let ask = naive::Ask {
+            machine: machine.to_owned(),
+            jobs: vec![job.clone()],
+            options: Vec::new(),
+        };
         let Ok(kit) = naive::solve(tables, &ask) else { continue };
         let operations = kit["operations"].as_array().expect("operations");
         let work = operations.iter().map(|operation| {
@@ -287,7 +353,9 @@ fn plainly(
         let settled = positions.iter().filter(|position| {
             let knows_a_part = || {
                 let planned = position["parts"].as_array().expect("parts");
-                planned.iter().any(|part| parts.contains(&folded(part["part"].as_str().expect("a part"))))
+                planned
+                    .iter()
+                    .any(|part| parts.contains(&folded(part["part"].as_str().expect("a part"))))
             };
             !position["current"].is_null()
                 && match position["action"].as_str() {
@@ -296,7 +364,8 @@ fn plainly(
                     _ => false,
                 }
         });
-        let settled = settled.map(|position| position["position"].as_str().expect("a name").to_lowercase());
+        let settled =
+            settled.map(|position| position["position"].as_str().expect("a name").to_lowercase());
         offers.push((job, work, settled.filter(|position| !logged.contains(position)).collect()));
     }
     let mut plan = Vec::new();

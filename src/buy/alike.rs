@@ -32,7 +32,9 @@ impl Alike {
             return alike;
         }
         for number in numbers {
-            let Some(to) = kind(&number, lookup).and_then(|kind| wanted.get(&kind)) else { continue };
+            let Some(to) = kind(&number, lookup).and_then(|kind| wanted.get(&kind)) else {
+                continue;
+            };
             for part in to.iter().filter(|part| **part != number) {
                 alike.0.entry(part.clone()).or_default().push(number.clone());
             }
@@ -47,8 +49,13 @@ impl Alike {
 }
 
 /// Says so where what is like a part that nobody offers was not looked for.
-pub(super) fn passed_over<'u>(unsourced: impl Iterator<Item = &'u Unsourced>, lookup: &dyn Lookup) -> Option<String> {
-    let known = |missing: &&Unsourced| PartNumber::new(&missing.part).is_some_and(|part| kind(&part, lookup).is_some());
+pub(super) fn passed_over<'u>(
+    unsourced: impl Iterator<Item = &'u Unsourced>,
+    lookup: &dyn Lookup,
+) -> Option<String> {
+    let known = |missing: &&Unsourced| {
+        PartNumber::new(&missing.part).is_some_and(|part| kind(&part, lookup).is_some())
+    };
     let parts: Vec<&str> = unsourced.filter(known).map(|missing| missing.part.as_str()).collect();
     let many = if parts.is_empty() { 0 } else { lookup.part_numbers().len() };
     (many > MOST_GONE_THROUGH).then(|| {
@@ -73,9 +80,15 @@ mod tests {
     use crate::tables::Tables;
 
     fn catalog(parts: usize) -> Memory {
-        let rows: String = (0..parts).map(|n| format!("P-{n},o-ring,{}\n", if n < 2 { "24x3" } else { "" })).collect();
+        let rows: String = (0..parts)
+            .map(|n| format!("P-{n},o-ring,{}\n", if n < 2 { "24x3" } else { "" }))
+            .collect();
         let mut tables = Tables::default();
-        tables.read_file("parts", "parts.csv".to_owned(), format!("part,type,size\n{rows}").as_bytes());
+        tables.read_file(
+            "parts",
+            "parts.csv".to_owned(),
+            format!("part,type,size\n{rows}").as_bytes(),
+        );
         tables.catalog()
     }
 
@@ -94,7 +107,11 @@ mod tests {
         };
         let short = catalog(4);
         assert_eq!(Alike::find([number("P-0")].iter(), &short).to(&number("P-0")), [number("P-1")]);
-        assert_eq!(Alike::find([number("P-2")].iter(), &short).to(&number("P-2")), [], "a blank size is like no other");
+        assert_eq!(
+            Alike::find([number("P-2")].iter(), &short).to(&number("P-2")),
+            [],
+            "a blank size is like no other"
+        );
         assert_eq!(passed_over([missing("P-0")].iter(), &short), None);
         let long = catalog(MOST_GONE_THROUGH + 1);
         assert_eq!(Alike::find([number("P-0")].iter(), &long).to(&number("P-0")), []);

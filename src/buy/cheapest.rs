@@ -6,7 +6,10 @@
 
 use super::problem::{Holds, MOST_PACKS, Pack, Problem, Serves, Wanted};
 use super::tighten::{Links, limits, rounded_up, times, to_minimum};
-use microlp::{ComparisonOp, Error, OptimizationDirection, Problem as Program, SolveOptions, SolveOutcome, Variable};
+use microlp::{
+    ComparisonOp, Error, OptimizationDirection, Problem as Program, SolveOptions, SolveOutcome,
+    Variable,
+};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::{FromPrimitive, ToPrimitive};
 use std::collections::HashMap;
@@ -153,17 +156,22 @@ impl Built {
     fn new(problem: &Problem, ties: bool) -> Self {
         // Money weighs more than all parcels together, a parcel more than all packs together, a pack more than opening
         // every set on the shelf.
-        let bounds: Vec<(i64, i64)> = problem.packs.iter().map(|pack| limits(problem, pack)).collect();
+        let bounds: Vec<(i64, i64)> =
+            problem.packs.iter().map(|pack| limits(problem, pack)).collect();
         let most_packs: i64 = bounds.iter().map(|(count, padding)| count + padding).sum();
-        let most_opened: i64 = problem.lots.iter().map(|lot| times(lot.holds.size, Decimal::ONE)).sum();
+        let most_opened: i64 =
+            problem.lots.iter().map(|lot| times(lot.holds.size, Decimal::ONE)).sum();
         let per_opened = if ties { 1.0 } else { 0.0 };
         let per_pack = (most_opened + 1) as f64 * per_opened;
         let per_parcel = (most_packs + 1) as f64 * per_pack;
         let per_money = if ties { per_parcel * (problem.shops.len() + 1) as f64 } else { 1.0 };
         let mut program = Program::new(OptimizationDirection::Minimize);
         let weigh = |money: i64| money as f64 * per_money;
-        let used: Vec<Variable> =
-            problem.shops.iter().map(|shop| program.add_binary_var(weigh(shop.shipping) + per_parcel)).collect();
+        let used: Vec<Variable> = problem
+            .shops
+            .iter()
+            .map(|shop| program.add_binary_var(weigh(shop.shipping) + per_parcel))
+            .collect();
         let free: Vec<Option<Variable>> = problem
             .shops
             .iter()
@@ -179,15 +187,21 @@ impl Built {
             let count = program.add_integer_var(weight, (0, most.to_i32().unwrap_or(i32::MAX)));
             goods[pack.shop].push((count, pack.own_price as f64));
             if !links.settles(index) {
-                program.add_constraint([(count, 1.0), (used[pack.shop], -(most as f64))], ComparisonOp::Le, 0.0);
+                program.add_constraint(
+                    [(count, 1.0), (used[pack.shop], -(most as f64))],
+                    ComparisonOp::Le,
+                    0.0,
+                );
             }
             let padding = (padding > 0).then(|| {
-                let variable = program.add_integer_var(weight, (0, padding.to_i32().unwrap_or(i32::MAX)));
+                let variable =
+                    program.add_integer_var(weight, (0, padding.to_i32().unwrap_or(i32::MAX)));
                 goods[pack.shop].push((variable, pack.own_price as f64));
                 padded[pack.shop].push((variable, pack.price as f64));
                 variable
             });
-            let mut source = Source { count: Some(count), padding, opened: None, flows: Vec::new() };
+            let mut source =
+                Source { count: Some(count), padding, opened: None, flows: Vec::new() };
             source.connect(&mut program, problem, &pack.holds, per_opened, &mut covers);
             packs.push(source);
         }
@@ -244,13 +258,23 @@ impl Built {
             let parcels: Vec<(Variable, f64)> = used.iter().map(|used| (*used, 1.0)).collect();
             program.add_constraint(parcels, ComparisonOp::Le, most as f64);
         }
-        let dearest = problem.packs.iter().zip(&bounds).map(|(pack, most)| pack.price.saturating_mul(most.0)).max();
+        let dearest = problem
+            .packs
+            .iter()
+            .zip(&bounds)
+            .map(|(pack, most)| pack.price.saturating_mul(most.0))
+            .max();
         let tells_ties = dearest.unwrap_or_default() as f64 * per_money < MOST_WEIGHT;
         Built { program, packs, lots, per_money, tells_ties }
     }
 
     /// Searches to the end, or until patience does.
-    fn search(&self, problem: &Problem, start: Instant, patience: &mut Patience) -> Result<Choice, NoChoice> {
+    fn search(
+        &self,
+        problem: &Problem,
+        start: Instant,
+        patience: &mut Patience,
+    ) -> Result<Choice, NoChoice> {
         let mut options = SolveOptions::default();
         // The figures reach beyond the solver's usual slack, and each step counts.
         options.tolerances.prune_epsilon = 1e-13;
@@ -262,8 +286,13 @@ impl Built {
                 told = start.elapsed();
                 let money = |weight: f64| weight / self.per_money;
                 (patience.progress)(Progress {
-                    best: outcome.solution().map(|solution| decimal(money(solution.objective()).floor())),
-                    bound: outcome.stats().best_bound.map(|bound| decimal(money(bound).ceil().max(0.0))),
+                    best: outcome
+                        .solution()
+                        .map(|solution| decimal(money(solution.objective()).floor())),
+                    bound: outcome
+                        .stats()
+                        .best_bound
+                        .map(|bound| decimal(money(bound).ceil().max(0.0))),
                     elapsed: told,
                 });
             }
@@ -276,7 +305,9 @@ impl Built {
     fn read(&self, problem: &Problem, outcome: &SolveOutcome) -> Result<Choice, NoChoice> {
         let Some(solution) = outcome.solution() else { return Err(NoChoice::OutOfTime) };
         let whole = |variable: &Option<Variable>| {
-            variable.map_or(0, |variable| solution.var_value(variable).round().to_i64().unwrap_or_default())
+            variable.map_or(0, |variable| {
+                solution.var_value(variable).round().to_i64().unwrap_or_default()
+            })
         };
         let mut choice = Choice { proven: outcome.is_optimal(), ..Choice::default() };
         let mut given = vec![Decimal::ZERO; problem.needs.len()];
@@ -289,24 +320,33 @@ impl Built {
             value[pack.shop] += pack.own_price.saturating_mul(count);
             choice.total = choice.total.saturating_add(pack.price.saturating_mul(count));
             ordered[pack.shop] |= count > 0;
-            let Served { flows, along } = source.read(problem, &pack.holds, solution, Decimal::from(count))?;
+            let Served { flows, along } =
+                source.read(problem, &pack.holds, solution, Decimal::from(count))?;
             let mut serves: Vec<usize> = flows.iter().map(|(need, _, _)| *need).collect();
             serves.dedup();
             choice.pack_serves.push(serves);
-            for (need, amount) in flows.into_iter().map(|(need, amount, _)| (need, amount)).chain(along) {
+            for (need, amount) in
+                flows.into_iter().map(|(need, amount, _)| (need, amount)).chain(along)
+            {
                 given[need] = given[need].saturating_add(amount);
             }
         }
         for (lot, source) in problem.lots.iter().zip(&self.lots) {
-            let Served { flows, along } = source.read(problem, &lot.holds, solution, Decimal::ONE)?;
-            choice
-                .opened
-                .push(source.opened.map_or(Decimal::ZERO, |opened| decimal(solution.var_value(opened).round())));
-            for (need, amount) in flows.iter().map(|(need, amount, _)| (*need, *amount)).chain(along) {
+            let Served { flows, along } =
+                source.read(problem, &lot.holds, solution, Decimal::ONE)?;
+            choice.opened.push(
+                source
+                    .opened
+                    .map_or(Decimal::ZERO, |opened| decimal(solution.var_value(opened).round())),
+            );
+            for (need, amount) in
+                flows.iter().map(|(need, amount, _)| (*need, *amount)).chain(along)
+            {
                 given[need] = given[need].saturating_add(amount);
             }
             let served = |inside: bool| {
-                let of_kind = flows.iter().filter(move |(_, _, from_inside)| *from_inside == inside);
+                let of_kind =
+                    flows.iter().filter(move |(_, _, from_inside)| *from_inside == inside);
                 of_kind.map(|(need, amount, _)| (*need, *amount)).collect::<Vec<_>>()
             };
             choice.from_lots.push(served(false));
@@ -326,7 +366,8 @@ impl Built {
             }
             let free = shop.free_from.is_some_and(|from| value[index] >= from);
             choice.shipping.push(used.then_some(if free { 0 } else { shop.shipping }));
-            choice.total = choice.total.saturating_add(if used && !free { shop.shipping } else { 0 });
+            choice.total =
+                choice.total.saturating_add(if used && !free { shop.shipping } else { 0 });
         }
         let used = ordered.iter().filter(|used| **used).count();
         if problem.at_most.is_some_and(|most| used > most) {
@@ -339,7 +380,9 @@ impl Built {
         }
         choice.bound = match outcome.stats().best_bound {
             _ if choice.proven => choice.total,
-            Some(bound) => (bound / self.per_money).ceil().to_i64().unwrap_or_default().clamp(0, choice.total),
+            Some(bound) => {
+                (bound / self.per_money).ceil().to_i64().unwrap_or_default().clamp(0, choice.total)
+            }
             None => 0,
         };
         Ok(choice)
@@ -347,16 +390,27 @@ impl Built {
 
     /// Counts the packs without which every need would still be met, taken back one offer after the other.
     fn spare(&self, problem: &Problem, packs: &[i64], given: &[Decimal]) -> Vec<i64> {
-        let mut over: Vec<Decimal> =
-            problem.needs.iter().zip(given).map(|(need, given)| (*given - need.amount).max(Decimal::ZERO)).collect();
+        let mut over: Vec<Decimal> = problem
+            .needs
+            .iter()
+            .zip(given)
+            .map(|(need, given)| (*given - need.amount).max(Decimal::ZERO))
+            .collect();
         let of_pack = |((source, count), pack): ((&Source, &i64), &Pack)| {
             if !pack.holds.along.is_empty() {
                 return 0;
             }
-            let one = source.flows.iter().all(|flow| flow.whole && !flow.from_inside).then(|| source.flows.first());
+            let one = source
+                .flows
+                .iter()
+                .all(|flow| flow.whole && !flow.from_inside)
+                .then(|| source.flows.first());
             let Some(flow) = one.flatten() else { return 0 };
             let each = flow.each.saturating_mul(flow.worth);
-            let spare = over[flow.need].checked_div(each).and_then(|times| times.floor().to_i64()).unwrap_or_default();
+            let spare = over[flow.need]
+                .checked_div(each)
+                .and_then(|times| times.floor().to_i64())
+                .unwrap_or_default();
             let spare = spare.min(*count);
             over[flow.need] -= each.saturating_mul(spare.into());
             spare
@@ -374,7 +428,9 @@ fn leave_on_the_shelf(problem: &Problem, choice: &mut Choice, given: &mut [Decim
             continue;
         }
         for (index, served) in flows.iter_mut() {
-            let Some(serves) = lot.holds.itself.iter().find(|serves| serves.need == *index) else { continue };
+            let Some(serves) = lot.holds.itself.iter().find(|serves| serves.need == *index) else {
+                continue;
+            };
             let need = &problem.needs[*index];
             let over = (given[*index] - need.amount).max(Decimal::ZERO);
             let back = match (need.piece, need.counted) {
@@ -454,16 +510,21 @@ impl Source {
                     whole: true,
                     from_inside: false,
                 });
-                covers[serves.need].push((count, float(holds.size.saturating_mul(serves.worth).min(need.amount))));
+                covers[serves.need]
+                    .push((count, float(holds.size.saturating_mul(serves.worth).min(need.amount))));
                 for along in holds.along.iter().filter(|along| along.with == serves.need) {
-                    let given = holds.size.saturating_mul(along.amount).min(problem.needs[along.need].amount);
+                    let given = holds
+                        .size
+                        .saturating_mul(along.amount)
+                        .min(problem.needs[along.need].amount);
                     covers[along.need].push((count, float(given)));
                 }
                 continue;
             }
             let flow = self.flow(program, need, serves, false, covers);
             for along in holds.along.iter().filter(|along| along.with == serves.need) {
-                covers[along.need].push((flow, float(along.amount.min(problem.needs[along.need].amount))));
+                covers[along.need]
+                    .push((flow, float(along.amount.min(problem.needs[along.need].amount))));
             }
             out_of_stock.push((flow, if need.piece { float(need.amount) } else { 1.0 }));
         }
@@ -528,7 +589,14 @@ impl Source {
         };
         let each = if need.piece { need.amount } else { Decimal::ONE };
         covers[serves.need].push((variable, if need.piece { 1.0 } else { float(serves.worth) }));
-        self.flows.push(Flow { need: serves.need, worth: serves.worth, variable, each, whole: false, from_inside });
+        self.flows.push(Flow {
+            need: serves.need,
+            worth: serves.worth,
+            variable,
+            each,
+            whole: false,
+            from_inside,
+        });
         variable
     }
 
@@ -548,7 +616,11 @@ impl Source {
             let need = &problem.needs[flow.need];
             let value = solution.var_value(flow.variable);
             let amount = if flow.whole {
-                let whole = if flow.from_inside && opened.is_some() { opened.unwrap_or_default() } else { count };
+                let whole = if flow.from_inside && opened.is_some() {
+                    opened.unwrap_or_default()
+                } else {
+                    count
+                };
                 whole.saturating_mul(flow.each)
             } else if need.counted || need.piece {
                 decimal(value.round()).saturating_mul(flow.each)
@@ -562,13 +634,16 @@ impl Source {
             if !flow.whole && !flow.from_inside {
                 used = used.saturating_add(amount);
             }
-            for along in holds.along.iter().filter(|along| along.with == flow.need && !flow.from_inside) {
+            for along in
+                holds.along.iter().filter(|along| along.with == flow.need && !flow.from_inside)
+            {
                 came_along.push((along.need, amount.saturating_mul(along.amount)));
             }
             let served = if need.piece { need.amount } else { amount.saturating_mul(flow.worth) };
             flows.push((flow.need, served, flow.from_inside));
         }
-        let there = if self.count.is_some() { count.saturating_mul(holds.size) } else { holds.size };
+        let there =
+            if self.count.is_some() { count.saturating_mul(holds.size) } else { holds.size };
         if used > there {
             return Err(NoChoice::Failed(format!("{used} was handed out of {there}")));
         }

@@ -129,7 +129,8 @@ impl fmt::Display for Refused {
                 let said: Vec<String> = currencies
                     .iter()
                     .map(|(currency, suppliers)| {
-                        let currency = if currency.is_empty() { "no currency named" } else { currency };
+                        let currency =
+                            if currency.is_empty() { "no currency named" } else { currency };
                         format!("{currency} ({})", suppliers.join(", "))
                     })
                     .collect();
@@ -140,9 +141,14 @@ impl fmt::Display for Refused {
                 )
             }
             Refused::TooFew { at_most, takes } => {
-                write!(f, "at most {at_most} will not do: it takes {takes} suppliers to get everything that is offered")
+                write!(
+                    f,
+                    "at most {at_most} will not do: it takes {takes} suppliers to get everything that is offered"
+                )
             }
-            Refused::Unsolved(why) => write!(f, "no plan was found that stands up to exact arithmetic: {why}"),
+            Refused::Unsolved(why) => {
+                write!(f, "no plan was found that stands up to exact arithmetic: {why}")
+            }
         }
     }
 }
@@ -154,7 +160,11 @@ impl Market {
     ///
     /// # Errors
     /// A supplier that is not there, or prices in several currencies without a rate.
-    pub fn gather(parts: &[PartNumber], terms: &Terms, lookup: &dyn Lookup) -> Result<Market, Refused> {
+    pub fn gather(
+        parts: &[PartNumber],
+        terms: &Terms,
+        lookup: &dyn Lookup,
+    ) -> Result<Market, Refused> {
         let known = lookup.supplier_keys();
         for supplier in terms.only.iter().chain(&terms.without) {
             if !known.contains(supplier) {
@@ -188,11 +198,16 @@ impl Market {
 
     /// Brings every price into one currency.
     fn settle_currency(&mut self, terms: &Terms) -> Result<(), Refused> {
-        let rate = |currency: &str| terms.rates.iter().find(|rate| rate.currency.eq_ignore_ascii_case(currency));
+        let rate = |currency: &str| {
+            terms.rates.iter().find(|rate| rate.currency.eq_ignore_ascii_case(currency))
+        };
         let mut plain: Vec<(String, Vec<String>)> = Vec::new();
         for shop in self.shops.iter().filter(|shop| rate(&shop.currency).is_none()) {
             let supplier = shop.supplier.to_string();
-            match plain.iter_mut().find(|(currency, _)| currency.eq_ignore_ascii_case(&shop.currency)) {
+            match plain
+                .iter_mut()
+                .find(|(currency, _)| currency.eq_ignore_ascii_case(&shop.currency))
+            {
                 Some((_, suppliers)) => suppliers.push(supplier),
                 None => plain.push((shop.currency.clone(), vec![supplier])),
             }
@@ -201,10 +216,16 @@ impl Market {
             return Err(Refused::Currencies(plain));
         }
         if plain.is_empty()
-            && self.shops.iter().any(|shop| !shop.currency.eq_ignore_ascii_case(&self.shops[0].currency))
+            && self
+                .shops
+                .iter()
+                .any(|shop| !shop.currency.eq_ignore_ascii_case(&self.shops[0].currency))
         {
             // Every currency has a rate: none is left for the answer to be in.
-            let all = self.shops.iter().map(|shop| (shop.currency.clone(), vec![shop.supplier.to_string()]));
+            let all = self
+                .shops
+                .iter()
+                .map(|shop| (shop.currency.clone(), vec![shop.supplier.to_string()]));
             return Err(Refused::Currencies(all.collect()));
         }
         match plain.into_iter().next() {
@@ -214,7 +235,10 @@ impl Market {
                     shop.rate = rate(&shop.currency).map_or(Decimal::ONE, |rate| rate.worth);
                 }
             }
-            None => self.currency = self.shops.first().map_or_else(String::new, |shop| shop.currency.clone()),
+            None => {
+                self.currency =
+                    self.shops.first().map_or_else(String::new, |shop| shop.currency.clone())
+            }
         }
         for bid in &mut self.bids {
             bid.price = in_answer(bid.offer.price.0, self.shops[bid.shop].rate);
@@ -272,7 +296,8 @@ fn kept_out(supplier: &Key, terms: &Terms, lookup: &dyn Lookup) -> Option<String
 
 /// The day lies more than a year before another.
 fn is_stale(day: &Date, today: &Date) -> bool {
-    let (Some((year, rest)), Some((now, now_rest))) = (day.as_str().split_once('-'), today.as_str().split_once('-'))
+    let (Some((year, rest)), Some((now, now_rest))) =
+        (day.as_str().split_once('-'), today.as_str().split_once('-'))
     else {
         return false;
     };

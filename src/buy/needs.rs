@@ -85,7 +85,10 @@ impl Need {
 
 impl StandIn {
     fn brings_of(&self, part: &PartNumber) -> Decimal {
-        self.brings.iter().find(|brought| brought.part == *part).map_or(Decimal::ZERO, |brought| brought.amount)
+        self.brings
+            .iter()
+            .find(|brought| brought.part == *part)
+            .map_or(Decimal::ZERO, |brought| brought.amount)
     }
 }
 
@@ -140,7 +143,16 @@ pub fn need_for(part: &PartNumber, amount: Quantity, bench: &Bench) -> Need {
     let (accepts, halves) = accepted(part, part, bench);
     let piece = amount.unit.kind() == Kind::Length;
     let (amount, unit) = (amount.amount, amount.unit);
-    Need { part: part.clone(), amount, unit, piece, accepts, halves, positions: Vec::new(), comes_in: None }
+    Need {
+        part: part.clone(),
+        amount,
+        unit,
+        piece,
+        accepts,
+        halves,
+        positions: Vec::new(),
+        comes_in: None,
+    }
 }
 
 /// The share of a line that starts from one number.
@@ -163,7 +175,8 @@ fn shares(line: &Line, part: &PartNumber) -> Vec<Share> {
             share.positions.extend(source.position.clone());
             continue;
         }
-        let same = shares.iter().position(|share| !length && !source.set && share.start == source.start);
+        let same =
+            shares.iter().position(|share| !length && !source.set && share.start == source.start);
         match same.filter(|index| Some(*index) != shared).and_then(|index| shares.get_mut(index)) {
             Some(share) => {
                 share.amount = share.amount.saturating_add(source.amount);
@@ -174,12 +187,17 @@ fn shares(line: &Line, part: &PartNumber) -> Vec<Share> {
                     shared = Some(shares.len());
                 }
                 let positions = source.position.iter().cloned().collect();
-                shares.push(Share { start: source.start.clone(), amount: source.amount, positions });
+                shares.push(Share {
+                    start: source.start.clone(),
+                    amount: source.amount,
+                    positions,
+                });
             }
         }
     }
     if shares.is_empty() {
-        let start = line.sources.first().map_or_else(|| part.clone(), |source| source.start.clone());
+        let start =
+            line.sources.first().map_or_else(|| part.clone(), |source| source.start.clone());
         shares.push(Share { start, amount: line.quantity, positions: Vec::new() });
     }
     shares
@@ -187,7 +205,12 @@ fn shares(line: &Line, part: &PartNumber) -> Vec<Share> {
 
 /// Finds every number that will do for a final part at which a chain from `start` ends.
 fn accepted(start: &PartNumber, part: &PartNumber, bench: &Bench) -> (Vec<StandIn>, Vec<Half>) {
-    let stand_in = |part: PartNumber, worth: Decimal, how: How| StandIn { part, worth, how, brings: Vec::new() };
+    let stand_in = |part: PartNumber, worth: Decimal, how: How| StandIn {
+        part,
+        worth,
+        how,
+        brings: Vec::new(),
+    };
     let mut accepts = vec![stand_in(part.clone(), Decimal::ONE, How::Itself)];
     let mut halves = Vec::new();
     let resolved = bench.resolve(start);
@@ -196,7 +219,8 @@ fn accepted(start: &PartNumber, part: &PartNumber, bench: &Bench) -> (Vec<StandI
         for link in end.chain.iter().rev().filter(|link| link.free && link.part != *part) {
             let onward = bench.resolve(&link.part);
             let stays = onward.finals.iter().any(|last| last.part == link.part);
-            let free = onward.finals.iter().all(|last| last.chain.first().is_some_and(|first| first.free));
+            let free =
+                onward.finals.iter().all(|last| last.chain.first().is_some_and(|first| first.free));
             let Some(here) = onward.finals.iter().find(|last| last.part == *part) else { continue };
             if onward.finals.len() == 1 {
                 add(&mut accepts, stand_in(link.part.clone(), here.factor, How::Earlier));
@@ -231,7 +255,13 @@ struct CountedOn<'k> {
 ///
 /// What they lack becomes a need of its own, which whatever does bring it along meets on the way. Where that cannot be
 /// counted, by pieces and for one part at a position, such a number is passed over.
-fn counted_on(needs: &mut Vec<Need>, first: usize, kit: &Kit, bench: &Bench, remarks: &mut Vec<String>) {
+fn counted_on(
+    needs: &mut Vec<Need>,
+    first: usize,
+    kit: &Kit,
+    bench: &Bench,
+    remarks: &mut Vec<String>,
+) {
     let lookup = bench.lookup;
     let Some(part) = needs.get(first).map(|need| need.part.clone()) else { return };
     if needs[first..].iter().all(|need| need.accepts.len() < 2) {
@@ -241,8 +271,12 @@ fn counted_on(needs: &mut Vec<Need>, first: usize, kit: &Kit, bench: &Bench, rem
         .into_iter()
         .map(|item| {
             let here = |planned: &&PlannedPosition| {
-                let by = planned.covered.iter().any(|cover| PartNumber::new(&cover.by).as_ref() == Some(&item.by));
-                let on_chain = |number: &String| PartNumber::new(number).as_ref() == Some(&item.part);
+                let by = planned
+                    .covered
+                    .iter()
+                    .any(|cover| PartNumber::new(&cover.by).as_ref() == Some(&item.by));
+                let on_chain =
+                    |number: &String| PartNumber::new(number).as_ref() == Some(&item.part);
                 by && match &item.position {
                     Some(position) => *position == Key::new(&planned.position),
                     None => planned.parts.iter().any(|content| content.chain.iter().any(on_chain)),
@@ -255,15 +289,19 @@ fn counted_on(needs: &mut Vec<Need>, first: usize, kit: &Kit, bench: &Bench, rem
     if counted.is_empty() {
         return;
     }
-    let amount = needs[first..].iter().map(|need| need.amount).fold(Decimal::ZERO, Decimal::saturating_add);
-    let by_the_piece = needs[first..].iter().all(|need| need.unit == Unit::Each && need.amount.is_integer());
+    let amount =
+        needs[first..].iter().map(|need| need.amount).fold(Decimal::ZERO, Decimal::saturating_add);
+    let by_the_piece =
+        needs[first..].iter().all(|need| need.unit == Unit::Each && need.amount.is_integer());
     let besides = if by_the_piece { besides(&part, amount, &counted, bench) } else { None };
     for need in &mut needs[first..] {
         let own = need.part.clone();
         need.accepts.retain_mut(|stand_in| {
             let others = inside(&stand_in.part, lookup);
             let has = |item: &Inside| {
-                let same = others.iter().filter(|other| other.part == item.part && other.position == item.position);
+                let same = others
+                    .iter()
+                    .filter(|other| other.part == item.part && other.position == item.position);
                 same.fold(Decimal::ZERO, |sum, other| sum.saturating_add(other.amount))
             };
             let mut lacks = None;
@@ -273,7 +311,9 @@ fn counted_on(needs: &mut Vec<Need>, first: usize, kit: &Kit, bench: &Bench, rem
                 if brings < wanted {
                     lacks = lacks.or(Some(&counted.item.part));
                 }
-                let Some(of) = besides.as_ref().and_then(|besides| besides.get(place)) else { continue };
+                let Some(of) = besides.as_ref().and_then(|besides| besides.get(place)) else {
+                    continue;
+                };
                 match stand_in.brings.iter_mut().find(|known| known.part == of.part) {
                     Some(known) => known.amount = known.amount.saturating_add(brings),
                     None => stand_in.brings.push(Brought { part: of.part.clone(), amount: brings }),
@@ -290,7 +330,9 @@ fn counted_on(needs: &mut Vec<Need>, first: usize, kit: &Kit, bench: &Bench, rem
         let hollow: HashSet<PartNumber> = need.hollow().map(|(part, _)| part.clone()).collect();
         need.accepts.sort_by_key(|stand_in| hollow.contains(&stand_in.part));
     }
-    let Some(besides) = besides.filter(|_| needs[first..].iter().any(|need| need.hollow().next().is_some())) else {
+    let Some(besides) =
+        besides.filter(|_| needs[first..].iter().any(|need| need.hollow().next().is_some()))
+    else {
         for stand_in in needs[first..].iter_mut().flat_map(|need| &mut need.accepts) {
             stand_in.brings.clear();
         }
@@ -309,7 +351,12 @@ fn counted_on(needs: &mut Vec<Need>, first: usize, kit: &Kit, bench: &Bench, rem
 }
 
 /// Makes needs of what is counted on inside so many of a part, one for each item; `None` where that cannot be counted.
-fn besides(part: &PartNumber, amount: Decimal, counted: &[CountedOn], bench: &Bench) -> Option<Vec<Need>> {
+fn besides(
+    part: &PartNumber,
+    amount: Decimal,
+    counted: &[CountedOn],
+    bench: &Bench,
+) -> Option<Vec<Need>> {
     let mut besides: Vec<Need> = Vec::new();
     for CountedOn { item, planned } in counted {
         let mut covered = Decimal::ZERO;
@@ -317,12 +364,19 @@ fn besides(part: &PartNumber, amount: Decimal, counted: &[CountedOn], bench: &Be
         for position in planned {
             let [content] = &position.parts[..] else { return None };
             let number = PartNumber::new(&content.part)?;
-            let start = content.chain.first().and_then(|start| PartNumber::new(start)).unwrap_or(number.clone());
+            let start = content
+                .chain
+                .first()
+                .and_then(|start| PartNumber::new(start))
+                .unwrap_or(number.clone());
             let known = of.get_or_insert((start, number.clone()));
             if known.1 != number || content.unit != Unit::Each || item.unit != Unit::Each {
                 return None;
             }
-            let by = position.covered.iter().filter(|cover| PartNumber::new(&cover.by).as_ref() == Some(&item.by));
+            let by = position
+                .covered
+                .iter()
+                .filter(|cover| PartNumber::new(&cover.by).as_ref() == Some(&item.by));
             covered = by.fold(covered, |sum, cover| sum.saturating_add(cover.quantity));
         }
         let (start, number) = of?;
@@ -342,7 +396,10 @@ fn besides(part: &PartNumber, amount: Decimal, counted: &[CountedOn], bench: &Be
     let whole = besides.iter().all(|need| need.amount.is_integer() && !need.amount.is_zero());
     // Two items of the same number at one position cannot be told apart in what covers it.
     let mut seen = HashSet::new();
-    let apart = besides.iter().flat_map(|need| need.positions.iter()).all(|position| seen.insert(position.clone()));
+    let apart = besides
+        .iter()
+        .flat_map(|need| need.positions.iter())
+        .all(|position| seen.insert(position.clone()));
     (whole && apart).then_some(besides)
 }
 
@@ -352,7 +409,12 @@ fn is_to_be_had(part: &PartNumber, lookup: &dyn Lookup) -> bool {
 }
 
 /// Says that a number was passed over for what it lacks.
-pub(super) fn was_not_taken(part: &PartNumber, wanted: &PartNumber, lacks: &PartNumber, lookup: &dyn Lookup) -> String {
+pub(super) fn was_not_taken(
+    part: &PartNumber,
+    wanted: &PartNumber,
+    lacks: &PartNumber,
+    lookup: &dyn Lookup,
+) -> String {
     format!(
         "{} was not taken for {}: it comes without {}, which this kit counts on",
         lookup.spell_part(part),

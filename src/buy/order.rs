@@ -88,7 +88,10 @@ pub struct Nearest {
     pub lack: Vec<Unsourced>,
 }
 
-fn maybe_number<S: serde::Serializer>(value: &Option<Decimal>, serializer: S) -> Result<S::Ok, S::Error> {
+fn maybe_number<S: serde::Serializer>(
+    value: &Option<Decimal>,
+    serializer: S,
+) -> Result<S::Ok, S::Error> {
     match value {
         Some(value) => super::answer::number(value, serializer),
         None => serializer.serialize_none(),
@@ -99,11 +102,18 @@ fn maybe_number<S: serde::Serializer>(value: &Option<Decimal>, serializer: S) ->
 ///
 /// # Errors
 /// Terms that cannot be met, prices that cannot be added up, or a solver that fails.
-pub fn order(ask: &OrderAsk, kit: &Kit, lookup: &dyn Lookup, patience: &mut Patience) -> Result<Ordered, Refused> {
+pub fn order(
+    ask: &OrderAsk,
+    kit: &Kit,
+    lookup: &dyn Lookup,
+    patience: &mut Patience,
+) -> Result<Ordered, Refused> {
     let mut remarks = Vec::new();
     let (jobs, renew) = (&ask.ask.told().jobs, ask.ask.positions());
-    let mut keeping = Keeping { terms: &ask.terms, lookup, patience: &mut *patience, remarks: &mut remarks };
-    let (mut shelf, kept_for) = shelf_for(kit, jobs, &renew, &ask.held, &ask.keep_for, &mut keeping);
+    let mut keeping =
+        Keeping { terms: &ask.terms, lookup, patience: &mut *patience, remarks: &mut remarks };
+    let (mut shelf, kept_for) =
+        shelf_for(kit, jobs, &renew, &ask.held, &ask.keep_for, &mut keeping);
     let bench = bench_of(kit, lookup)?;
     let needs = needs_of(kit, &bench, &mut remarks);
     let untouched = shelf.clone();
@@ -116,8 +126,9 @@ pub fn order(ask: &OrderAsk, kit: &Kit, lookup: &dyn Lookup, patience: &mut Pati
         None
     };
     let compare = if ask.compare {
-        let mut try_with =
-            |terms: &Terms| self::plan(&needs, &mut untouched.clone(), terms, lookup, patience, Near::PassedOver);
+        let mut try_with = |terms: &Terms| {
+            self::plan(&needs, &mut untouched.clone(), terms, lookup, patience, Near::PassedOver)
+        };
         let sellers = sellers(&needs, &untouched, &ask.terms, lookup)?;
         Some(compare(&plan, &sellers, &ask.terms, &mut try_with))
     } else {
@@ -128,7 +139,12 @@ pub fn order(ask: &OrderAsk, kit: &Kit, lookup: &dyn Lookup, patience: &mut Pati
         plan.unsourced.iter().chain(if_worn.iter().flat_map(|plan| &plan.unsourced)),
         lookup,
     ));
-    remark_on_the_ask(ask, [Some(&plan), if_worn.as_ref()].into_iter().flatten(), lookup, &mut remarks);
+    remark_on_the_ask(
+        ask,
+        [Some(&plan), if_worn.as_ref()].into_iter().flatten(),
+        lookup,
+        &mut remarks,
+    );
     Ok(Ordered { plan, if_worn, compare, kept_for, remarks })
 }
 
@@ -157,29 +173,52 @@ pub fn least_total(
 ///
 /// # Errors
 /// The machine is not there, or the solver fails.
-pub fn on_hand(ask: &Ask, kit: &Kit, today: &Date, lookup: &dyn Lookup) -> Result<(OrderPlan, Vec<String>), Refused> {
+pub fn on_hand(
+    ask: &Ask,
+    kit: &Kit,
+    today: &Date,
+    lookup: &dyn Lookup,
+) -> Result<(OrderPlan, Vec<String>), Refused> {
     let mut quiet = |_| {};
     let mut patience = Patience { most: Duration::from_secs(10), progress: &mut quiet };
     let terms = Terms::open(today);
     let mut remarks = Vec::new();
-    let mut keeping = Keeping { terms: &terms, lookup, patience: &mut patience, remarks: &mut remarks };
+    let mut keeping =
+        Keeping { terms: &terms, lookup, patience: &mut patience, remarks: &mut remarks };
     let (mut shelf, _) = shelf_for(kit, &ask.told().jobs, &ask.positions(), &[], &[], &mut keeping);
     let bench = bench_of(kit, lookup)?;
     let needs = needs_of(kit, &bench, &mut remarks);
-    let plan = Planner::new(&needs, lookup).finish(&mut shelf, &Market::default(), &terms, &mut patience)?;
+    let plan = Planner::new(&needs, lookup).finish(
+        &mut shelf,
+        &Market::default(),
+        &terms,
+        &mut patience,
+    )?;
     remark_on_hollow(&needs, &plan, lookup, &mut remarks);
     Ok((plan, remarks))
 }
 
 /// Says which numbers will do but come without something that the kit counts on, and whether the plan takes them.
-fn remark_on_hollow(needs: &[Need], plan: &OrderPlan, lookup: &dyn Lookup, remarks: &mut Vec<String>) {
+fn remark_on_hollow(
+    needs: &[Need],
+    plan: &OrderPlan,
+    lookup: &dyn Lookup,
+    remarks: &mut Vec<String>,
+) {
     for need in needs {
         for (stand_in, lacks) in need.hollow() {
-            let (spelled, wanted) =
-                (lookup.spell_part(stand_in).to_string(), lookup.spell_part(&need.part).to_string());
+            let (spelled, wanted) = (
+                lookup.spell_part(stand_in).to_string(),
+                lookup.spell_part(&need.part).to_string(),
+            );
             let lines = plan.orders.iter().flat_map(|parcel| &parcel.lines);
-            let taken = plan.from_stock.iter().any(|from| from.part == spelled && from.serves.contains(&wanted))
-                || lines.into_iter().any(|line| line.part == spelled && line.serves.contains(&wanted));
+            let taken = plan
+                .from_stock
+                .iter()
+                .any(|from| from.part == spelled && from.serves.contains(&wanted))
+                || lines
+                    .into_iter()
+                    .any(|line| line.part == spelled && line.serves.contains(&wanted));
             let remark = if taken {
                 let lacks = lookup.spell_part(lacks);
                 format!(
@@ -198,7 +237,9 @@ fn remark_on_hollow(needs: &[Need], plan: &OrderPlan, lookup: &dyn Lookup, remar
 fn bench_of<'a>(kit: &Kit, lookup: &'a dyn Lookup) -> Result<Bench<'a>, Refused> {
     let machine = Key::new(&kit.machine);
     let row = lookup.machine(&machine);
-    let row = row.ok_or_else(|| Refused::Unsolved(format!("the machine {machine} is not in the table machines")))?;
+    let row = row.ok_or_else(|| {
+        Refused::Unsolved(format!("the machine {machine} is not in the table machines"))
+    })?;
     Ok(Bench::new(row.into_owned(), lookup))
 }
 
@@ -228,23 +269,31 @@ fn shelf_for<'a>(
     let lines = placed(lookup);
     let mut kept_for: Vec<Spoken> = spoken_for(lookup);
     for keep in keep_for {
-        let known =
-            |known: &Spoken| known.machine == keep.machine && keep.jobs.iter().all(|job| known.jobs.contains(job));
+        let known = |known: &Spoken| {
+            known.machine == keep.machine && keep.jobs.iter().all(|job| known.jobs.contains(job))
+        };
         if !kept_for.iter().any(known) {
             kept_for.push(keep.clone());
         }
     }
     let beside = kept_for.into_iter().filter_map(|spoken| spoken.beside(&machine, jobs, renew));
     let mut kept_for: Vec<Spoken> = beside.collect();
-    kept_for.retain(|spoken| match set_aside(spoken, &lines, &mut shelf, keeping.terms, lookup, keeping.patience) {
-        Ok(()) => true,
-        Err(why) => {
-            let remark = format!("{} on {}: {why}; nothing is kept for it", spoken.name(), spoken.machine);
-            keeping.remarks.push(remark);
-            false
+    kept_for.retain(|spoken| {
+        match set_aside(spoken, &lines, &mut shelf, keeping.terms, lookup, keeping.patience) {
+            Ok(()) => true,
+            Err(why) => {
+                let remark = format!(
+                    "{} on {}: {why}; nothing is kept for it",
+                    spoken.name(),
+                    spoken.machine
+                );
+                keeping.remarks.push(remark);
+                false
+            }
         }
     });
-    let this = Spoken { jobs: jobs.to_vec(), renew: renew.to_vec(), ..Spoken::job(machine, Key::new("")) };
+    let this =
+        Spoken { jobs: jobs.to_vec(), renew: renew.to_vec(), ..Spoken::job(machine, Key::new("")) };
     expect(&this, &lines, &mut shelf);
     (shelf, kept_for)
 }
@@ -260,7 +309,8 @@ fn remark_on_the_ask<'a>(
         let spelled = lookup.spell_part(part);
         let mut taken = plans.clone().flat_map(|plan| &plan.from_stock);
         if !taken.any(|from| from.part == spelled.as_str() && from.bin == super::shelf::IN_HAND) {
-            let unknown = if lookup.part(part).is_none() { " (it is not in the table parts)" } else { "" };
+            let unknown =
+                if lookup.part(part).is_none() { " (it is not in the table parts)" } else { "" };
             remarks.push(format!("{spelled}, which you hold, is of no use to this order{unknown}"));
         }
     }
@@ -268,19 +318,32 @@ fn remark_on_the_ask<'a>(
         let suppliers = lookup.supplier_keys();
         let mut currencies = suppliers.iter().filter_map(|supplier| lookup.supplier(supplier));
         if !currencies.any(|row| row.currency.trim().eq_ignore_ascii_case(&rate.currency)) {
-            let currency = if rate.currency.is_empty() { "a currency without a name" } else { rate.currency.as_str() };
-            remarks.push(format!("no supplier's prices are in {currency}, so its rate was not used"));
+            let currency = if rate.currency.is_empty() {
+                "a currency without a name"
+            } else {
+                rate.currency.as_str()
+            };
+            remarks
+                .push(format!("no supplier's prices are in {currency}, so its rate was not used"));
         }
     }
     let undated: usize = plans
-        .map(|plan| plan.orders.iter().flat_map(|parcel| &parcel.lines).filter(|line| line.as_of.is_empty()).count())
+        .map(|plan| {
+            plan.orders
+                .iter()
+                .flat_map(|parcel| &parcel.lines)
+                .filter(|line| line.as_of.is_empty())
+                .count()
+        })
         .sum();
     match undated {
         0 => {}
-        1 => remarks.push("one price has no date under as_of, so nobody can say whether it is stale".to_owned()),
-        many => {
-            remarks.push(format!("{many} prices have no date under as_of, so nobody can say whether they are stale"))
-        }
+        1 => remarks.push(
+            "one price has no date under as_of, so nobody can say whether it is stale".to_owned(),
+        ),
+        many => remarks.push(format!(
+            "{many} prices have no date under as_of, so nobody can say whether they are stale"
+        )),
     }
 }
 
@@ -309,7 +372,12 @@ fn plan(
 }
 
 /// Tells of each need that the shelf leaves open who sells something for it.
-fn sellers(needs: &[Need], shelf: &Shelf, terms: &Terms, lookup: &dyn Lookup) -> Result<Vec<Vec<Key>>, Refused> {
+fn sellers(
+    needs: &[Need],
+    shelf: &Shelf,
+    terms: &Terms,
+    lookup: &dyn Lookup,
+) -> Result<Vec<Vec<Key>>, Refused> {
     let planner = Planner::new(needs, lookup);
     let market = Market::gather(&planner.numbers(), terms, lookup)?;
     Ok(planner.sellers(&mut shelf.clone(), &market, terms.sets))
@@ -368,7 +436,8 @@ pub fn keep_aside(
     let mut quiet = |_| {};
     let mut patience = Patience { most: Duration::from_secs(10), progress: &mut quiet };
     let lines = placed(lookup);
-    let beside = spoken_for(lookup).into_iter().filter_map(|spoken| spoken.beside(machine, jobs, positions));
+    let beside =
+        spoken_for(lookup).into_iter().filter_map(|spoken| spoken.beside(machine, jobs, positions));
     let mut kept: Vec<Spoken> = beside.collect();
     kept.retain(|spoken| set_aside(spoken, &lines, shelf, &terms, lookup, &mut patience).is_ok());
     kept
@@ -382,7 +451,10 @@ fn worn_needs(kit: &Kit, bench: &Bench) -> Vec<Need> {
             let Some(part) = PartNumber::new(&worn.part) else { continue };
             let mut need = need_for(&part, Quantity::new(worn.quantity, worn.unit), bench);
             need.positions.push(Key::new(&planned.position));
-            match needs.iter_mut().find(|known| known.part == need.part && known.unit == need.unit && !known.piece) {
+            match needs
+                .iter_mut()
+                .find(|known| known.part == need.part && known.unit == need.unit && !known.piece)
+            {
                 Some(known) => {
                     known.amount = known.amount.saturating_add(need.amount);
                     known.positions.extend(need.positions);
@@ -417,24 +489,35 @@ fn nearest(
     let mut groups: Vec<Vec<&Key>> = vec![Vec::new()];
     for seller in all {
         let fuller = groups.iter().filter(|group| group.len() < suppliers);
-        let fuller: Vec<Vec<&Key>> = fuller.map(|group| group.iter().copied().chain([seller]).collect()).collect();
+        let fuller: Vec<Vec<&Key>> =
+            fuller.map(|group| group.iter().copied().chain([seller]).collect()).collect();
         groups.extend(fuller);
         if groups.len() > MOST_GROUPS {
             return None;
         }
     }
-    let has = |group: &[&Key]| sellers.iter().filter(|line| line.iter().any(|seller| group.contains(&seller))).count();
+    let has = |group: &[&Key]| {
+        sellers.iter().filter(|line| line.iter().any(|seller| group.contains(&seller))).count()
+    };
     let most = groups.iter().map(|group| has(group)).max()?;
     let mut best: Option<Nearest> = None;
-    for group in groups.iter().filter(|group| group.len() == suppliers && has(group) == most).take(MOST_PRICED) {
+    for group in groups
+        .iter()
+        .filter(|group| group.len() == suppliers && has(group) == most)
+        .take(MOST_PRICED)
+    {
         let only = group.iter().map(|seller| (*seller).clone()).collect();
-        let Ok(tried) = try_with(&Terms { only, without: Vec::new(), at_most: None, ..terms.clone() }) else {
+        let Ok(tried) =
+            try_with(&Terms { only, without: Vec::new(), at_most: None, ..terms.clone() })
+        else {
             continue;
         };
         if best.as_ref().is_none_or(|best| tried.total < best.total) {
             let lacked = |missing: &Unsourced| {
-                let anyway =
-                    plan.unsourced.iter().find(|known| known.part == missing.part && known.unit == missing.unit);
+                let anyway = plan
+                    .unsourced
+                    .iter()
+                    .find(|known| known.part == missing.part && known.unit == missing.unit);
                 anyway.is_none_or(|known| known.quantity < missing.quantity)
             };
             best = Some(Nearest {
@@ -453,7 +536,9 @@ fn compare(
     terms: &Terms,
     try_with: &mut dyn FnMut(&Terms) -> Result<OrderPlan, Refused>,
 ) -> Comparison {
-    let names = |plan: &OrderPlan| plan.orders.iter().map(|parcel| parcel.supplier.clone()).collect::<Vec<_>>();
+    let names = |plan: &OrderPlan| {
+        plan.orders.iter().map(|parcel| parcel.supplier.clone()).collect::<Vec<_>>()
+    };
     let most = plan.orders.len();
     let mut by_suppliers: Vec<BestWith> = Vec::new();
     for suppliers in 1..most {
@@ -469,11 +554,17 @@ fn compare(
             nearest,
         });
     }
-    by_suppliers.push(BestWith { suppliers: most, total: Some(plan.total), from: names(plan), nearest: None });
+    by_suppliers.push(BestWith {
+        suppliers: most,
+        total: Some(plan.total),
+        from: names(plan),
+        nearest: None,
+    });
     let singles = try_with(&Terms { sets: false, ..terms.clone() }).ok();
     // Without sets something may have no source at all: then there is no total to compare.
-    let singles =
-        singles.filter(|singles| singles.unsourced.len() == plan.unsourced.len()).map(|singles| singles.total);
+    let singles = singles
+        .filter(|singles| singles.unsourced.len() == plan.unsourced.len())
+        .map(|singles| singles.total);
     let lines = plan.orders.iter().flat_map(|parcel| &parcel.lines);
     let sets_bought = lines.filter(|line| line.is_set).map(|line| line.part.clone()).collect();
     Comparison { by_suppliers, singles, sets: plan.total, sets_bought }

@@ -42,7 +42,8 @@ impl Placed {
 
     /// How much is still to come; nothing where the rest will not come.
     pub fn outstanding(&self) -> Quantity {
-        let left = if self.row.closed == Some(true) { Decimal::ZERO } else { self.ordered - self.came };
+        let left =
+            if self.row.closed == Some(true) { Decimal::ZERO } else { self.ordered - self.came };
         Quantity::new(left.max(Decimal::ZERO), self.pack.unit)
     }
 
@@ -61,7 +62,10 @@ fn offered_pack(row: &OrderLine, lookup: &dyn Lookup) -> Quantity {
     let offers = lookup.offers_of(&row.part);
     let of_supplier = || offers.iter().filter(|offer| offer.supplier == row.supplier);
     let same_price = of_supplier().find(|offer| Some(offer.price) == row.price);
-    same_price.or_else(|| of_supplier().next()).and_then(|offer| offer.pack).unwrap_or(Quantity::ONE)
+    same_price
+        .or_else(|| of_supplier().next())
+        .and_then(|offer| offer.pack)
+        .unwrap_or(Quantity::ONE)
 }
 
 /// A kit for which something was ordered, or the shelf is to keep its parts.
@@ -146,7 +150,8 @@ impl Spoken {
 
     /// Its name for a person.
     pub fn name(&self) -> String {
-        let list = |keys: &[Key]| keys.iter().map(ToString::to_string).collect::<Vec<_>>().join(" + ");
+        let list =
+            |keys: &[Key]| keys.iter().map(ToString::to_string).collect::<Vec<_>>().join(" + ");
         if self.rest {
             return format!("the rest of {}", list(&self.jobs));
         }
@@ -209,12 +214,15 @@ pub fn spoken_for(lookup: &dyn Lookup) -> Vec<Spoken> {
             }
             continue;
         }
-        let done: Vec<Key> = jobs.iter().filter(|job| is_done(machine, job, &since, lookup)).cloned().collect();
+        let done: Vec<Key> =
+            jobs.iter().filter(|job| is_done(machine, job, &since, lookup)).cloned().collect();
         jobs.retain(|job| !done.contains(job));
         for job in done {
             let known = |rest: &Spoken| rest.machine == *machine && rest.jobs.contains(&job);
             if !rests.iter().any(known) {
-                let owed = left_out(machine, &job, lookup).iter().any(|left| left.date.as_str() >= since.as_str());
+                let owed = left_out(machine, &job, lookup)
+                    .iter()
+                    .any(|left| left.date.as_str() >= since.as_str());
                 rests.extend(owed.then(|| rest(row, machine, vec![job], lookup)).flatten());
             }
         }
@@ -223,8 +231,10 @@ pub fn spoken_for(lookup: &dyn Lookup) -> Vec<Spoken> {
         if jobs.is_empty() && (asked || renew.is_empty()) {
             continue;
         }
-        let instead =
-            row.instead.iter().map(|need| Instead { position: need.position.clone(), change: need.change.clone() });
+        let instead = row
+            .instead
+            .iter()
+            .map(|need| Instead { position: need.position.clone(), change: need.change.clone() });
         let mut new = Spoken {
             machine: machine.clone(),
             jobs,
@@ -250,8 +260,10 @@ pub fn spoken_for(lookup: &dyn Lookup) -> Vec<Spoken> {
 
 /// What is left of jobs that were ordered for and are half done.
 fn rest(row: &OrderLine, machine: &Key, jobs: Vec<Key>, lookup: &dyn Lookup) -> Option<Spoken> {
-    let instead =
-        row.instead.iter().map(|need| Instead { position: need.position.clone(), change: need.change.clone() });
+    let instead = row
+        .instead
+        .iter()
+        .map(|need| Instead { position: need.position.clone(), change: need.change.clone() });
     let spoken = Spoken {
         jobs,
         options: row.options.clone(),
@@ -261,7 +273,8 @@ fn rest(row: &OrderLine, machine: &Key, jobs: Vec<Key>, lookup: &dyn Lookup) -> 
     };
     // What was renewed besides the whole job was renewed with it; what was asked for with the rest is still to come.
     let of_rest = row.rest == Some(true);
-    let besides = if of_rest { (row.renew.clone(), row.reuse.clone()) } else { (Vec::new(), Vec::new()) };
+    let besides =
+        if of_rest { (row.renew.clone(), row.reuse.clone()) } else { (Vec::new(), Vec::new()) };
     let ask = Ask { renew: besides.0, reuse: besides.1, ..spoken.ask() };
     let left = rest_of(&ask, lookup).ok()??;
     Some(Spoken {
@@ -283,6 +296,8 @@ fn is_done(machine: &Key, job: &Key, since: &str, lookup: &dyn Lookup) -> bool {
 fn is_renewed(machine: &Key, position: &Key, since: &str, lookup: &dyn Lookup) -> bool {
     let log = lookup.log_of(machine);
     log.iter().any(|entry| {
-        entry.position.as_ref() == Some(position) && entry.part.part().is_some() && entry.date.as_str() >= since
+        entry.position.as_ref() == Some(position)
+            && entry.part.part().is_some()
+            && entry.date.as_str() >= since
     })
 }

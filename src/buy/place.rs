@@ -18,7 +18,14 @@ pub struct Placement {
 /// Turns each parcel of a plan into an order of its own, numbered on from the year's last.
 ///
 /// `file` is the table file that takes the rows.
-pub fn place(plan: &OrderPlan, kit: &Kit, ask: &Ask, day: &Date, file: String, lookup: &dyn Lookup) -> Placement {
+pub fn place(
+    plan: &OrderPlan,
+    kit: &Kit,
+    ask: &Ask,
+    day: &Date,
+    file: String,
+    lookup: &dyn Lookup,
+) -> Placement {
     let year = day.as_str().split('-').next().unwrap_or_default();
     let taken = lookup.order_lines();
     let last = taken.iter().filter_map(|row| {
@@ -29,13 +36,16 @@ pub fn place(plan: &OrderPlan, kit: &Kit, ask: &Ask, day: &Date, file: String, l
     let kits = single_kits(ask, lookup);
     let jobs = jobs(kit, ask, lookup);
     let asked = asked(kit, ask, &jobs);
-    let mut placement =
-        Placement { orders: Vec::new(), edits: FileEdits { table: "orders", name: file, edits: Vec::new() } };
+    let mut placement = Placement {
+        orders: Vec::new(),
+        edits: FileEdits { table: "orders", name: file, edits: Vec::new() },
+    };
     for parcel in &plan.orders {
         next = next.saturating_add(1);
         let order = format!("{year}-{next:02}");
         for line in &parcel.lines {
-            let calls = |kit: &Kit| kit.lines.iter().any(|wanted| line.serves.contains(&wanted.part));
+            let calls =
+                |kit: &Kit| kit.lines.iter().any(|wanted| line.serves.contains(&wanted.part));
             let job = kits.iter().find(|(_, kit)| calls(kit)).map(|(job, _)| job).or(jobs.first());
             let mut cells = vec![
                 ("order".to_owned(), order.clone()),
@@ -58,8 +68,11 @@ pub fn place(plan: &OrderPlan, kit: &Kit, ask: &Ask, day: &Date, file: String, l
 
 /// The jobs that are ordered for, or of which the rest is, as their own table spells them.
 fn jobs(kit: &Kit, ask: &Ask, lookup: &dyn Lookup) -> Vec<Key> {
-    let Some(whole) = &ask.rest_of else { return kit.jobs.iter().map(|job| Key::new(job)).collect() };
-    let spelled = |job: &Key| lookup.jobs(job).first().map_or_else(|| job.clone(), |row| row.job.clone());
+    let Some(whole) = &ask.rest_of else {
+        return kit.jobs.iter().map(|job| Key::new(job)).collect();
+    };
+    let spelled =
+        |job: &Key| lookup.jobs(job).first().map_or_else(|| job.clone(), |row| row.job.clone());
     whole.jobs.iter().map(spelled).collect()
 }
 
@@ -68,10 +81,9 @@ fn jobs(kit: &Kit, ask: &Ask, lookup: &dyn Lookup) -> Vec<Key> {
 fn asked(kit: &Kit, ask: &Ask, jobs: &[Key]) -> Vec<(String, String)> {
     let keys = |keys: &[Key]| keys.iter().map(ToString::to_string).collect::<Vec<_>>();
     let told = ask.told();
-    let instead = told
-        .instead
-        .iter()
-        .map(|instead| Need { position: instead.position.clone(), change: instead.change.clone() }.to_string());
+    let instead = told.instead.iter().map(|instead| {
+        Need { position: instead.position.clone(), change: instead.change.clone() }.to_string()
+    });
     let options = if ask.rest_of.is_some() { keys(&told.options) } else { kit.options.clone() };
     let cells = [
         ("jobs", if jobs.len() > 1 { keys(jobs) } else { Vec::new() }),

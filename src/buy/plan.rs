@@ -73,9 +73,14 @@ impl<'a> Planner<'a> {
         for (index, need) in needs.iter().enumerate() {
             for stand_in in &need.accepts {
                 for brought in stand_in.brings.iter().filter(|brought| !brought.amount.is_zero()) {
-                    let here = |other: &Need| other.part == brought.part && other.comes_in.as_ref() == Some(&need.part);
+                    let here = |other: &Need| {
+                        other.part == brought.part && other.comes_in.as_ref() == Some(&need.part)
+                    };
                     let Some(other) = needs.iter().position(here) else { continue };
-                    along.entry((stand_in.part.clone(), index)).or_default().push((other, brought.amount));
+                    along
+                        .entry((stand_in.part.clone(), index))
+                        .or_default()
+                        .push((other, brought.amount));
                 }
             }
         }
@@ -103,7 +108,9 @@ impl<'a> Planner<'a> {
         let mut at = 0;
         while let Some(number) = numbers.get(at).cloned() {
             at += 1;
-            for row in self.lookup.containers_of(&number).iter().filter(|row| row.position.is_none()) {
+            for row in
+                self.lookup.containers_of(&number).iter().filter(|row| row.position.is_none())
+            {
                 if seen.insert(row.part.clone()) {
                     numbers.push(row.part.clone());
                 }
@@ -146,10 +153,15 @@ impl<'a> Planner<'a> {
     /// does not come by the piece, and everything should the search fail, is left to be taken need by need.
     fn hand_out(&mut self, shelf: &mut Shelf, on_sale: &HashSet<usize>) {
         let open: Vec<usize> = (0..self.needs.len())
-            .filter(|index| !on_sale.contains(index) && !self.is_met(*index) && !self.needs[*index].amount.is_zero())
+            .filter(|index| {
+                !on_sale.contains(index)
+                    && !self.is_met(*index)
+                    && !self.needs[*index].amount.is_zero()
+            })
             .filter(|index| self.wanted(*index).counted && !self.needs[*index].piece)
             .collect();
-        let wanted: HashMap<usize, usize> = open.iter().enumerate().map(|(place, index)| (*index, place)).collect();
+        let wanted: HashMap<usize, usize> =
+            open.iter().enumerate().map(|(place, index)| (*index, place)).collect();
         let (lots, of_lots) = self.lots(shelf, &wanted);
         if lots.is_empty() {
             return;
@@ -158,7 +170,11 @@ impl<'a> Planner<'a> {
             shop: 0,
             price: 1,
             own_price: 1,
-            holds: Holds { size: Decimal::ONE, itself: vec![Serves { need, worth: Decimal::ONE }], ..Holds::default() },
+            holds: Holds {
+                size: Decimal::ONE,
+                itself: vec![Serves { need, worth: Decimal::ONE }],
+                ..Holds::default()
+            },
         };
         let problem = Problem {
             needs: open.iter().map(|index| self.wanted(*index)).collect(),
@@ -194,11 +210,15 @@ impl<'a> Planner<'a> {
         let mut inside = set.inside.clone();
         let mut also = set.also.clone();
         for item in self.held(&set.lot.part) {
-            let used = inside.iter().filter(|(_, part, _)| *part == item.part).map(|(_, _, amount)| *amount);
+            let used = inside
+                .iter()
+                .filter(|(_, part, _)| *part == item.part)
+                .map(|(_, _, amount)| *amount);
             let used = used.fold(Decimal::ZERO, Decimal::saturating_add);
             let mut rest = (item.amount.saturating_mul(set.amount) - used).max(Decimal::ZERO);
             for use_ in &item.serves {
-                let given = rest.min(divided(self.left[use_.need], use_.worth, self.needs[use_.need].unit));
+                let given =
+                    rest.min(divided(self.left[use_.need], use_.worth, self.needs[use_.need].unit));
                 if given.is_zero() {
                     continue;
                 }
@@ -275,22 +295,30 @@ impl<'a> Planner<'a> {
             // What lacks something that is counted on may cost more than it saves.
             let sole = self.uses.get(&stand_in.part).is_some_and(|uses| uses.len() == 1)
                 && !need.hollow().any(|(hollow, _)| *hollow == stand_in.part)
-                && !self.needs.iter().any(|need| need.halves.iter().any(|half| half.part == stand_in.part));
+                && !self
+                    .needs
+                    .iter()
+                    .any(|need| need.halves.iter().any(|half| half.part == stand_in.part));
             if only_sole && !sole {
                 continue;
             }
             for lot in shelf.lots_of(&stand_in.part) {
                 let left = self.left[index];
-                let Some(there) = lot.left.to(need.unit).filter(|_| !left.is_zero()) else { continue };
+                let Some(there) = lot.left.to(need.unit).filter(|_| !left.is_zero()) else {
+                    continue;
+                };
                 let wanted = divided(left, stand_in.worth, need.unit);
                 if need.piece && there.amount < wanted {
                     continue;
                 }
                 let amount = there.amount.min(wanted);
                 // A set that is counted on for itself stays closed.
-                let Some(own) = Quantity::new(amount, need.unit).to(lot.left.unit) else { continue };
+                let Some(own) = Quantity::new(amount, need.unit).to(lot.left.unit) else {
+                    continue;
+                };
                 shelf.take(&lot, own.amount);
-                self.left[index] = (left - amount.saturating_mul(stand_in.worth)).max(Decimal::ZERO);
+                self.left[index] =
+                    (left - amount.saturating_mul(stand_in.worth)).max(Decimal::ZERO);
                 self.bring(&stand_in.part, index, amount);
                 self.taken.push(Taken {
                     need: index,
@@ -321,11 +349,17 @@ impl<'a> Planner<'a> {
                     for item in &held {
                         let mut amount = item.amount;
                         let first = item.serves.iter().filter(|use_| use_.need == index);
-                        for use_ in first.chain(item.serves.iter().filter(|use_| use_.need != index)) {
-                            let given =
-                                amount.min(divided(self.left[use_.need], use_.worth, self.needs[use_.need].unit));
+                        for use_ in
+                            first.chain(item.serves.iter().filter(|use_| use_.need != index))
+                        {
+                            let given = amount.min(divided(
+                                self.left[use_.need],
+                                use_.worth,
+                                self.needs[use_.need].unit,
+                            ));
                             let served = given.saturating_mul(use_.worth);
-                            self.left[use_.need] = (self.left[use_.need] - served).max(Decimal::ZERO);
+                            self.left[use_.need] =
+                                (self.left[use_.need] - served).max(Decimal::ZERO);
                             amount -= given;
                             if !given.is_zero() {
                                 inside.push((use_.need, item.part.clone(), given));
@@ -356,7 +390,10 @@ impl<'a> Planner<'a> {
                 let Some(amount) = Quantity::new(amount, unit).to(want) else { continue };
                 let serves: Vec<Use> = uses
                     .iter()
-                    .filter(|use_| self.needs[use_.need].unit == want && !self.needs[use_.need].amount.is_zero())
+                    .filter(|use_| {
+                        self.needs[use_.need].unit == want
+                            && !self.needs[use_.need].amount.is_zero()
+                    })
                     .copied()
                     .collect();
                 if !serves.is_empty() {
@@ -375,8 +412,16 @@ impl<'a> Planner<'a> {
     }
 
     /// What so much of a number is good for, for the choice.
-    fn holds(&self, number: &PartNumber, size: Quantity, sets: bool, wanted: &HashMap<usize, usize>) -> Holds {
-        let serves = |use_: &Use| wanted.get(&use_.need).map(|need| Serves { need: *need, worth: use_.worth });
+    fn holds(
+        &self,
+        number: &PartNumber,
+        size: Quantity,
+        sets: bool,
+        wanted: &HashMap<usize, usize>,
+    ) -> Holds {
+        let serves = |use_: &Use| {
+            wanted.get(&use_.need).map(|need| Serves { need: *need, worth: use_.worth })
+        };
         let mut holds = Holds { size: size.amount, ..Holds::default() };
         let mut unit = None;
         for use_ in self.uses.get(number).into_iter().flatten() {
@@ -394,7 +439,9 @@ impl<'a> Planner<'a> {
                     holds.size = Decimal::ONE;
                 }
                 holds.itself.push(serves);
-                for (other, amount) in self.along.get(&(number.clone(), use_.need)).into_iter().flatten() {
+                for (other, amount) in
+                    self.along.get(&(number.clone(), use_.need)).into_iter().flatten()
+                {
                     if let Some(need) = wanted.get(other) {
                         holds.along.push(Along { with: serves.need, need: *need, amount: *amount });
                     }
@@ -414,13 +461,16 @@ impl<'a> Planner<'a> {
 
     /// The needs that some offer serves.
     pub fn on_sale(&self, market: &Market, sets: bool) -> HashSet<usize> {
-        let all: HashMap<usize, usize> = (0..self.needs.len()).map(|index| (index, index)).collect();
+        let all: HashMap<usize, usize> =
+            (0..self.needs.len()).map(|index| (index, index)).collect();
         let mut found = HashSet::new();
         for bid in &market.bids {
             let holds = self.holds(&bid.offer.part, bid.pack, sets, &all);
             found.extend(holds.itself.iter().map(|serves| serves.need));
             found.extend(holds.along.iter().map(|along| along.need));
-            found.extend(holds.inside.iter().flat_map(|content| &content.serves).map(|serves| serves.need));
+            found.extend(
+                holds.inside.iter().flat_map(|content| &content.serves).map(|serves| serves.need),
+            );
         }
         found
     }
@@ -434,9 +484,11 @@ impl<'a> Planner<'a> {
             let bids = market.bids.iter().filter(|bid| bid.shop == shop).cloned().collect();
             of_shop.push(self.on_sale(&Market { bids, ..Market::default() }, sets));
         }
-        let open = (0..self.needs.len()).filter(|index| on_sale.contains(index) && !self.is_met(*index));
+        let open =
+            (0..self.needs.len()).filter(|index| on_sale.contains(index) && !self.is_met(*index));
         let sells = |index: usize| {
-            let shops = market.shops.iter().zip(&of_shop).filter(|(_, of_shop)| of_shop.contains(&index));
+            let shops =
+                market.shops.iter().zip(&of_shop).filter(|(_, of_shop)| of_shop.contains(&index));
             shops.map(|(shop, _)| shop.supplier.clone()).collect()
         };
         open.map(sells).collect()
@@ -455,11 +507,15 @@ impl<'a> Planner<'a> {
     ) -> Result<OrderPlan, Refused> {
         let on_sale = self.on_sale(market, terms.sets);
         self.take_from(shelf, &on_sale);
-        let open: Vec<usize> =
-            (0..self.needs.len()).filter(|index| on_sale.contains(index) && !self.is_met(*index)).collect();
-        let wanted: HashMap<usize, usize> = open.iter().enumerate().map(|(place, index)| (*index, place)).collect();
+        let open: Vec<usize> = (0..self.needs.len())
+            .filter(|index| on_sale.contains(index) && !self.is_met(*index))
+            .collect();
+        let wanted: HashMap<usize, usize> =
+            open.iter().enumerate().map(|(place, index)| (*index, place)).collect();
         let unit = smallest_money(market);
-        let money = |amount: Decimal| amount.saturating_mul(unit).ceil().to_i64().unwrap_or(i64::MAX / 1_000_000);
+        let money = |amount: Decimal| {
+            amount.saturating_mul(unit).ceil().to_i64().unwrap_or(i64::MAX / 1_000_000)
+        };
         let mut problem = Problem { at_most: terms.at_most, ..Problem::default() };
         problem.needs = open.iter().map(|index| self.wanted(*index)).collect();
         problem.shops = market
@@ -484,7 +540,8 @@ impl<'a> Planner<'a> {
         problem.lots = of_lots;
         let tell = &mut *patience.progress;
         let mut in_currency = |told: Progress| {
-            let money = |amount: Option<Decimal>| amount.and_then(|amount| amount.checked_div(unit));
+            let money =
+                |amount: Option<Decimal>| amount.and_then(|amount| amount.checked_div(unit));
             tell(Progress { best: money(told.best), bound: money(told.bound), ..told });
         };
         let mut patience = Patience { most: patience.most, progress: &mut in_currency };
@@ -540,13 +597,22 @@ impl<'a> Planner<'a> {
     }
 
     /// Books what the choice takes from the shelf.
-    fn take_chosen(&mut self, choice: &Choice, problem: &Problem, lots: &[Lot], open: &[usize], shelf: &mut Shelf) {
+    fn take_chosen(
+        &mut self,
+        choice: &Choice,
+        problem: &Problem,
+        lots: &[Lot],
+        open: &[usize],
+        shelf: &mut Shelf,
+    ) {
         for (place, lot) in lots.iter().enumerate() {
             let holds = &problem.lots[place].holds;
             let opened = choice.opened[place];
             for (need, amount) in &choice.from_lots[place] {
                 let index = open[*need];
-                let Some(serves) = holds.itself.iter().find(|serves| serves.need == *need) else { continue };
+                let Some(serves) = holds.itself.iter().find(|serves| serves.need == *need) else {
+                    continue;
+                };
                 let need = &self.needs[index];
                 let amount = Quantity::new(divided(*amount, serves.worth, need.unit), need.unit);
                 let Some(own) = amount.to(lot.left.unit) else { continue };
@@ -562,8 +628,10 @@ impl<'a> Planner<'a> {
                     inside: Vec::new(),
                 });
             }
-            let of_opened: Vec<(usize, Decimal)> =
-                choice.from_opened[place].iter().map(|(need, amount)| (open[*need], *amount)).collect();
+            let of_opened: Vec<(usize, Decimal)> = choice.from_opened[place]
+                .iter()
+                .map(|(need, amount)| (open[*need], *amount))
+                .collect();
             if let Some(((need, _), also)) = of_opened.split_first().filter(|_| !opened.is_zero()) {
                 shelf.take(lot, opened);
                 let inside = self.out_of(&lot.part, opened, &of_opened);
@@ -599,7 +667,9 @@ impl<'a> Planner<'a> {
         for (need, amount) in served {
             let mut left = *amount;
             for (item, there) in &mut held {
-                let Some(use_) = item.serves.iter().find(|use_| use_.need == *need) else { continue };
+                let Some(use_) = item.serves.iter().find(|use_| use_.need == *need) else {
+                    continue;
+                };
                 let given = divided(left, use_.worth, self.needs[*need].unit).min(*there);
                 if given > Decimal::ZERO {
                     *there -= given;
@@ -616,8 +686,19 @@ impl<'a> Planner<'a> {
         uses.into_iter().find(|use_| use_.need == need).map_or(How::Itself, |use_| use_.how)
     }
 
-    fn answer(&self, choice: &Choice, bids: &[&Bid], open: &[usize], market: &Market, unit: Decimal) -> OrderPlan {
-        let mut plan = OrderPlan { currency: market.currency.clone(), proven: choice.proven, ..OrderPlan::default() };
+    fn answer(
+        &self,
+        choice: &Choice,
+        bids: &[&Bid],
+        open: &[usize],
+        market: &Market,
+        unit: Decimal,
+    ) -> OrderPlan {
+        let mut plan = OrderPlan {
+            currency: market.currency.clone(),
+            proven: choice.proven,
+            ..OrderPlan::default()
+        };
         for taken in &self.taken {
             self.note_taken(taken, &mut plan);
         }
@@ -637,7 +718,12 @@ impl<'a> Planner<'a> {
                     continue;
                 }
                 let serves = &choice.pack_serves[place];
-                let line = self.parcel_line(bid, packs, choice.spare[place], serves.iter().map(|need| open[*need]));
+                let line = self.parcel_line(
+                    bid,
+                    packs,
+                    choice.spare[place],
+                    serves.iter().map(|need| open[*need]),
+                );
                 parcel.goods = parcel.goods.saturating_add(line.amount);
                 parcel.lines.push(line);
             }
@@ -654,10 +740,19 @@ impl<'a> Planner<'a> {
         let part = self.lookup.spell_part(&taken.lot.part);
         let unit = taken.lot.left.unit;
         let serves = self.lookup.spell_part(&need.part).to_string();
-        let also = taken.also.iter().map(|index| self.lookup.spell_part(&self.needs[*index].part).to_string());
+        let also = taken
+            .also
+            .iter()
+            .map(|index| self.lookup.spell_part(&self.needs[*index].part).to_string());
         if let Place::OnTheWay(order) = &taken.lot.place {
             let order = order.clone();
-            plan.on_the_way.push(OnTheWay { part: part.to_string(), quantity: taken.amount, unit, order, serves });
+            plan.on_the_way.push(OnTheWay {
+                part: part.to_string(),
+                quantity: taken.amount,
+                unit,
+                order,
+                serves,
+            });
             return;
         }
         let bin = match &taken.lot.place {
@@ -685,14 +780,24 @@ impl<'a> Planner<'a> {
                 bin,
                 unit,
                 serves: std::iter::once(serves).chain(also).collect(),
-                how: if taken.opened { "a set that is opened for what lies in it" } else { taken.how.words() },
+                how: if taken.opened {
+                    "a set that is opened for what lies in it"
+                } else {
+                    taken.how.words()
+                },
                 opened: taken.opened,
                 as_needed,
             }),
         }
     }
 
-    fn parcel_line(&self, bid: &Bid, packs: Decimal, spare: i64, serves: impl Iterator<Item = usize>) -> ParcelLine {
+    fn parcel_line(
+        &self,
+        bid: &Bid,
+        packs: Decimal,
+        spare: i64,
+        serves: impl Iterator<Item = usize>,
+    ) -> ParcelLine {
         let offer = &bid.offer;
         let mut serves_parts: Vec<String> = Vec::new();
         let mut how = None;
@@ -701,13 +806,17 @@ impl<'a> Planner<'a> {
             let need = &self.needs[index];
             let part = self.lookup.spell_part(&need.part).to_string();
             if need.piece && bid.pack.to(need.unit).is_some_and(|pack| pack.amount < need.amount) {
-                longest =
-                    longest.filter(|most| most.amount >= need.amount).or(Some(Quantity::new(need.amount, need.unit)));
+                longest = longest
+                    .filter(|most| most.amount >= need.amount)
+                    .or(Some(Quantity::new(need.amount, need.unit)));
             }
             if !serves_parts.contains(&part) {
                 serves_parts.push(part);
             }
-            how = how.or(self.uses.get(&offer.part).and_then(|uses| uses.iter().find(|use_| use_.need == index)));
+            how = how.or(self
+                .uses
+                .get(&offer.part)
+                .and_then(|uses| uses.iter().find(|use_| use_.need == index)));
         }
         let set = how.is_none() && !serves_parts.is_empty();
         let row = self.lookup.part(&offer.part);
@@ -716,8 +825,14 @@ impl<'a> Planner<'a> {
             note = "for what lies in it".to_owned();
         }
         if spare > 0 {
-            let which = if packs == Decimal::from(spare) { "only".to_owned() } else { format!("{spare} of them only") };
-            let to = format!("{which} to reach the value from which the supplier delivers, or delivers free");
+            let which = if packs == Decimal::from(spare) {
+                "only".to_owned()
+            } else {
+                format!("{spare} of them only")
+            };
+            let to = format!(
+                "{which} to reach the value from which the supplier delivers, or delivers free"
+            );
             note = if note.is_empty() { to } else { format!("{note}; {to}") };
         }
         if let Some(longest) = longest {
@@ -745,14 +860,19 @@ impl<'a> Planner<'a> {
     fn unsourced(&self, on_sale: &HashSet<usize>, market: &Market) -> Vec<Unsourced> {
         let mut unsourced: Vec<Unsourced> = Vec::new();
         let open = |index: &usize| self.near && !on_sale.contains(index) && !self.is_met(*index);
-        let alike = Alike::find((0..self.needs.len()).filter(open).map(|index| &self.needs[index].part), self.lookup);
+        let alike = Alike::find(
+            (0..self.needs.len()).filter(open).map(|index| &self.needs[index].part),
+            self.lookup,
+        );
         for (index, need) in self.needs.iter().enumerate() {
             if on_sale.contains(&index) || self.is_met(index) {
                 continue;
             }
             let part = self.lookup.spell_part(&need.part).to_string();
             let left = self.left[index];
-            if let Some(known) = unsourced.iter_mut().find(|known| known.part == part && known.unit == need.unit) {
+            if let Some(known) =
+                unsourced.iter_mut().find(|known| known.part == part && known.unit == need.unit)
+            {
                 known.quantity = known.quantity.saturating_add(left);
                 continue;
             }
@@ -774,7 +894,8 @@ impl<'a> Planner<'a> {
         let mut near: Vec<NearMatch> = Vec::new();
         let mut add = |part: &PartNumber, why: String| {
             let part = lookup.spell_part(part).to_string();
-            if near.len() < MOST && !near.iter().any(|known| known.part == part && known.why == why) {
+            if near.len() < MOST && !near.iter().any(|known| known.part == part && known.why == why)
+            {
                 near.push(NearMatch { part, why });
             }
         };
@@ -787,7 +908,8 @@ impl<'a> Planner<'a> {
             let does = need.accepts.iter().any(|stand_in| stand_in.part == bid.offer.part);
             if does && bid.pack.to(need.unit).is_none() {
                 let (supplier, row) = (&bid.offer.supplier, lookup.place(bid.offer.at));
-                let by = if bid.pack.unit == Unit::Each { "the piece" } else { bid.pack.unit.symbol() };
+                let by =
+                    if bid.pack.unit == Unit::Each { "the piece" } else { bid.pack.unit.symbol() };
                 let why = format!(
                     "{supplier} has it, but sells it by {by}, and it is wanted in {}: fill in pack, how much is in one ({row})",
                     need.unit
@@ -795,18 +917,29 @@ impl<'a> Planner<'a> {
                 add(&bid.offer.part, why);
             }
         }
-        let sellers =
-            |part: &PartNumber| -> Option<Key> { lookup.offers_of(part).first().map(|offer| offer.supplier.clone()) };
+        let sellers = |part: &PartNumber| -> Option<Key> {
+            lookup.offers_of(part).first().map(|offer| offer.supplier.clone())
+        };
         for row in lookup.supersessions_to(&need.part).iter() {
-            if let Some(supplier) =
-                sellers(&row.old).filter(|_| !need.accepts.iter().any(|known| known.part == row.old))
+            if let Some(supplier) = sellers(&row.old)
+                .filter(|_| !need.accepts.iter().any(|known| known.part == row.old))
             {
-                add(&row.old, format!("{supplier} has this earlier number, which does not simply stand in for it"));
+                add(
+                    &row.old,
+                    format!(
+                        "{supplier} has this earlier number, which does not simply stand in for it"
+                    ),
+                );
             }
         }
         for number in alike.to(&need.part) {
             if let Some(supplier) = sellers(number) {
-                add(number, format!("{supplier} has it: the same type and size by the table parts; see that it fits"));
+                add(
+                    number,
+                    format!(
+                        "{supplier} has it: the same type and size by the table parts; see that it fits"
+                    ),
+                );
             }
         }
         near
@@ -833,10 +966,10 @@ fn describe(name: &str, size: &str) -> String {
 /// How many of the smallest unit of money that any figure needs make up one unit of the currency.
 fn smallest_money(market: &Market) -> Decimal {
     let prices = market.bids.iter().flat_map(|bid| [bid.price, bid.offer.price.0]);
-    let shops = market
-        .shops
-        .iter()
-        .flat_map(|shop| [Some(shop.shipping_in_answer()), shop.free_from, shop.minimum].into_iter().flatten());
-    let scale = prices.chain(shops).map(|amount| amount.normalize().scale()).max().unwrap_or(2).clamp(2, 4);
+    let shops = market.shops.iter().flat_map(|shop| {
+        [Some(shop.shipping_in_answer()), shop.free_from, shop.minimum].into_iter().flatten()
+    });
+    let scale =
+        prices.chain(shops).map(|amount| amount.normalize().scale()).max().unwrap_or(2).clamp(2, 4);
     Decimal::from(10_i64.pow(scale))
 }

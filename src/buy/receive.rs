@@ -79,7 +79,9 @@ impl fmt::Display for NotBooked {
                 write!(f, "no order '{}'", unknown.name)?;
                 match &unknown.meant {
                     Some(meant) => write!(f, "; did you mean '{meant}'?"),
-                    None if unknown.known.is_empty() => f.write_str("; the table orders holds none yet"),
+                    None if unknown.known.is_empty() => {
+                        f.write_str("; the table orders holds none yet")
+                    }
                     None => write!(f, "; there are: {}", unknown.known.join(", ")),
                 }
             }
@@ -117,7 +119,9 @@ pub fn receive(
         }
     }
     lines.retain(|line| line.row.order == parcel.order);
-    let Some(first) = lines.first() else { return Err(NotBooked::NoOrder(Unknown::new(&parcel.order, &known))) };
+    let Some(first) = lines.first() else {
+        return Err(NotBooked::NoOrder(Unknown::new(&parcel.order, &known)));
+    };
     let order = first.row.order.to_string();
     let mut desk = Desk {
         lookup,
@@ -140,7 +144,10 @@ pub fn receive(
         return Err(NotBooked::Questioned(desk.questions));
     }
     if desk.receipt.booked.is_empty() && !parcel.no_more {
-        return Err(NotBooked::Nothing(format!("nothing of order {} was named, so nothing was booked", desk.order)));
+        return Err(NotBooked::Nothing(format!(
+            "nothing of order {} was named, so nothing was booked",
+            desk.order
+        )));
     }
     desk.write(stock_file, orders_file);
     Ok(desk.receipt)
@@ -167,8 +174,9 @@ impl Desk<'_> {
         if !self.parcel.items.is_empty() {
             let mut items: Vec<(PartNumber, Quantity)> = Vec::new();
             for (part, quantity) in &self.parcel.items {
-                let same =
-                    items.iter_mut().find(|(known, sum)| known == part && sum.unit.kind() == quantity.unit.kind());
+                let same = items
+                    .iter_mut()
+                    .find(|(known, sum)| known == part && sum.unit.kind() == quantity.unit.kind());
                 match same.and_then(|(_, sum)| quantity.to(sum.unit).map(|more| (sum, more))) {
                     Some((sum, more)) => sum.amount = sum.amount.saturating_add(more.amount),
                     None => items.push((part.clone(), *quantity)),
@@ -214,8 +222,10 @@ impl Desk<'_> {
             self.receipt.remarks.push(format!("nothing of {spelled} came"));
             return;
         }
-        let same = |line: &Placed| line.row.part == *part || line.row.received_part.as_ref() == Some(part);
-        let mut places: Vec<usize> = (0..self.lines.len()).filter(|place| same(&self.lines[*place])).collect();
+        let same =
+            |line: &Placed| line.row.part == *part || line.row.received_part.as_ref() == Some(part);
+        let mut places: Vec<usize> =
+            (0..self.lines.len()).filter(|place| same(&self.lines[*place])).collect();
         if places.is_empty() {
             places = self.substituted(part);
         }
@@ -223,7 +233,12 @@ impl Desk<'_> {
             self.question_stranger(part, quantity);
             self.question_part_of_a_piece(&spelled, quantity);
             self.unordered.push((spelled.clone(), quantity));
-            self.receipt.booked.push(Booked { part: spelled, quantity, bin: self.bin.clone(), instead_of: None });
+            self.receipt.booked.push(Booked {
+                part: spelled,
+                quantity,
+                bin: self.bin.clone(),
+                instead_of: None,
+            });
             return;
         }
         let unit = self.lines[places[0]].pack.unit;
@@ -244,7 +259,8 @@ impl Desk<'_> {
                 continue;
             }
             // What came of this line a moment ago is part of the same parcel.
-            let before = if self.touched.contains(place) { None } else { self.came_before(line, left) };
+            let before =
+                if self.touched.contains(place) { None } else { self.came_before(line, left) };
             if let Some(day) = before {
                 self.questions.push(format!(
                     "{} of {} were booked already{day}; is this a second parcel with as many, or the same one again? The number of its delivery note tells: --slip NUMBER",
@@ -261,8 +277,10 @@ impl Desk<'_> {
             let last = places[places.len() - 1];
             let line = &self.lines[last];
             let over = Quantity::new(left, unit);
-            let ordered =
-                places.iter().map(|place| self.lines[*place].ordered).fold(Decimal::ZERO, Decimal::saturating_add);
+            let ordered = places
+                .iter()
+                .map(|place| self.lines[*place].ordered)
+                .fold(Decimal::ZERO, Decimal::saturating_add);
             let ordered = Quantity::new(ordered, unit);
             self.questions.push(if of_lines.is_zero() {
                 let day = line.row.received.as_ref().map_or_else(String::new, |day| format!(" on {day}"));
@@ -277,7 +295,12 @@ impl Desk<'_> {
         if let Some(ordered) = &instead_of {
             self.note_substitute(&ordered.clone(), &spelled, places[0]);
         }
-        self.receipt.booked.push(Booked { part: spelled.clone(), quantity: came, bin: self.bin.clone(), instead_of });
+        self.receipt.booked.push(Booked {
+            part: spelled.clone(),
+            quantity: came,
+            bin: self.bin.clone(),
+            instead_of,
+        });
         for place in places {
             if self.touched.contains(&place) && self.lines[place].row.part != *part {
                 self.lines[place].row.received_part = Some(spelled.clone());
@@ -287,14 +310,18 @@ impl Desk<'_> {
 
     fn question_part_of_a_piece(&mut self, part: &PartNumber, came: Quantity) {
         if came.unit.kind() == Kind::Count && !came.amount.fract().is_zero() {
-            self.questions.push(format!("{came} of {part} came, but it is counted in pieces; is the number right?"));
+            self.questions.push(format!(
+                "{came} of {part} came, but it is counted in pieces; is the number right?"
+            ));
         }
     }
 
     /// Nothing comes before it was ordered.
     fn question_the_day(&mut self) {
         let first = self.lines.iter().map(|line| &line.row).min_by_key(|row| &row.date);
-        if let Some(row) = first.filter(|row| self.parcel.day < row.date && !self.receipt.booked.is_empty()) {
+        if let Some(row) =
+            first.filter(|row| self.parcel.day < row.date && !self.receipt.booked.is_empty())
+        {
             self.questions.push(format!(
                 "{} is before order {} was placed ({}, {}); is the date right?",
                 self.parcel.day,
@@ -311,7 +338,9 @@ impl Desk<'_> {
             return;
         }
         let mut before = self.lines.iter().flat_map(|line| &line.row.deliveries);
-        if let Some(before) = before.find(|before| before.slip.eq_ignore_ascii_case(&self.parcel.slip)) {
+        if let Some(before) =
+            before.find(|before| before.slip.eq_ignore_ascii_case(&self.parcel.slip))
+        {
             let question = format!(
                 "the parcel with delivery note {} was booked already on {}; is this the same one again?",
                 before.slip, before.day
@@ -325,17 +354,21 @@ impl Desk<'_> {
         let on = |day: &Date| format!(" on {day}");
         let unit = line.pack.unit;
         let of_row = &line.row.deliveries;
-        let told = of_row.iter().filter_map(|before| before.quantity.to(unit).map(|came| came.amount));
+        let told =
+            of_row.iter().filter_map(|before| before.quantity.to(unit).map(|came| came.amount));
         // What came before the table had this column is one parcel, as far as anybody knows.
         let untold = line.came_by_row() - told.fold(Decimal::ZERO, Decimal::saturating_add);
-        if !amount.is_zero() && (untold == amount || line.came_by_row() == amount && self.parcel.slip.is_empty()) {
+        if !amount.is_zero()
+            && (untold == amount || line.came_by_row() == amount && self.parcel.slip.is_empty())
+        {
             return Some(line.row.received.as_ref().map_or_else(String::new, on));
         }
         let other_slip = |slip: &str| !self.parcel.slip.is_empty() && !slip.is_empty();
         of_row
             .iter()
             .find(|before| {
-                before.quantity.to(unit).is_some_and(|came| came.amount == amount) && !other_slip(&before.slip)
+                before.quantity.to(unit).is_some_and(|came| came.amount == amount)
+                    && !other_slip(&before.slip)
             })
             .map(|before| on(&before.day))
     }
@@ -356,20 +389,25 @@ impl Desk<'_> {
 
     /// The open lines for which a number was sent that replaces, equals or may be swapped with the one ordered.
     fn substituted(&self, part: &PartNumber) -> Vec<usize> {
-        let stands_in = |line: &Placed| self.related(&line.row.part, part, line.row.machine.as_ref());
-        let mut open: Vec<usize> = (0..self.lines.len()).filter(|place| stands_in(&self.lines[*place])).collect();
+        let stands_in =
+            |line: &Placed| self.related(&line.row.part, part, line.row.machine.as_ref());
+        let mut open: Vec<usize> =
+            (0..self.lines.len()).filter(|place| stands_in(&self.lines[*place])).collect();
         // Where nothing is open it is more than was ordered, but no stranger.
         if open.iter().any(|place| self.lines[*place].is_open()) {
             open.retain(|place| self.lines[*place].is_open());
         }
         // One number stands in for one other, not for several at once.
-        let Some(first) = open.first().map(|place| self.lines[*place].row.part.clone()) else { return open };
+        let Some(first) = open.first().map(|place| self.lines[*place].row.part.clone()) else {
+            return open;
+        };
         open.into_iter().filter(|place| self.lines[*place].row.part == first).collect()
     }
 
     /// One number leads to the other by supersession, as an equivalent, or by being interchangeable.
     fn related(&self, ordered: &PartNumber, came: &PartNumber, machine: Option<&Key>) -> bool {
-        let machine: Option<Machine> = machine.and_then(|machine| self.lookup.machine(machine)).map(|m| m.into_owned());
+        let machine: Option<Machine> =
+            machine.and_then(|machine| self.lookup.machine(machine)).map(|m| m.into_owned());
         let mut seen = HashSet::from([ordered.clone()]);
         let mut next = vec![ordered.clone()];
         while let Some(number) = next.pop() {
@@ -387,7 +425,10 @@ impl Desk<'_> {
                     others.extend(alike(&number, &bench).into_iter().map(|(part, _)| part));
                 }
                 None => others.extend(
-                    self.lookup.equivalents_of(&number).iter().flat_map(|row| [row.part.clone(), row.other.clone()]),
+                    self.lookup
+                        .equivalents_of(&number)
+                        .iter()
+                        .flat_map(|row| [row.part.clone(), row.other.clone()]),
                 ),
             }
             next.extend(others.into_iter().filter(|other| seen.insert(other.clone())));
@@ -396,9 +437,9 @@ impl Desk<'_> {
     }
 
     fn note_substitute(&mut self, ordered: &PartNumber, came: &PartNumber, place: usize) {
-        self.receipt
-            .remarks
-            .push(format!("{came} came for {ordered}: it replaces it or is the same part, and is recorded"));
+        self.receipt.remarks.push(format!(
+            "{came} came for {ordered}: it replaces it or is the same part, and is recorded"
+        ));
         let Some(machine) = self.lines[place]
             .row
             .machine
@@ -422,23 +463,32 @@ impl Desk<'_> {
     fn question_stranger(&mut self, part: &PartNumber, quantity: Quantity) {
         let lookup = self.lookup;
         let spelled = lookup.spell_part(part);
-        let numbers: Vec<String> = self.lines.iter().map(|line| line.row.part.to_string()).collect();
+        let numbers: Vec<String> =
+            self.lines.iter().map(|line| line.row.part.to_string()).collect();
         let ordered = nearest(part.as_str(), numbers.iter().map(String::as_str)).map(str::to_owned);
         let hint = ordered.map_or_else(String::new, |meant| format!("; is {meant} meant?"));
         if lookup.part(part).is_none() {
-            let unknown = format!("{spelled} is not on order {} and not in the table parts{hint}", self.order);
+            let unknown = format!(
+                "{spelled} is not on order {} and not in the table parts{hint}",
+                self.order
+            );
             self.questions.push(unknown);
             return;
         }
-        let mut said = format!("{spelled} is not on order {}, nor a number that replaces one on it{hint}", self.order);
-        let of_order: HashSet<&Key> = self.lines.iter().filter_map(|line| line.row.machine.as_ref()).collect();
-        let kits = spoken_for(lookup)
-            .into_iter()
-            .filter(|spoken| of_order.contains(&spoken.machine) && self.lines.iter().any(|line| spoken.is_for(line)));
+        let mut said = format!(
+            "{spelled} is not on order {}, nor a number that replaces one on it{hint}",
+            self.order
+        );
+        let of_order: HashSet<&Key> =
+            self.lines.iter().filter_map(|line| line.row.machine.as_ref()).collect();
+        let kits = spoken_for(lookup).into_iter().filter(|spoken| {
+            of_order.contains(&spoken.machine) && self.lines.iter().any(|line| spoken.is_for(line))
+        });
         for spoken in kits {
             let Ok(kit) = work_out(&spoken.ask(), lookup) else { continue };
             let (job, machine) = (spoken.name(), &spoken.machine);
-            let line = kit.lines.iter().find(|line| PartNumber::new(&line.part).as_ref() == Some(part));
+            let line =
+                kit.lines.iter().find(|line| PartNumber::new(&line.part).as_ref() == Some(part));
             said.push_str(&match line {
                 Some(line) => {
                     format!(
@@ -464,7 +514,15 @@ impl Desk<'_> {
             if self.touched.contains(&place) {
                 set("received", day.clone());
                 set("received_quantity", Quantity::new(line.came, line.pack.unit).to_string());
-                set("deliveries", line.row.deliveries.iter().map(ToString::to_string).collect::<Vec<_>>().join(";"));
+                set(
+                    "deliveries",
+                    line.row
+                        .deliveries
+                        .iter()
+                        .map(ToString::to_string)
+                        .collect::<Vec<_>>()
+                        .join(";"),
+                );
                 if let Some(part) = &line.row.received_part {
                     set("received_part", part.to_string());
                 }
@@ -505,14 +563,24 @@ impl Desk<'_> {
     /// Adds to what lies in the same bin already, or puts it there as something new. A length stays a piece of its own.
     fn shelve(&mut self, booked: &Booked, stock_file: &str) {
         let rows = self.lookup.stock_of(&booked.part);
-        let fits =
-            |row: &&Stock| Key::new(&row.bin) == Key::new(&booked.bin) && booked.quantity.unit.kind() != Kind::Length;
-        let there = rows.iter().find(fits).and_then(|row| Some((row, booked.quantity.to(row.quantity.0.unit)?)));
+        let fits = |row: &&Stock| {
+            Key::new(&row.bin) == Key::new(&booked.bin)
+                && booked.quantity.unit.kind() != Kind::Length
+        };
+        let there = rows
+            .iter()
+            .find(fits)
+            .and_then(|row| Some((row, booked.quantity.to(row.quantity.0.unit)?)));
         match there {
             Some((row, more)) => {
-                let sum = Quantity::new(row.quantity.0.amount.saturating_add(more.amount), more.unit);
+                let sum =
+                    Quantity::new(row.quantity.0.amount.saturating_add(more.amount), more.unit);
                 let file = self.lookup.file(row.at).into_owned();
-                let edit = Edit::Set { line: row.at.line, column: "quantity".to_owned(), text: sum.to_string() };
+                let edit = Edit::Set {
+                    line: row.at.line,
+                    column: "quantity".to_owned(),
+                    text: sum.to_string(),
+                };
                 add_edit(&mut self.receipt.edits, "stock", &file, edit);
             }
             None => {
@@ -522,7 +590,8 @@ impl Desk<'_> {
                     ("bin", booked.bin.clone()),
                     ("note", format!("came on {} with order {}", self.parcel.day, self.order)),
                 ];
-                let cells = cells.into_iter().map(|(column, text)| (column.to_owned(), text)).collect();
+                let cells =
+                    cells.into_iter().map(|(column, text)| (column.to_owned(), text)).collect();
                 add_edit(&mut self.receipt.edits, "stock", stock_file, Edit::Append { cells });
             }
         }

@@ -77,10 +77,16 @@ impl<'a> Shelf<'a> {
 
     /// Gives what is left of a part, lot by lot: on its way first, for it was bought for this, then in hand, then by row.
     pub fn lots_of(&self, part: &PartNumber) -> Vec<Lot> {
-        let mut lots: Vec<Lot> = self.extra.iter().filter(|lot| lot.part == *part).cloned().collect();
+        let mut lots: Vec<Lot> =
+            self.extra.iter().filter(|lot| lot.part == *part).cloned().collect();
         for row in self.lookup.stock_of(part).iter() {
             let part = self.lookup.spell_part(&row.part);
-            lots.push(Lot { part, left: row.quantity.0, place: Place::Bin(row.bin.clone()), id: Id::Row(row.at) });
+            lots.push(Lot {
+                part,
+                left: row.quantity.0,
+                place: Place::Bin(row.bin.clone()),
+                id: Id::Row(row.at),
+            });
         }
         for lot in &mut lots {
             let taken = self.taken.get(&lot.id).copied().unwrap_or_default();

@@ -21,19 +21,26 @@ pub(super) fn times(amount: Decimal, each: Decimal) -> i64 {
 /// How many packs are of use, and how many more may be worth buying to reach a threshold.
 pub(super) fn limits(problem: &Problem, pack: &Pack) -> (i64, i64) {
     let holds = &pack.holds;
-    let wanted = |serves: &Serves| problem.needs[serves.need].amount.checked_div(serves.worth).unwrap_or(Decimal::MAX);
-    let sum = |serves: &[Serves]| serves.iter().map(wanted).fold(Decimal::ZERO, Decimal::saturating_add);
+    let wanted = |serves: &Serves| {
+        problem.needs[serves.need].amount.checked_div(serves.worth).unwrap_or(Decimal::MAX)
+    };
+    let sum =
+        |serves: &[Serves]| serves.iter().map(wanted).fold(Decimal::ZERO, Decimal::saturating_add);
     let itself = times(sum(&holds.itself), holds.size);
-    let inside =
-        holds.inside.iter().map(|content| times(sum(&content.serves), content.amount.saturating_mul(holds.size)));
+    let inside = holds
+        .inside
+        .iter()
+        .map(|content| times(sum(&content.serves), content.amount.saturating_mul(holds.size)));
     let count = (itself + inside.max().unwrap_or_default()).clamp(0, MOST_PACKS);
     let shop = &problem.shops[pack.shop];
     let padding = if pack.own_price == 0 {
         0
     } else {
         // Whoever pays more for padding than the parcel costs would rather pay the parcel.
-        let to_free = shop.free_from.filter(|_| pack.price > 0).map_or(0, |_| shop.shipping / pack.price);
-        let to_minimum = shop.minimum.map_or(0, |minimum| (minimum + pack.own_price - 1) / pack.own_price);
+        let to_free =
+            shop.free_from.filter(|_| pack.price > 0).map_or(0, |_| shop.shipping / pack.price);
+        let to_minimum =
+            shop.minimum.map_or(0, |minimum| (minimum + pack.own_price - 1) / pack.own_price);
         to_free.max(to_minimum).clamp(0, MOST_PACKS)
     };
     (count, padding)
@@ -42,11 +49,13 @@ pub(super) fn limits(problem: &Problem, pack: &Pack) -> (i64, i64) {
 /// What the padding of a shop may cost that only brings an order up to the minimum.
 pub(super) fn to_minimum(problem: &Problem, shop: usize) -> i64 {
     let minimum = problem.shops[shop].minimum.unwrap_or_default();
-    let of_shop = || problem.packs.iter().filter(move |pack| pack.shop == shop && pack.own_price > 0);
+    let of_shop =
+        || problem.packs.iter().filter(move |pack| pack.shop == shop && pack.own_price > 0);
     let dearest = of_shop().map(|pack| pack.own_price).max().unwrap_or_default();
     // One pack less would not reach it, so it is exceeded by less than the dearest pack.
     let most = i128::from(minimum) + i128::from(dearest);
-    let cost = of_shop().map(|pack| i128::from(pack.price) * most / i128::from(pack.own_price) + 1).max();
+    let cost =
+        of_shop().map(|pack| i128::from(pack.price) * most / i128::from(pack.own_price) + 1).max();
     cost.and_then(|cost| i64::try_from(cost).ok()).unwrap_or(i64::MAX)
 }
 
@@ -54,7 +63,10 @@ pub(super) fn to_minimum(problem: &Problem, shop: usize) -> i64 {
 /// times a size, rounded up, and the need for as many.
 ///
 /// Source: Chvátal, Edmonds polytopes and a hierarchy of combinatorial problems, 1973: rounding up after division.
-pub(super) fn rounded_up(cover: &[(Variable, f64)], wanted: f64) -> Vec<(Vec<(Variable, f64)>, f64)> {
+pub(super) fn rounded_up(
+    cover: &[(Variable, f64)],
+    wanted: f64,
+) -> Vec<(Vec<(Variable, f64)>, f64)> {
     if wanted.fract() != 0.0 || cover.iter().any(|(_, each)| each.fract() != 0.0) {
         return Vec::new();
     }
@@ -98,10 +110,14 @@ impl Links {
                 continue;
             }
             let cover = pack.holds.size.saturating_mul(serves.worth).min(need.amount);
-            match groups.iter_mut().find(|(known, link)| link.shop == pack.shop && *known == serves.need) {
+            match groups
+                .iter_mut()
+                .find(|(known, link)| link.shop == pack.shop && *known == serves.need)
+            {
                 Some((_, link)) => link.packs.push((index, cover)),
                 None => {
-                    let link = Link { shop: pack.shop, packs: vec![(index, cover)], most: need.amount };
+                    let link =
+                        Link { shop: pack.shop, packs: vec![(index, cover)], most: need.amount };
                     groups.push((serves.need, link));
                 }
             }

@@ -94,7 +94,11 @@ pub struct Missing {
 /// Looks through every order and every job for which something was ordered.
 pub fn waiting(today: &Date, lookup: &dyn Lookup) -> Waiting {
     let lines = placed(lookup);
-    let waiting = lines.iter().filter(|line| line.is_open()).map(|line| to_come(line, today, lookup)).collect();
+    let waiting = lines
+        .iter()
+        .filter(|line| line.is_open())
+        .map(|line| to_come(line, today, lookup))
+        .collect();
     let terms = Terms::open(today);
     let mut quiet = |_| {};
     let mut patience = Patience { most: Duration::from_secs(10), progress: &mut quiet };
@@ -125,7 +129,8 @@ pub fn waiting(today: &Date, lookup: &dyn Lookup) -> Waiting {
                     .into_iter()
                     .map(|missing| Missing {
                         on_order: open.iter().any(|part| {
-                            PartNumber::new(&missing.part).as_ref() == Some(part) || holds(part, &missing.part, lookup)
+                            PartNumber::new(&missing.part).as_ref() == Some(part)
+                                || holds(part, &missing.part, lookup)
                         }),
                         part: missing.part,
                         quantity: missing.quantity,
@@ -145,7 +150,10 @@ pub fn waiting(today: &Date, lookup: &dyn Lookup) -> Waiting {
 fn holds(ordered: &PartNumber, part: &str, lookup: &dyn Lookup) -> bool {
     let Some(part) = PartNumber::new(part) else { return false };
     super::needs::inside(ordered, lookup).iter().any(|item| item.part == part)
-        || lookup.equivalents_of(&part).iter().any(|row| row.part == *ordered || row.other == *ordered)
+        || lookup
+            .equivalents_of(&part)
+            .iter()
+            .any(|row| row.part == *ordered || row.other == *ordered)
         || lookup.supersessions_of(ordered).iter().any(|row| row.new == part)
 }
 

@@ -29,7 +29,11 @@ impl Scope {
     }
 
     fn model(&self, machine: &Machine) -> Applies {
-        if self.model.is_empty() || self.model.contains(&machine.model) { Applies::Yes } else { Applies::No }
+        if self.model.is_empty() || self.model.contains(&machine.model) {
+            Applies::Yes
+        } else {
+            Applies::No
+        }
     }
 
     fn years(&self, machine: &Machine) -> Applies {
@@ -67,7 +71,8 @@ impl Scope {
 /// Gives the rows of one key that apply to a machine with *yes*; if none does, those that are *unsure*.
 pub fn rows_for<'a, R: Scoped>(rows: &'a [R], machine: &Machine) -> (Applies, Vec<&'a R>) {
     for wanted in [Applies::Yes, Applies::Unsure] {
-        let found: Vec<&R> = rows.iter().filter(|row| row.scope().applies(machine) == wanted).collect();
+        let found: Vec<&R> =
+            rows.iter().filter(|row| row.scope().applies(machine) == wanted).collect();
         if !found.is_empty() {
             return (wanted, found);
         }

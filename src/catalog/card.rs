@@ -106,7 +106,9 @@ impl Card {
             step.old = lookup.spell_part(&step.old);
             step.new = lookup.spell_part(&step.new);
         }
-        let spell = |parts: Vec<PartNumber>| parts.iter().map(|part| lookup.spell_part(part)).collect::<Vec<_>>();
+        let spell = |parts: Vec<PartNumber>| {
+            parts.iter().map(|part| lookup.spell_part(part)).collect::<Vec<_>>()
+        };
         let card = Card {
             part: lookup.spell_part(number),
             chain: spell(chain),
@@ -116,12 +118,21 @@ impl Card {
             contains: lookup
                 .contents_of(number)
                 .iter()
-                .map(|row| held(lookup.spell_part(&row.contained), row.quantity, row.position.as_ref(), lookup))
+                .map(|row| {
+                    held(
+                        lookup.spell_part(&row.contained),
+                        row.quantity,
+                        row.position.as_ref(),
+                        lookup,
+                    )
+                })
                 .collect(),
             contained_in: lookup
                 .containers_of(number)
                 .iter()
-                .map(|row| held(lookup.spell_part(&row.part), row.quantity, row.position.as_ref(), lookup))
+                .map(|row| {
+                    held(lookup.spell_part(&row.part), row.quantity, row.position.as_ref(), lookup)
+                })
                 .collect(),
             dimensions: lookup
                 .dimensions_of(number)
@@ -137,10 +148,16 @@ impl Card {
                     price: row.price.0,
                     pack: row.pack.unwrap_or(Quantity::ONE),
                     as_of: row.as_of.as_ref().map_or_else(String::new, ToString::to_string),
-                    currency: lookup.supplier(&row.supplier).map_or_else(String::new, |row| row.currency.clone()),
+                    currency: lookup
+                        .supplier(&row.supplier)
+                        .map_or_else(String::new, |row| row.currency.clone()),
                 })
                 .collect(),
-            stock: lookup.stock_of(number).iter().map(|row| (row.quantity.0, row.bin.clone())).collect(),
+            stock: lookup
+                .stock_of(number)
+                .iter()
+                .map(|row| (row.quantity.0, row.bin.clone()))
+                .collect(),
             equivalents: lookup
                 .equivalents_of(number)
                 .iter()
@@ -167,9 +184,13 @@ impl Card {
     /// Adds up what lies on the shelf, in the part's unit; amounts in a unit of another kind are left out.
     pub fn on_shelf(&self) -> Quantity {
         let unit = self.row.as_ref().and_then(|row| row.unit);
-        let unit = unit.or(self.stock.first().map(|(quantity, _)| quantity.unit)).unwrap_or(Unit::Each);
+        let unit =
+            unit.or(self.stock.first().map(|(quantity, _)| quantity.unit)).unwrap_or(Unit::Each);
         let amounts = self.stock.iter().filter_map(|(quantity, _)| quantity.to(unit));
-        Quantity::new(amounts.fold(Decimal::ZERO, |sum, quantity| sum.saturating_add(quantity.amount)), unit)
+        Quantity::new(
+            amounts.fold(Decimal::ZERO, |sum, quantity| sum.saturating_add(quantity.amount)),
+            unit,
+        )
     }
 
     /// Gives the card as the object that the command `part` prints.
@@ -178,13 +199,19 @@ impl Card {
         card.insert("part".to_owned(), json!(self.part.as_str()));
         let row = self.row.as_ref();
         let text = |cell: fn(&Part) -> &str| json!(row.map(cell));
-        card.insert("type".to_owned(), json!(row.and_then(|row| row.part_type.as_ref()).map(|t| t.as_str())));
+        card.insert(
+            "type".to_owned(),
+            json!(row.and_then(|row| row.part_type.as_ref()).map(|t| t.as_str())),
+        );
         card.insert("name".to_owned(), text(|row| &row.name));
         card.insert("size".to_owned(), text(|row| &row.size));
         card.insert("maker".to_owned(), text(|row| &row.maker));
         card.insert("material".to_owned(), text(|row| &row.material));
         card.insert("single_use".to_owned(), json!(row.and_then(|row| row.single_use)));
-        card.insert("unit".to_owned(), json!(row.map(|row| row.unit.unwrap_or(Unit::Each).symbol())));
+        card.insert(
+            "unit".to_owned(),
+            json!(row.map(|row| row.unit.unwrap_or(Unit::Each).symbol())),
+        );
         let status = |row: &Part| row.status.unwrap_or(super::Status::Available).as_str();
         card.insert("status".to_owned(), json!(row.map(status)));
         card.insert("note".to_owned(), text(|row| &row.note));
@@ -195,7 +222,8 @@ impl Card {
             .map(|[feature, size, source]| json!({ "feature": feature, "size": size, "source": source }))
             .collect();
         card.insert("dimensions".to_owned(), json!(dimensions));
-        let numbers = |parts: &[PartNumber]| json!(parts.iter().map(PartNumber::as_str).collect::<Vec<_>>());
+        let numbers =
+            |parts: &[PartNumber]| json!(parts.iter().map(PartNumber::as_str).collect::<Vec<_>>());
         card.insert("chain".to_owned(), numbers(&self.chain));
         card.insert("replaces".to_owned(), numbers(&self.replaces));
         let step = |row: &Supersession| {
@@ -210,7 +238,10 @@ impl Card {
                 "scope": row.scope.to_string(),
             })
         };
-        card.insert("supersessions".to_owned(), json!(self.steps.iter().map(step).collect::<Vec<_>>()));
+        card.insert(
+            "supersessions".to_owned(),
+            json!(self.steps.iter().map(step).collect::<Vec<_>>()),
+        );
         card.insert("fitted_at".to_owned(), json!(self.fitted_at));
         let held = |held: &Held| {
             json!({
@@ -220,8 +251,14 @@ impl Card {
                 "position": held.position,
             })
         };
-        card.insert("contains".to_owned(), json!(self.contains.iter().map(held).collect::<Vec<_>>()));
-        card.insert("contained_in".to_owned(), json!(self.contained_in.iter().map(held).collect::<Vec<_>>()));
+        card.insert(
+            "contains".to_owned(),
+            json!(self.contains.iter().map(held).collect::<Vec<_>>()),
+        );
+        card.insert(
+            "contained_in".to_owned(),
+            json!(self.contained_in.iter().map(held).collect::<Vec<_>>()),
+        );
         let offer = |offer: &Offered| {
             json!({
                 "supplier": offer.supplier,
@@ -235,14 +272,21 @@ impl Card {
         };
         card.insert("offers".to_owned(), json!(self.offers.iter().map(offer).collect::<Vec<_>>()));
         card.insert("stock".to_owned(), json_number(self.on_shelf().amount));
-        let equivalent = |(part, maker): &(PartNumber, String)| json!({ "part": part.as_str(), "maker": maker });
-        card.insert("equivalents".to_owned(), json!(self.equivalents.iter().map(equivalent).collect::<Vec<_>>()));
+        let equivalent =
+            |(part, maker): &(PartNumber, String)| json!({ "part": part.as_str(), "maker": maker });
+        card.insert(
+            "equivalents".to_owned(),
+            json!(self.equivalents.iter().map(equivalent).collect::<Vec<_>>()),
+        );
         Value::Object(card)
     }
 }
 
 /// Walks from a number over all that it leads to, breadth first, each number once.
-fn walk(start: &PartNumber, mut next: impl FnMut(&PartNumber) -> Vec<PartNumber>) -> Vec<PartNumber> {
+fn walk(
+    start: &PartNumber,
+    mut next: impl FnMut(&PartNumber) -> Vec<PartNumber>,
+) -> Vec<PartNumber> {
     let mut seen = HashSet::from([start.clone()]);
     let mut order = vec![start.clone()];
     let mut at = 0;
@@ -284,6 +328,7 @@ fn held(
     Held {
         part,
         quantity: quantity.unwrap_or(Quantity::ONE),
-        position: position.map_or_else(String::new, |position| lookup.spell_position(position).to_string()),
+        position: position
+            .map_or_else(String::new, |position| lookup.spell_position(position).to_string()),
     }
 }

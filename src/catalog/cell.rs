@@ -1,8 +1,8 @@
 //! How one cell of a table becomes a value, and what the data dictionary says of its form.
 
 use crate::measure::{
-    Date, DecimalMark, Gauged, Key, LogDate, Money, PartNumber, Quantity, Serial, SerialRanges, Size, Torque, Unit,
-    Unreadable, Year, YearRanges, parse_decimal,
+    Date, DecimalMark, Gauged, Key, LogDate, Money, PartNumber, Quantity, Serial, SerialRanges,
+    Size, Torque, Unit, Unreadable, Year, YearRanges, parse_decimal,
 };
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
@@ -217,7 +217,12 @@ impl fmt::Display for Fitted {
 
 impl Field for Fitted {
     fn columns(name: &'static str, about: &'static str, columns: &mut Vec<Column>) {
-        columns.push(Column { name, required: false, form: "part number, or - for nothing", about });
+        columns.push(Column {
+            name,
+            required: false,
+            form: "part number, or - for nothing",
+            about,
+        });
     }
 
     fn read(cells: &mut dyn Cells, slot: &mut usize) -> Option<Self> {
@@ -356,9 +361,11 @@ impl Need {
         match Fitted::parse(part.trim())? {
             Fitted::Nothing => Ok(Change::LeaveEmpty),
             Fitted::Part(part) => Ok(Change::Fit { part, quantity }),
-            Fitted::Blank => {
-                Err(Unreadable::new("needs item", text, "name a part after the = sign, or - to leave it empty"))
-            }
+            Fitted::Blank => Err(Unreadable::new(
+                "needs item",
+                text,
+                "name a part after the = sign, or - to leave it empty",
+            )),
         }
     }
 }
@@ -369,7 +376,9 @@ impl fmt::Display for Need {
             Change::Renew => write!(f, "{}", self.position),
             Change::LeaveEmpty => write!(f, "{}=-", self.position),
             Change::Fit { part, quantity: None } => write!(f, "{}={part}", self.position),
-            Change::Fit { part, quantity: Some(quantity) } => write!(f, "{}={part}*{quantity}", self.position),
+            Change::Fit { part, quantity: Some(quantity) } => {
+                write!(f, "{}={part}*{quantity}", self.position)
+            }
         }
     }
 }
@@ -389,7 +398,8 @@ impl Value for Delivery {
     const FORM: &'static str = "list of day=quantity or day=quantity@delivery note";
 
     fn read(text: &str, mark: DecimalMark) -> Result<Self, Unreadable> {
-        let form = || Unreadable::new("delivery", text, "write it as day=quantity, such as 2026-11-03=4");
+        let form =
+            || Unreadable::new("delivery", text, "write it as day=quantity, such as 2026-11-03=4");
         let (day, rest) = text.split_once('=').ok_or_else(form)?;
         let (quantity, slip) = rest.split_once('@').unwrap_or((rest, ""));
         Ok(Delivery {
@@ -420,11 +430,15 @@ impl Value for Use {
     const FORM: &'static str = "list of part=quantity or part=as-needed";
 
     fn read(text: &str, mark: DecimalMark) -> Result<Self, Unreadable> {
-        let (part, quantity) = text
-            .split_once('=')
-            .ok_or_else(|| Unreadable::new("uses item", text, "say how much, as in PART=0.35 L or PART=as-needed"))?;
+        let (part, quantity) = text.split_once('=').ok_or_else(|| {
+            Unreadable::new("uses item", text, "say how much, as in PART=0.35 L or PART=as-needed")
+        })?;
         let quantity = match quantity.trim() {
-            word if word.eq_ignore_ascii_case("as-needed") || word.eq_ignore_ascii_case("as needed") => None,
+            word if word.eq_ignore_ascii_case("as-needed")
+                || word.eq_ignore_ascii_case("as needed") =>
+            {
+                None
+            }
             quantity => Some(Quantity::parse(quantity, mark)?),
         };
         Ok(Use { part: <PartNumber as Value>::read(part.trim(), mark)?, quantity })
@@ -467,7 +481,11 @@ impl Value for Condition {
             return Ok(Condition { name: Key::new(text), holds: true });
         }
         if rest.is_empty() {
-            return Err(Unreadable::new("condition", text, "name what must not hold, as in not EU"));
+            return Err(Unreadable::new(
+                "condition",
+                text,
+                "name what must not hold, as in not EU",
+            ));
         }
         Ok(Condition { name: Key::new(rest), holds: false })
     }

@@ -1,6 +1,7 @@
 use super::rows::{
-    At, Caution, Contains, Dimension, Equivalent, Job, JobLine, Joint, LogEntry, Machine, Measurement, Offer,
-    Operation, OrderLine, Part, PartType, Position, Retrofit, Seat, Stock, Supersession, Supplier,
+    At, Caution, Contains, Dimension, Equivalent, Job, JobLine, Joint, LogEntry, Machine,
+    Measurement, Offer, Operation, OrderLine, Part, PartType, Position, Retrofit, Seat, Stock,
+    Supersession, Supplier,
 };
 use crate::measure::{Key, PartNumber};
 use std::borrow::Cow;
@@ -107,12 +108,16 @@ pub trait Lookup {
 
     /// Spells a position as its first row does, else as given.
     fn spell_position(&self, position: &Key) -> Key {
-        self.positions(position).first().map_or_else(|| position.clone(), |row| row.position.clone())
+        self.positions(position)
+            .first()
+            .map_or_else(|| position.clone(), |row| row.position.clone())
     }
 
     /// Spells an operation as its first row does, else as given.
     fn spell_operation(&self, operation: &Key) -> Key {
-        self.operations(operation).first().map_or_else(|| operation.clone(), |row| row.operation.clone())
+        self.operations(operation)
+            .first()
+            .map_or_else(|| operation.clone(), |row| row.operation.clone())
     }
 
     /// Spells a type as the table `types` does, where it is typed by its own name; another name for it stays.
@@ -150,6 +155,8 @@ pub fn names_of_type(text: &str, lookup: &dyn Lookup) -> Option<Vec<String>> {
     let named = forms.into_iter().flatten().filter(|form| !form.trim().is_empty());
     let found = named.filter_map(|form| lookup.part_type(&Key::new(form))).next()?;
     let names = found.also_called.iter().chain([&found.part_type]);
-    let own = names.filter(|name| lookup.part_type(name).is_some_and(|other| other.part_type == found.part_type));
+    let own = names.filter(|name| {
+        lookup.part_type(name).is_some_and(|other| other.part_type == found.part_type)
+    });
     Some(own.map(|name| name.folded().to_owned()).collect())
 }

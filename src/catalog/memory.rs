@@ -1,7 +1,8 @@
 use super::lookup::{Found, Lookup};
 use super::rows::{
-    At, Caution, Contains, Dimension, Equivalent, Job, JobLine, Joint, LogEntry, Machine, Measurement, Offer,
-    Operation, OrderLine, Part, PartType, Position, Retrofit, Row, Rows, Seat, Stock, Supersession, Supplier,
+    At, Caution, Contains, Dimension, Equivalent, Job, JobLine, Joint, LogEntry, Machine,
+    Measurement, Offer, Operation, OrderLine, Part, PartType, Position, Retrofit, Row, Rows, Seat,
+    Stock, Supersession, Supplier,
 };
 use crate::measure::{Key, PartNumber};
 use std::borrow::Cow;
@@ -56,7 +57,10 @@ fn found<'a, K: Hash + Eq, T: Clone>(groups: &'a HashMap<K, Vec<T>>, key: &K) ->
     Cow::Borrowed(groups.get(key).map_or(&[], Vec::as_slice))
 }
 
-fn first<'a, K: Hash + Eq, T: Clone>(groups: &'a HashMap<K, Vec<T>>, key: &K) -> Option<Cow<'a, T>> {
+fn first<'a, K: Hash + Eq, T: Clone>(
+    groups: &'a HashMap<K, Vec<T>>,
+    key: &K,
+) -> Option<Cow<'a, T>> {
     groups.get(key).and_then(|rows| rows.first()).map(Cow::Borrowed)
 }
 
@@ -67,7 +71,8 @@ impl Memory {
     /// program: an owner's row of the same name takes the place of the shipped one. Their files are counted from 0
     /// in `shipped_files`.
     pub fn new(rows: Rows, files: Vec<String>, shipped: Rows, shipped_files: Vec<String>) -> Self {
-        let moved = |at: At| At { file: at.file + u32::try_from(files.len()).unwrap_or(u32::MAX), ..at };
+        let moved =
+            |at: At| At { file: at.file + u32::try_from(files.len()).unwrap_or(u32::MAX), ..at };
         let mut types = rows.types;
         let owned = group(types.clone(), |row| row.part_type.clone());
         for row in shipped.types {
@@ -76,7 +81,8 @@ impl Memory {
             }
         }
         let mut cautions = rows.cautions;
-        let shipped_cautions = shipped.cautions.into_iter().map(|row| Caution { at: moved(row.at), ..row });
+        let shipped_cautions =
+            shipped.cautions.into_iter().map(|row| Caution { at: moved(row.at), ..row });
         // The first row of a key is the one that counts, so the owner's stay in front.
         cautions.extend(shipped_cautions);
         let mut types_by_other_name: HashMap<Key, Vec<PartType>> = HashMap::new();
@@ -117,9 +123,15 @@ impl Memory {
             order_lines: rows.orders,
             stock_of: group(rows.stock, |row| row.part.clone()),
             seats_at: group(rows.seats, |row| row.position.clone()),
-            log_names: rows.worklog.iter().filter_map(|row| Some((row.position.clone()?, ()))).collect(),
+            log_names: rows
+                .worklog
+                .iter()
+                .filter_map(|row| Some((row.position.clone()?, ())))
+                .collect(),
             log_of: group(rows.worklog, |row| row.machine.clone()),
-            measurements_at: group(rows.measurements, |row| (row.machine.clone(), row.position.clone())),
+            measurements_at: group(rows.measurements, |row| {
+                (row.machine.clone(), row.position.clone())
+            }),
         }
     }
 }
@@ -164,7 +176,8 @@ impl PositionsBy {
 fn retrofits_calling_for(rows: &[Retrofit]) -> HashMap<PartNumber, Vec<Retrofit>> {
     let mut groups: HashMap<PartNumber, Vec<Retrofit>> = HashMap::new();
     for row in rows {
-        let mut called: Vec<&PartNumber> = row.needs.iter().filter_map(|need| need.part()).collect();
+        let mut called: Vec<&PartNumber> =
+            row.needs.iter().filter_map(|need| need.part()).collect();
         called.sort();
         called.dedup();
         for part in called {
@@ -186,7 +199,8 @@ fn equivalents_by_either(rows: Vec<Equivalent>) -> HashMap<PartNumber, Vec<Equiv
 }
 
 fn keys_in_order<K: Clone + Hash + Eq, T: Row>(groups: &HashMap<K, Vec<T>>) -> Vec<K> {
-    let mut keys: Vec<(Option<At>, &K)> = groups.iter().map(|(key, rows)| (rows.first().map(Row::at), key)).collect();
+    let mut keys: Vec<(Option<At>, &K)> =
+        groups.iter().map(|(key, rows)| (rows.first().map(Row::at), key)).collect();
     keys.sort_by_key(|(at, _)| *at);
     keys.into_iter().map(|(_, key)| key.clone()).collect()
 }

@@ -13,8 +13,8 @@ mod scope;
 pub use applies::{Applies, rows_for};
 pub use card::{Card, FittedAt, Held, Offered};
 pub use cell::{
-    Cells, Change, Column, Condition, Delivery, Field, Fitted, Need, PlaceQuantity, SerialCell, Status, Swap, Use,
-    Value, Verdict, WhenDisturbed,
+    Cells, Change, Column, Condition, Delivery, Field, Fitted, Need, PlaceQuantity, SerialCell,
+    Status, Swap, Use, Value, Verdict, WhenDisturbed,
 };
 pub use lookup::{Found, Lookup, names_of_type, options_asked};
 pub use memory::Memory;

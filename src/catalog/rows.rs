@@ -2,16 +2,20 @@
 //! come from the definitions below.
 
 use super::cell::{
-    Cells, Column, Condition, Delivery, Field, Fitted, Need, PlaceQuantity, SerialCell, Status, Swap, Use, Verdict,
-    WhenDisturbed,
+    Cells, Column, Condition, Delivery, Field, Fitted, Need, PlaceQuantity, SerialCell, Status,
+    Swap, Use, Verdict, WhenDisturbed,
 };
 use super::scope::{Scope, Scoped};
-use crate::measure::{Date, Gauged, Key, LogDate, Money, PartNumber, Quantity, Size, Torque, Unit, Year, YearRanges};
+use crate::measure::{
+    Date, Gauged, Key, LogDate, Money, PartNumber, Quantity, Size, Torque, Unit, Year, YearRanges,
+};
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
 /// Where a row stands. Rows compare in table order: files by path, then by line.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
+)]
 pub struct At {
     /// The place of the file among all files, by path.
     pub file: u32,
@@ -554,7 +558,10 @@ pub struct OnHand(pub Quantity);
 impl super::cell::Value for OnHand {
     const FORM: &'static str = "quantity, 0 where there is none";
 
-    fn read(text: &str, mark: crate::measure::DecimalMark) -> Result<Self, crate::measure::Unreadable> {
+    fn read(
+        text: &str,
+        mark: crate::measure::DecimalMark,
+    ) -> Result<Self, crate::measure::Unreadable> {
         Quantity::parse_or_zero(text, mark).map(OnHand)
     }
 }

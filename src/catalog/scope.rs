@@ -41,7 +41,10 @@ impl fmt::Display for Scope {
         let list = |items: Vec<String>| items.join(" or ");
         let mut limits = Vec::new();
         if !self.model.is_empty() {
-            limits.push(format!("model {}", list(self.model.iter().map(ToString::to_string).collect())));
+            limits.push(format!(
+                "model {}",
+                list(self.model.iter().map(ToString::to_string).collect())
+            ));
         }
         limits.extend(self.years.iter().map(|years| format!("years {years}")));
         limits.extend(self.serials.iter().map(|serials| format!("serials {serials}")));
@@ -56,11 +59,16 @@ impl fmt::Display for Scope {
 
 impl Field for Scope {
     fn columns(_: &'static str, _: &'static str, columns: &mut Vec<Column>) {
-        let mut scope = |name, form, about| columns.push(Column { name, required: false, form, about });
+        let mut scope =
+            |name, form, about| columns.push(Column { name, required: false, form, about });
         scope("model", "list of names", "The models that the row is for; blank is all.");
         scope("years", YearRanges::FORM, "The years that the row is for; blank is all.");
         scope("serials", SerialRanges::FORM, "The serials that the row is for; blank is all.");
-        scope("only", "list of NAME or not NAME", "The traits of a machine that must all hold; blank is none.");
+        scope(
+            "only",
+            "list of NAME or not NAME",
+            "The traits of a machine that must all hold; blank is none.",
+        );
     }
 
     fn read(cells: &mut dyn Cells, slot: &mut usize) -> Option<Self> {

@@ -10,8 +10,8 @@ use super::{Answer, Ended};
 use crate::catalog::{Lookup, Table};
 use crate::entry::where_named::Thing;
 use crate::entry::{
-    Bundle, Existing, Held, JointAsk, LeftOut, Names, Question, Vocabulary, WhoseMeasure, alike, cells, example,
-    joint_rows, points_to, put_right, read_part, row, unknown_names, whose_measure,
+    Bundle, Existing, Held, JointAsk, LeftOut, Names, Question, Vocabulary, WhoseMeasure, alike,
+    cells, example, joint_rows, points_to, put_right, read_part, row, unknown_names, whose_measure,
 };
 use crate::measure::{Key, PartNumber};
 use crate::near;
@@ -91,7 +91,8 @@ impl Adding<'_> {
             Some(table) if table.name == "jobs" => self.job(table, rest),
             Some(table) => self.row(table, rest),
             None => {
-                let hint = (words.len() > 1 || !first.contains(' ')).then(|| self.meant(first)).flatten();
+                let hint =
+                    (words.len() > 1 || !first.contains(' ')).then(|| self.meant(first)).flatten();
                 if let Some(hint) = hint {
                     return Err(hint);
                 }
@@ -134,7 +135,11 @@ impl Adding<'_> {
                 let names: Vec<&str> = table.columns.iter().map(|column| column.name).collect();
                 let near = near::nearest(column, names.iter().copied())
                     .map_or_else(String::new, |near| format!("; is --{near} meant?"));
-                return Err(format!("{} has no column {column}{near} (its columns: {})", table.name, names.join(", ")));
+                return Err(format!(
+                    "{} has no column {column}{near} (its columns: {})",
+                    table.name,
+                    names.join(", ")
+                ));
             }
         }
         if table.name != "joints"
@@ -165,7 +170,9 @@ impl Adding<'_> {
         let table = definition("parts").ok_or("there is no table parts")?;
         self.only_columns_of(table)?;
         let catalog = &self.bench.workbench.catalog;
-        let reading = read_part(line, &Vocabulary::of(catalog.as_ref()), &|number| catalog.part(number).is_some());
+        let reading = read_part(line, &Vocabulary::of(catalog.as_ref()), &|number| {
+            catalog.part(number).is_some()
+        });
         let mut cells: Vec<(&'static str, String)> = vec![
             ("part", reading.part),
             ("type", reading.part_type),
@@ -180,8 +187,11 @@ impl Adding<'_> {
             cells.retain(|(known, _)| known != column);
             cells.push((column, text.clone()));
         }
-        let mut questions: Vec<Question> =
-            reading.questions.into_iter().filter(|question| self.given(question.column).is_none()).collect();
+        let mut questions: Vec<Question> = reading
+            .questions
+            .into_iter()
+            .filter(|question| self.given(question.column).is_none())
+            .collect();
         let types: Vec<String> = catalog.type_names().iter().map(Key::to_string).collect();
         if let Some(asks) = self.asks.as_deref_mut() {
             for question in std::mem::take(&mut questions) {
@@ -204,19 +214,24 @@ impl Adding<'_> {
     }
 
     /// The cells that were given: the options, and the words for the columns that every row needs.
-    fn cells(&mut self, table: &'static Table, words: &[String]) -> Result<Vec<(&'static str, String)>, String> {
+    fn cells(
+        &mut self,
+        table: &'static Table,
+        words: &[String],
+    ) -> Result<Vec<(&'static str, String)>, String> {
         let mut cells: Vec<(&'static str, String)> = self.ask.columns.0.clone();
         // The word renews positions of a new job; in a row of orders it is a column.
         if table.name == "orders" && !self.ask.job.renew.is_empty() {
             cells.push(("renew", self.ask.job.renew.join("; ")));
         }
-        let given = |cells: &[(&'static str, String)], column: &str| cells.iter().any(|(name, _)| *name == column);
+        let given = |cells: &[(&'static str, String)], column: &str| {
+            cells.iter().any(|(name, _)| *name == column)
+        };
         let mut words = words.iter();
         let leading = table.columns.first();
-        let needed = table
-            .columns
-            .iter()
-            .filter(|column| column.required || leading.is_some_and(|first| first.name == column.name));
+        let needed = table.columns.iter().filter(|column| {
+            column.required || leading.is_some_and(|first| first.name == column.name)
+        });
         for column in needed {
             if !given(&cells, column.name)
                 && let Some(word) = words.next()
@@ -225,8 +240,12 @@ impl Adding<'_> {
             }
         }
         if let Some(left) = words.next() {
-            let needed: Vec<&str> =
-                table.columns.iter().filter(|column| column.required).map(|column| column.name).collect();
+            let needed: Vec<&str> = table
+                .columns
+                .iter()
+                .filter(|column| column.required)
+                .map(|column| column.name)
+                .collect();
             return Err(format!(
                 "'{left}' has no column: words fill {}; name the others, as in --{} '{left}'",
                 needed.join(", "),
@@ -246,11 +265,16 @@ impl Adding<'_> {
     }
 
     /// Takes a row into the draft.
-    fn take(&mut self, table: &'static Table, mut cells: Vec<(&'static str, String)>) -> Result<(), String> {
+    fn take(
+        &mut self,
+        table: &'static Table,
+        mut cells: Vec<(&'static str, String)>,
+    ) -> Result<(), String> {
         if table.name == "machines" || table.name == "parts" {
             // A name that is known is written as the tables spell it.
             for (column, text) in &mut cells {
-                if let Some(of) = points_to(table.name, column).filter(|of| !matches!(of, Thing::Machine | Thing::Part))
+                if let Some(of) = points_to(table.name, column)
+                    .filter(|of| !matches!(of, Thing::Machine | Thing::Part))
                 {
                     *text = self.names.spell(of, text);
                 }
@@ -269,7 +293,10 @@ impl Adding<'_> {
         if table.name == "machines" && !self.names.holds(Thing::Model, new.cell("model")) {
             let model = new.cell("model").to_owned();
             if let Some(near) = self.names.near(Thing::Model, &model) {
-                self.draft.bundle.remarks.push(format!("model {model} is new to the tables; is {near} meant?"));
+                self.draft
+                    .bundle
+                    .remarks
+                    .push(format!("model {model} is new to the tables; is {near} meant?"));
             }
             if let Some(row) = row("models", &[("model", &model)]) {
                 self.names.add(Thing::Model, &model);
@@ -287,7 +314,8 @@ impl Adding<'_> {
             let question = Question { column, text, choices };
             match self.asks.as_deref_mut() {
                 Some(asks) => {
-                    let said = choose(asks, &question, &question.choices).ok_or("nothing was written")?;
+                    let said =
+                        choose(asks, &question, &question.choices).ok_or("nothing was written")?;
                     row = row.with(column, &said);
                 }
                 None => self.draft.questions.push(question),
@@ -298,8 +326,10 @@ impl Adding<'_> {
 
     /// The operations of --after, which may be parted by commas.
     fn after(&self) -> Vec<String> {
-        let all = self.ask.joint.after.iter().map(|text| self.names.parted("operations", "needs", text));
-        all.flat_map(|text| text.split(';').map(|name| name.trim().to_owned()).collect::<Vec<_>>()).collect()
+        let all =
+            self.ask.joint.after.iter().map(|text| self.names.parted("operations", "needs", text));
+        all.flat_map(|text| text.split(';').map(|name| name.trim().to_owned()).collect::<Vec<_>>())
+            .collect()
     }
 
     fn joint(&mut self, words: &[String]) -> Result<(), String> {
@@ -322,7 +352,9 @@ impl Adding<'_> {
             }
         }
         let [joint] = words else {
-            return Err("name the joint, as in: kitwright add joint pump-cover --gasket 91-3001".to_owned());
+            return Err(
+                "name the joint, as in: kitwright add joint pump-cover --gasket 91-3001".to_owned()
+            );
         };
         let catalog = &self.bench.workbench.catalog;
         let known = |number: &PartNumber| catalog.part(number).is_some();
@@ -331,16 +363,18 @@ impl Adding<'_> {
             holds.push(Held::parse(role, text, &known).map_err(|why| format!("--{role}: {why}"))?);
         }
         for text in &self.ask.joint.holds {
-            let (kind, part) = text
-                .split_once('=')
-                .ok_or_else(|| format!("--holds {text}: write it as TYPE=PART, as in 'tab washer=2x91-3501'"))?;
+            let (kind, part) = text.split_once('=').ok_or_else(|| {
+                format!("--holds {text}: write it as TYPE=PART, as in 'tab washer=2x91-3501'")
+            })?;
             let kind = kind.trim();
             let Some(known_type) = catalog.part_type(&Key::new(kind)) else {
                 let near = self
                     .names
                     .near(Thing::Type, kind)
                     .map_or_else(String::new, |near| format!("; did you mean {near}?"));
-                return Err(format!("--holds {text}: no type '{kind}'{near} (kitwright tables types lists them)"));
+                return Err(format!(
+                    "--holds {text}: no type '{kind}'{near} (kitwright tables types lists them)"
+                ));
             };
             holds.push(
                 Held::parse(known_type.part_type.as_str(), part, &known)
@@ -363,9 +397,13 @@ impl Adding<'_> {
             source: self.given("source").unwrap_or_default().to_owned(),
         };
         let type_of = |part: &PartNumber| {
-            catalog.part(part).map(|row| row.part_type.as_ref().map_or_else(String::new, ToString::to_string))
+            catalog
+                .part(part)
+                .map(|row| row.part_type.as_ref().map_or_else(String::new, ToString::to_string))
         };
-        let seals = |kind: &str| catalog.part_type(&Key::new(kind)).is_some_and(|kind| kind.seals == Some(true));
+        let seals = |kind: &str| {
+            catalog.part_type(&Key::new(kind)).is_some_and(|kind| kind.seals == Some(true))
+        };
         self.draft.table = "joints";
         self.draft.bundle = joint_rows(&ask, &self.bench.sheets, &self.names, &type_of, &seals);
         Ok(())
@@ -380,38 +418,49 @@ impl Adding<'_> {
         if let Some(machine) = self.bench.workbench.catalog.machine(&Key::new(on)) {
             return Ok(machine.model.to_string());
         }
-        let near = self.names.near(Thing::Model, on).map_or_else(String::new, |near| format!("; did you mean {near}?"));
+        let near = self
+            .names
+            .near(Thing::Model, on)
+            .map_or_else(String::new, |near| format!("; did you mean {near}?"));
         Err(format!("no model '{on}'{near} (kitwright add model '{on}' adds it)"))
     }
 
     fn job(&mut self, table: &'static Table, words: &[String]) -> Result<(), String> {
         self.only_columns_of(table)?;
         let cells = self.cells(table, words)?;
-        let job = cells.iter().find(|(column, _)| *column == "job").map(|(_, text)| text.clone()).unwrap_or_default();
+        let job = cells
+            .iter()
+            .find(|(column, _)| *column == "job")
+            .map(|(_, text)| text.clone())
+            .unwrap_or_default();
         self.take(table, cells)?;
         let lines = &self.ask.job;
         let mut new: Vec<(String, String, String)> = Vec::new();
-        new.extend(
-            lines
-                .renew
-                .iter()
-                .map(|position| (self.names.spell(Thing::Position, position), String::new(), String::new())),
-        );
+        new.extend(lines.renew.iter().map(|position| {
+            (self.names.spell(Thing::Position, position), String::new(), String::new())
+        }));
         for fit in &lines.fit {
-            let (position, part) =
-                fit.split_once('=').ok_or_else(|| format!("--fit {fit}: write it as POSITION=PART"))?;
-            new.push((self.names.spell(Thing::Position, position), part.trim().to_owned(), String::new()));
+            let (position, part) = fit
+                .split_once('=')
+                .ok_or_else(|| format!("--fit {fit}: write it as POSITION=PART"))?;
+            new.push((
+                self.names.spell(Thing::Position, position),
+                part.trim().to_owned(),
+                String::new(),
+            ));
         }
-        new.extend(
-            lines
-                .does
-                .iter()
-                .map(|operation| (String::new(), String::new(), self.names.spell(Thing::Operation, operation))),
-        );
+        new.extend(lines.does.iter().map(|operation| {
+            (String::new(), String::new(), self.names.spell(Thing::Operation, operation))
+        }));
         for (position, part, operation) in new {
             let line = make(
                 definition("job_lines").ok_or("there is no table job_lines")?,
-                &[("job", job.clone()), ("position", position), ("part", part), ("operation", operation)],
+                &[
+                    ("job", job.clone()),
+                    ("position", position),
+                    ("part", part),
+                    ("operation", operation),
+                ],
             )?;
             self.names.add(Thing::Job, &job);
             self.draft.bundle.remarks.extend(unknown_names(&line, &self.names));
@@ -437,8 +486,11 @@ fn choose(asks: &mut dyn Asks, question: &Question, completed: &[String]) -> Opt
     loop {
         let said = asks.line(&format!("{}: ", question.column), &typed, completed)?;
         // What is itself a reading is no number of one.
-        let number = said.trim().parse::<usize>().ok().filter(|_| !question.choices.contains(&said));
-        let chosen = number.and_then(|number| question.choices.get(number.checked_sub(1)?)).filter(|_| numbered);
+        let number =
+            said.trim().parse::<usize>().ok().filter(|_| !question.choices.contains(&said));
+        let chosen = number
+            .and_then(|number| question.choices.get(number.checked_sub(1)?))
+            .filter(|_| numbered);
         match (chosen, number) {
             (Some(chosen), _) => return Some(chosen.clone()),
             (None, Some(_)) if question.column == "type" => {
@@ -452,7 +504,8 @@ fn choose(asks: &mut dyn Asks, question: &Question, completed: &[String]) -> Opt
 
 /// Makes a row, or says at which of its columns it cannot be read.
 fn make(table: &Table, given: &[(&'static str, String)]) -> Result<TextRow, String> {
-    let cells: Vec<(&str, &str)> = given.iter().map(|(column, text)| (*column, text.as_str())).collect();
+    let cells: Vec<(&str, &str)> =
+        given.iter().map(|(column, text)| (*column, text.as_str())).collect();
     let new = put_right(row(table.name, &cells).ok_or("there is no such table")?);
     let refused = new.refused();
     if refused.is_empty() {
@@ -461,8 +514,11 @@ fn make(table: &Table, given: &[(&'static str, String)]) -> Result<TextRow, Stri
     let mut said: Vec<String> = Vec::new();
     for (column, why) in &refused {
         let example = example(table.name, column);
-        let why =
-            if new.cell(column).is_empty() { format!("every row of {} needs it", table.name) } else { why.to_string() };
+        let why = if new.cell(column).is_empty() {
+            format!("every row of {} needs it", table.name)
+        } else {
+            why.to_string()
+        };
         said.push(format!("--{}: {why}; such as {example}", column.replace('_', "-")));
     }
     let typed: Vec<String> = given
@@ -470,7 +526,8 @@ fn make(table: &Table, given: &[(&'static str, String)]) -> Result<TextRow, Stri
         .filter(|(_, text)| !text.is_empty())
         .map(|(column, text)| format!("--{} {}", column.replace('_', "-"), in_quotes(text)))
         .collect();
-    let word = table.name.strip_suffix('s').filter(|word| table_of(word).is_some()).unwrap_or(table.name);
+    let word =
+        table.name.strip_suffix('s').filter(|word| table_of(word).is_some()).unwrap_or(table.name);
     Err(format!(
         "{}\nnothing was written; what you typed, to mend and send again:\n  kitwright add {word} {}",
         said.join("\n       "),
@@ -499,17 +556,20 @@ fn step_by_step(
         if cells.iter().any(|(name, _)| *name == column.name) || (only_needed && !column.required) {
             continue;
         }
-        let choices: Vec<String> =
-            points_to(table.name, column.name).map_or_else(|| words_of(column.form), |of| names.all(of).to_vec());
+        let choices: Vec<String> = points_to(table.name, column.name)
+            .map_or_else(|| words_of(column.form), |of| names.all(of).to_vec());
         let mark = if column.required { " (needed)" } else { "" };
         let mut typed = String::new();
         loop {
-            let Some(said) = asks.line(&format!("{}{mark}: ", column.name), &typed, &choices) else {
+            let Some(said) = asks.line(&format!("{}{mark}: ", column.name), &typed, &choices)
+            else {
                 let _ = make(table, &cells);
                 let kept: Vec<String> = cells
                     .iter()
                     .filter(|(_, text)| !text.is_empty())
-                    .map(|(column, text)| format!("--{} {}", column.replace('_', "-"), in_quotes(text)))
+                    .map(|(column, text)| {
+                        format!("--{} {}", column.replace('_', "-"), in_quotes(text))
+                    })
                     .collect();
                 return Err(format!(
                     "nothing was written; what you typed, to go on with:\n  kitwright add {} {}",
@@ -543,7 +603,10 @@ fn step_by_step(
                 _ => {}
             }
             let wrong = row(table.name, &[(column.name, &said)]).and_then(|row| {
-                row.refused().into_iter().find(|(refused, _)| *refused == column.name).map(|(_, why)| why.to_string())
+                row.refused()
+                    .into_iter()
+                    .find(|(refused, _)| *refused == column.name)
+                    .map(|(_, why)| why.to_string())
             });
             match wrong.filter(|_| !said.is_empty()) {
                 Some(why) => {
@@ -564,7 +627,10 @@ fn step_by_step(
 fn words_of(form: &str) -> Vec<String> {
     match form {
         "yes or no" => vec!["yes".into(), "no".into()],
-        "available or discontinued" | "renew, inspect or keep" | "fits, fits-with or no" | "one-way or both-ways" => {
+        "available or discontinued"
+        | "renew, inspect or keep"
+        | "fits, fits-with or no"
+        | "one-way or both-ways" => {
             form.replace(" or ", ", ").split(", ").map(str::to_owned).collect()
         }
         _ => Vec::new(),
@@ -583,8 +649,11 @@ fn finish(bench: &SheetBench, ask: &AddAsk, draft: Draft, json: bool) -> anyhow:
     doubts(&mut page, &draft);
     let mut shown = page.into_text();
     let nothing_to_do = draft.bundle.is_empty() && stands;
-    let decision =
-        if !stands || nothing_to_do { Decision::Leave } else { decide(ask.consent, json, &mut shown, "Write it?") };
+    let decision = if !stands || nothing_to_do {
+        Decision::Leave
+    } else {
+        decide(ask.consent, json, &mut shown, "Write it?")
+    };
     let written = decision == Decision::Write;
     if written {
         let what = draft.bundle.rows.last().map_or_else(|| draft.table.to_owned(), title);
@@ -603,34 +672,43 @@ fn finish(bench: &SheetBench, ask: &AddAsk, draft: Draft, json: bool) -> anyhow:
     }
     let said = if !draft.questions.is_empty() {
         let column = draft.questions.first().map_or("size", |question| question.column);
-        format!("Nothing was written. Say what is meant, as in --{column}='...' (--{column}= leaves it blank).")
+        format!(
+            "Nothing was written. Say what is meant, as in --{column}='...' (--{column}= leaves it blank)."
+        )
     } else if !stands {
         "Nothing was written. kitwright set changes what is there.".to_owned()
     } else if nothing_to_do {
         "Nothing is to be written.".to_owned()
     } else {
-        decision.remark().map_or_else(|| "Written. kitwright undo takes it back.".to_owned(), str::to_owned)
+        decision
+            .remark()
+            .map_or_else(|| "Written. kitwright undo takes it back.".to_owned(), str::to_owned)
     };
     Ok(Answer { out: format!("{shown}\n{said}\n"), err: notes, ended })
 }
 
 /// A row by its table and its first cell.
 fn title(row: &TextRow) -> String {
-    let first = definition(row.table).and_then(|table| table.columns.first()).map_or("", |column| column.name);
+    let first = definition(row.table)
+        .and_then(|table| table.columns.first())
+        .map_or("", |column| column.name);
     format!("{} to {}", row.cell(first), row.table)
 }
 
 fn headline(page: &mut Page, draft: &Draft) {
     let rows = &draft.bundle.rows;
     let text = match rows.as_slice() {
-        [] if draft.bundle.taken.is_empty() && draft.bundle.sets.is_empty() => "this is there already".to_owned(),
+        [] if draft.bundle.taken.is_empty() && draft.bundle.sets.is_empty() => {
+            "this is there already".to_owned()
+        }
         [] => "this touches rows that are there".to_owned(),
         [one] => format!("new in {}", one.table),
         several => format!("{} new rows", several.len()),
     };
     page.answer(&text, draft.bundle.taken.is_empty() && draft.questions.is_empty());
     for row in rows {
-        let said: Vec<String> = cells(row).into_iter().map(|(column, text)| format!("{column} {text}")).collect();
+        let said: Vec<String> =
+            cells(row).into_iter().map(|(column, text)| format!("{column} {text}")).collect();
         page.text(&said.join(" · "), &format!("  {}: ", row.table), "      ");
     }
 }
@@ -659,9 +737,14 @@ fn doubts(page: &mut Page, draft: &Draft) {
             remarks.push(format!("{typed} is {known} in another spelling"));
         }
     }
-    remarks
-        .extend(draft.alike.iter().map(|other| format!("{other} is in parts and looks alike; is it the same number?")));
-    if draft.table == "parts" && draft.bundle.rows.iter().any(|row| row.table == "parts" && row.cell("type").is_empty())
+    remarks.extend(
+        draft
+            .alike
+            .iter()
+            .map(|other| format!("{other} is in parts and looks alike; is it the same number?")),
+    );
+    if draft.table == "parts"
+        && draft.bundle.rows.iter().any(|row| row.table == "parts" && row.cell("type").is_empty())
     {
         remarks.push(
             "no type was recognised, so a kit will say rule-unknown of this part; say --type, or fill it in later"
@@ -669,7 +752,8 @@ fn doubts(page: &mut Page, draft: &Draft) {
         );
     }
     if !draft.left_out.is_empty() {
-        let said: Vec<String> = draft.left_out.iter().map(|left| format!("{} {}", left.what, left.text)).collect();
+        let said: Vec<String> =
+            draft.left_out.iter().map(|left| format!("{} {}", left.what, left.text)).collect();
         remarks.push(format!("not taken, for parts has no column for it: {}", said.join(", ")));
         for torque in draft.left_out.iter().filter(|left| left.what == "torque") {
             remarks.push(format!(
@@ -695,7 +779,8 @@ pub(crate) fn side_by_side(page: &mut Page, row: &TextRow, existing: &Existing) 
         if ours.is_empty() && theirs.is_empty() {
             continue;
         }
-        let blank = |text: &str| if text.is_empty() { "(blank)".to_owned() } else { text.to_owned() };
+        let blank =
+            |text: &str| if text.is_empty() { "(blank)".to_owned() } else { text.to_owned() };
         let line = if theirs.is_empty() || ours == theirs {
             blank(ours)
         } else {
@@ -707,7 +792,12 @@ pub(crate) fn side_by_side(page: &mut Page, row: &TextRow, existing: &Existing) 
 
 fn answer(draft: &Draft, written: bool, files: Value) -> Value {
     let object = |row: &TextRow| -> Value {
-        Value::Object(cells(row).into_iter().map(|(column, text)| (column, Value::String(text))).collect::<Map<_, _>>())
+        Value::Object(
+            cells(row)
+                .into_iter()
+                .map(|(column, text)| (column, Value::String(text)))
+                .collect::<Map<_, _>>(),
+        )
     };
     let main = draft.bundle.rows.iter().rfind(|row| row.table == draft.table).or(draft
         .bundle
@@ -761,9 +851,16 @@ mod tests {
         let table = definition("machines").expect("a table");
         let mut asks = script(&["mower", "", "K3", "199", "1996", "."]);
         let cells = step_by_step(table, vec![], &mut asks, &Names::default()).expect("answered");
-        assert_eq!(cells, [("machine", "mower".into()), ("model", "K3".into()), ("year", "1996".into())]);
+        assert_eq!(
+            cells,
+            [("machine", "mower".into()), ("model", "K3".into()), ("year", "1996".into())]
+        );
         assert!(asks.heard.iter().any(|line| line.contains("needs its model")), "{:?}", asks.heard);
-        assert!(asks.heard.iter().any(|line| line.contains("`199` is no year")), "{:?}", asks.heard);
+        assert!(
+            asks.heard.iter().any(|line| line.contains("`199` is no year")),
+            "{:?}",
+            asks.heard
+        );
         assert_eq!(asks.kept[4], "199");
     }
 
@@ -779,15 +876,22 @@ mod tests {
         assert_eq!(choose(&mut script(&["7", "dowel"]), &types, &[]).as_deref(), Some("dowel"));
         assert_eq!(choose(&mut script(&[""]), &types, &[]).as_deref(), Some(""));
         // One reading is no menu: a number typed instead of it is the size.
-        assert_eq!(choose(&mut script(&["12"]), &question("size", &["9.5"]), &[]).as_deref(), Some("12"));
-        assert_eq!(choose(&mut script(&["1"]), &question("size", &["1", "2"]), &[]).as_deref(), Some("1"));
+        assert_eq!(
+            choose(&mut script(&["12"]), &question("size", &["9.5"]), &[]).as_deref(),
+            Some("12")
+        );
+        assert_eq!(
+            choose(&mut script(&["1"]), &question("size", &["1", "2"]), &[]).as_deref(),
+            Some("1")
+        );
     }
 
     #[test]
     fn one_who_stops_is_given_back_what_was_typed() {
         let table = definition("machines").expect("a table");
         let said = ["mower", "owner's"];
-        let why = step_by_step(table, vec![], &mut script(&said), &Names::default()).expect_err("stopped");
+        let why = step_by_step(table, vec![], &mut script(&said), &Names::default())
+            .expect_err("stopped");
         assert!(why.contains(r"--machine 'mower' --model 'owner'\''s'"), "{why}");
     }
 }

@@ -90,7 +90,10 @@ impl Args for Roles {
                     .map(|(role, _)| *role)
                     .filter(|role| !["gasket", "o-ring", "screws", "dowels"].contains(role))
                     .collect();
-                format!("What sits in it; also --{}; ? where the number is not known yet", others.join(", --"))
+                format!(
+                    "What sits in it; also --{}; ? where the number is not known yet",
+                    others.join(", --")
+                )
             } else {
                 String::new()
             };

@@ -20,12 +20,17 @@ pub(crate) fn run(catalog: &Catalog, ask: &AlsoAsk, json: bool) -> anyhow::Resul
     with_catalog(catalog, |lookup, notes| {
         let mut quiet = |_| {};
         let mut patience = Patience { most: PATIENCE, progress: &mut quiet };
-        let also = match ask.wanted.ask(lookup).and_then(|ask| also(&ask, &terms, lookup, &mut patience)) {
+        let also = match ask
+            .wanted
+            .ask(lookup)
+            .and_then(|ask| also(&ask, &terms, lookup, &mut patience))
+        {
             Ok(also) => also,
             Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
         };
         let ended = if also.complete { Ended::Done } else { Ended::Open };
-        let out = if json { format!("{}\n", serde_json::to_string_pretty(&also)?) } else { page(&also) };
+        let out =
+            if json { format!("{}\n", serde_json::to_string_pretty(&also)?) } else { page(&also) };
         Ok(Answer { out, err: notes, ended })
     })
 }
@@ -43,7 +48,11 @@ fn page(also: &Also) -> String {
     );
     page.answer(&title, also.complete);
     if !also.complete {
-        page.text("The kit of the chosen jobs is NOT complete; kitwright kit says why.", "! ", "  ");
+        page.text(
+            "The kit of the chosen jobs is NOT complete; kitwright kit says why.",
+            "! ",
+            "  ",
+        );
     }
     for remark in &also.remarks {
         page.text(remark, "! ", "  ");
@@ -60,15 +69,23 @@ fn page(also: &Also) -> String {
         page.text(&format!("{}{name}{done}", job.job), "  ", "    ");
         page.text(&extra(job), "      ", "      ");
         if !job.extra.operations.is_empty() {
-            let named: Vec<&str> = job.extra.operations.iter().map(|extra| extra.operation.as_str()).collect();
+            let named: Vec<&str> =
+                job.extra.operations.iter().map(|extra| extra.operation.as_str()).collect();
             page.quiet(&format!("does {}", named.join(", ")), "      ");
         }
         difference(&job.extra, &mut page);
         if !job.unpriced.is_empty() {
-            page.quiet(&format!("nobody offers {}, so its cost is not counted", job.unpriced.join(", ")), "      ");
+            page.quiet(
+                &format!("nobody offers {}, so its cost is not counted", job.unpriced.join(", ")),
+                "      ",
+            );
         }
         for gap in &job.extra.gaps {
-            page.text(&format!("opens a gap: {} {}", gap.kind, gap.subject), "      ! ", "        ");
+            page.text(
+                &format!("opens a gap: {} {}", gap.kind, gap.subject),
+                "      ! ",
+                "        ",
+            );
         }
     }
     if !apart.is_empty() {
@@ -89,11 +106,17 @@ fn extra(job: &AlsoJob) -> String {
     let mut said = vec![match job.extra.operations.len() {
         0 => "no more operations".to_owned(),
         many => {
-            let mut text = format!("{} more, {} min", count(many, "operation", "operations"), plain(job.extra.minutes));
+            let mut text = format!(
+                "{} more, {} min",
+                count(many, "operation", "operations"),
+                plain(job.extra.minutes)
+            );
             if job.extra.untimed > 0 {
                 text.push_str(&format!(" and {} not timed", job.extra.untimed));
             }
-            if let Some(minutes) = job.minutes_by_itself.filter(|minutes| *minutes > job.extra.minutes) {
+            if let Some(minutes) =
+                job.minutes_by_itself.filter(|minutes| *minutes > job.extra.minutes)
+            {
                 text.push_str(&format!(" ({} by itself)", plain(minutes)));
             }
             text

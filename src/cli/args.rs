@@ -6,7 +6,9 @@ use crate::catalog::{Change, Lookup, Need, Status, Value};
 use crate::entry::merge::Choice;
 use crate::entry::where_named::{Thing, WORDS};
 use crate::kit::{Ask, Instead, rest_of};
-use crate::measure::{Date, DecimalMark, Gauged, Key, PartNumber, Quantity, Size, Tolerance, parse_decimal};
+use crate::measure::{
+    Date, DecimalMark, Gauged, Key, PartNumber, Quantity, Size, Tolerance, parse_decimal,
+};
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use rust_decimal::Decimal;
@@ -248,7 +250,9 @@ fn only_the_rest(ask: &Ask, lookup: &dyn Lookup) -> Result<Ask, String> {
     let jobs = ask.jobs.iter().map(ToString::to_string).collect::<Vec<_>>().join(" and ");
     rest.ok_or_else(|| match ask.jobs.len() {
         0 => "name the job of which the rest is wanted".to_owned(),
-        _ => format!("nothing of {jobs} was left out, by the log; leave --rest away for the whole job"),
+        _ => format!(
+            "nothing of {jobs} was left out, by the log; leave --rest away for the whole job"
+        ),
     })
 }
 
@@ -315,12 +319,15 @@ pub(crate) struct WayInAsk {
 
 fn parse_instead(text: &str) -> Result<Instead, String> {
     let Some((position, change)) = text.split_once('=') else {
-        return Err("write it as POSITION=PART, or POSITION=- to leave the position empty".to_owned());
+        return Err(
+            "write it as POSITION=PART, or POSITION=- to leave the position empty".to_owned()
+        );
     };
     if position.trim().is_empty() {
         return Err("name the position before the = sign".to_owned());
     }
-    let change = Need::change(change.trim(), DecimalMark::Point).map_err(|error| error.to_string())?;
+    let change =
+        Need::change(change.trim(), DecimalMark::Point).map_err(|error| error.to_string())?;
     debug_assert!(!matches!(change, Change::Renew), "only a text without = renews what is there");
     Ok(Instead { position: Key::new(position), change })
 }
@@ -371,7 +378,8 @@ pub(crate) struct FitsAsk {
 }
 
 fn parse_part(text: &str) -> Result<PartNumber, String> {
-    PartNumber::new(text).ok_or_else(|| "a part number needs at least one letter or digit".to_owned())
+    PartNumber::new(text)
+        .ok_or_else(|| "a part number needs at least one letter or digit".to_owned())
 }
 
 #[derive(Debug, Args)]
@@ -429,7 +437,9 @@ pub(crate) struct SizeAsk {
 fn parse_reading(text: &str) -> Result<Gauged, String> {
     let reading = Gauged::parse(text, DecimalMark::Point).map_err(|error| error.to_string())?;
     if matches!(reading.tolerance(), Tolerance::Class(_)) {
-        return Err("a reading is what the gauge shows, such as 11.87, and no tolerance class".to_owned());
+        return Err(
+            "a reading is what the gauge shows, such as 11.87, and no tolerance class".to_owned()
+        );
     }
     Ok(reading)
 }
@@ -444,7 +454,9 @@ pub(crate) fn with_any_words(arguments: impl IntoIterator<Item = OsString>) -> V
     let mut others = arguments.iter().skip(1);
     let command = loop {
         match others.next().map(|argument| argument.to_string_lossy()) {
-            Some(option) if matches!(&*option, "-C" | "--catalog" | "--color" | "--index") => drop(others.next()),
+            Some(option) if matches!(&*option, "-C" | "--catalog" | "--color" | "--index") => {
+                drop(others.next())
+            }
             Some(option) if option.starts_with('-') => {}
             other => break other,
         }
@@ -466,7 +478,10 @@ pub(crate) fn with_any_words(arguments: impl IntoIterator<Item = OsString>) -> V
     let is_word = |argument: &OsString| {
         let text = argument.to_string_lossy();
         let name = text.split('=').next().unwrap_or_default();
-        text.starts_with('-') && text.len() > 1 && !known.iter().any(|known| known == name) && !text.starts_with("-C")
+        text.starts_with('-')
+            && text.len() > 1
+            && !known.iter().any(|known| known == name)
+            && !text.starts_with("-C")
     };
     let (words, mut others): (Vec<_>, Vec<_>) = arguments.into_iter().partition(is_word);
     if !words.is_empty() {
@@ -717,7 +732,9 @@ fn parse_cell(text: &str) -> Result<(String, String), String> {
 }
 
 fn parse_place(text: &str) -> Result<(String, u32), String> {
-    let place = text.rsplit_once(':').and_then(|(file, line)| Some((file.to_owned(), line.trim().parse().ok()?)));
+    let place = text
+        .rsplit_once(':')
+        .and_then(|(file, line)| Some((file.to_owned(), line.trim().parse().ok()?)));
     place.ok_or_else(|| "write it as FILE:LINE, such as positions.csv:12".to_owned())
 }
 
@@ -792,8 +809,11 @@ pub(crate) struct ListAsk {
 }
 
 fn parse_pair(text: &str) -> Result<(String, String), String> {
-    let pair = text.rsplit_once('=').map(|(left, right)| (left.trim().to_owned(), right.trim().to_owned()));
-    pair.filter(|(left, _)| !left.is_empty()).ok_or_else(|| "write both sides with a = between them".to_owned())
+    let pair = text
+        .rsplit_once('=')
+        .map(|(left, right)| (left.trim().to_owned(), right.trim().to_owned()));
+    pair.filter(|(left, _)| !left.is_empty())
+        .ok_or_else(|| "write both sides with a = between them".to_owned())
 }
 
 /// Whose rows are to stand where another owner's say something else.
@@ -811,7 +831,8 @@ pub(crate) struct Choices {
 }
 
 fn parse_choice(text: &str) -> Result<(String, String, Choice), String> {
-    let parts = text.split_once(':').and_then(|(table, rest)| Some((table, rest.rsplit_once('=')?)));
+    let parts =
+        text.split_once(':').and_then(|(table, rest)| Some((table, rest.rsplit_once('=')?)));
     let choice = |word: &str| match word.trim().to_lowercase().as_str() {
         "mine" => Some(Choice::Mine),
         "theirs" => Some(Choice::Theirs),
@@ -819,8 +840,12 @@ fn parse_choice(text: &str) -> Result<(String, String, Choice), String> {
         _ => None,
     };
     parts
-        .and_then(|(table, (key, word))| Some((table.trim().to_lowercase(), key.trim().to_owned(), choice(word)?)))
-        .ok_or_else(|| "write it as TABLE:KEY=mine, =theirs or =both, such as parts:91-2044=theirs".to_owned())
+        .and_then(|(table, (key, word))| {
+            Some((table.trim().to_lowercase(), key.trim().to_owned(), choice(word)?))
+        })
+        .ok_or_else(|| {
+            "write it as TABLE:KEY=mine, =theirs or =both, such as parts:91-2044=theirs".to_owned()
+        })
 }
 
 #[derive(Debug, Args)]
@@ -953,13 +978,15 @@ fn parse_arrival(text: &str) -> Result<(PartNumber, Quantity), String> {
     let Some((part, amount)) = text.split_once('=') else {
         return Err("write it as PART=QTY, such as 91-2304=10 or 90-5001=250ml".to_owned());
     };
-    let amount = Quantity::parse_or_zero(amount, DecimalMark::Point).map_err(|error| error.to_string())?;
+    let amount =
+        Quantity::parse_or_zero(amount, DecimalMark::Point).map_err(|error| error.to_string())?;
     Ok((parse_part(part)?, amount))
 }
 
 fn parse_rate(text: &str) -> Result<Rate, String> {
     let rate = text.split_once('=').and_then(|(currency, worth)| {
-        let worth = parse_decimal(worth, DecimalMark::Point).filter(|worth| *worth > Decimal::ZERO)?;
+        let worth =
+            parse_decimal(worth, DecimalMark::Point).filter(|worth| *worth > Decimal::ZERO)?;
         Some(Rate { currency: currency.trim().to_owned(), worth })
     });
     rate.ok_or_else(|| "write it as CUR=WORTH, such as USD=0.92".to_owned())

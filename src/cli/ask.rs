@@ -25,7 +25,8 @@ pub(crate) struct Terminal {
 impl Terminal {
     /// Gives the terminal; `None` where nobody sits at it.
     pub fn open() -> Option<Terminal> {
-        if !io::stdin().is_terminal() || !io::stdout().is_terminal() || !io::stderr().is_terminal() {
+        if !io::stdin().is_terminal() || !io::stdout().is_terminal() || !io::stderr().is_terminal()
+        {
             return None;
         }
         let mut editor = Editor::new().ok()?;
@@ -58,7 +59,12 @@ struct Choices(Vec<String>);
 impl Completer for Choices {
     type Candidate = String;
 
-    fn complete(&self, line: &str, at: usize, _: &Context<'_>) -> rustyline::Result<(usize, Vec<String>)> {
+    fn complete(
+        &self,
+        line: &str,
+        at: usize,
+        _: &Context<'_>,
+    ) -> rustyline::Result<(usize, Vec<String>)> {
         Ok(completions(line, at, &self.0))
     }
 }
@@ -70,7 +76,11 @@ fn completions(line: &str, at: usize, choices: &[String]) -> (usize, Vec<String>
     let start = front.rfind([';', '=']).map_or(0, |place| place + 1);
     let start = start + front.get(start..).map_or(0, |rest| rest.len() - rest.trim_start().len());
     let begun = front.get(start..).unwrap_or_default().to_lowercase();
-    let found = choices.iter().filter(|choice| choice.to_lowercase().starts_with(&begun)).cloned().collect();
+    let found = choices
+        .iter()
+        .filter(|choice| choice.to_lowercase().starts_with(&begun))
+        .cloned()
+        .collect();
     (start, found)
 }
 
@@ -88,7 +98,10 @@ mod tests {
     #[test]
     fn the_item_under_the_cursor_is_completed() {
         let choices = ["pump-off".to_owned(), "plugs-out".to_owned(), "Pump-cover".to_owned()];
-        assert_eq!(completions("pu", 2, &choices), (0, vec!["pump-off".to_owned(), "Pump-cover".to_owned()]));
+        assert_eq!(
+            completions("pu", 2, &choices),
+            (0, vec!["pump-off".to_owned(), "Pump-cover".to_owned()])
+        );
         assert_eq!(completions("pump-off; pl", 12, &choices), (10, vec!["plugs-out".to_owned()]));
         // A cursor in the middle of a letter is in front of nothing that is known.
         assert_eq!(completions("ö", 1, &choices).1.len(), 3);

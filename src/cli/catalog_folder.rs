@@ -6,8 +6,8 @@ use crate::catalog::{Lookup, Memory, Rows};
 use crate::entry::next_step;
 use crate::index::{self, Progress, Search, Trouble};
 use crate::tables::{
-    self, Fault, FileDifference, FileEdits, Folder, Lock, Tables, TextSheet, change_with, finish, finish_locked, lock,
-    preview, read_folder, read_sheets,
+    self, Fault, FileDifference, FileEdits, Folder, Lock, Tables, TextSheet, change_with, finish,
+    finish_locked, lock, preview, read_folder, read_sheets,
 };
 use anyhow::{Context, bail};
 use indicatif::{ProgressBar, ProgressStyle};
@@ -63,7 +63,9 @@ fn answer(
             match index::open(&folder, &listed, &mut Bar::default()) {
                 Ok(open) => {
                     let mut notes = match (&damage, &open.remark) {
-                        (Some(what), _) => format!("note: the index was made anew from the tables, as {what}\n"),
+                        (Some(what), _) => {
+                            format!("note: the index was made anew from the tables, as {what}\n")
+                        }
                         (None, Some(remark)) => format!("note: {remark}\n"),
                         (None, None) => String::new(),
                     };
@@ -87,7 +89,8 @@ fn answer(
             }
         }
         if let Some(what) = damage {
-            remark = format!("note: answered from the tables, as the index cannot be used: {what}\n");
+            remark =
+                format!("note: answered from the tables, as the index cannot be used: {what}\n");
         }
     }
     let tables = read_tables(&folder)?;
@@ -105,8 +108,11 @@ fn worth_compiling(folder: &Path, wish: UseIndex) -> Option<Folder> {
     if wish == UseIndex::Never {
         return None;
     }
-    let listed = tables::find(folder).ok().filter(|listed| listed.faults.is_empty() && !listed.files.is_empty())?;
-    let sizes = listed.files.iter().filter_map(|file| fs::metadata(&file.path).ok()).map(|meta| meta.len());
+    let listed = tables::find(folder)
+        .ok()
+        .filter(|listed| listed.faults.is_empty() && !listed.files.is_empty())?;
+    let sizes =
+        listed.files.iter().filter_map(|file| fs::metadata(&file.path).ok()).map(|meta| meta.len());
     (wish == UseIndex::Always || sizes.sum::<u64>() >= SMALL).then_some(listed)
 }
 
@@ -124,7 +130,8 @@ impl Progress for Bar {
         if begun.elapsed() >= MOMENT {
             self.bar
                 .get_or_insert_with(|| {
-                    let style = ProgressStyle::with_template("compiling the tables {wide_bar} {percent} %");
+                    let style =
+                        ProgressStyle::with_template("compiling the tables {wide_bar} {percent} %");
                     let bar = ProgressBar::new(of);
                     bar.set_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()));
                     bar
@@ -178,7 +185,9 @@ pub(crate) struct SheetBench {
 }
 
 /// Reads the catalog, and the text of its files as well, for a change.
-pub(crate) fn open_sheets_to_change(catalog: &Catalog) -> anyhow::Result<Result<SheetBench, String>> {
+pub(crate) fn open_sheets_to_change(
+    catalog: &Catalog,
+) -> anyhow::Result<Result<SheetBench, String>> {
     let root = find(catalog)?;
     let lock = lock(&root)?;
     finish_what_was_cut_short(&lock, &root)?;
@@ -189,7 +198,11 @@ pub(crate) fn open_sheets_to_change(catalog: &Catalog) -> anyhow::Result<Result<
     let notes = likely_slips(&tables.notices);
     let (files, rows) = (tables.files.clone(), tables.rows.clone());
     let catalog = Box::new(tables.catalog());
-    Ok(Ok(SheetBench { workbench: Workbench { catalog, notes, lock: Some(lock), root, files }, sheets, rows }))
+    Ok(Ok(SheetBench {
+        workbench: Workbench { catalog, notes, lock: Some(lock), root, files },
+        sheets,
+        rows,
+    }))
 }
 
 /// A catalog that this run alone may change.
@@ -239,7 +252,9 @@ impl Workbench {
     /// The file that takes new rows of a table: its first in table order, else one yet to be written.
     pub fn file_of(&self, table: &str) -> String {
         let name = format!("{table}.csv");
-        let is_table = |file: &&String| file.rsplit('/').next().is_some_and(|last| last.eq_ignore_ascii_case(&name));
+        let is_table = |file: &&String| {
+            file.rsplit('/').next().is_some_and(|last| last.eq_ignore_ascii_case(&name))
+        };
         // A file beside the folder's other tables comes before one further down.
         let files = || self.files.iter().filter(is_table);
         files().find(|file| !file.contains('/')).or_else(|| files().next()).cloned().unwrap_or(name)
@@ -261,7 +276,12 @@ impl Workbench {
     }
 
     /// Makes a change to tables, and to files that are none, all of it or nothing.
-    pub fn change_with(&self, what: &str, files: &[FileEdits], others: &[(&str, String)]) -> anyhow::Result<()> {
+    pub fn change_with(
+        &self,
+        what: &str,
+        files: &[FileEdits],
+        others: &[(&str, String)],
+    ) -> anyhow::Result<()> {
         let Some(lock) = &self.lock else { bail!("the catalog was opened only to look at it") };
         Ok(change_with(lock, &self.root, what, files, others)?)
     }
@@ -297,7 +317,10 @@ fn read_tables(folder: &Path) -> anyhow::Result<Tables> {
 }
 
 fn unreadable(folder: &Path) -> String {
-    format!("the catalog folder {} cannot be read; check its name and permissions", folder.display())
+    format!(
+        "the catalog folder {} cannot be read; check its name and permissions",
+        folder.display()
+    )
 }
 
 fn refuse_no_tables(folder: &Path, tables: &Tables) -> anyhow::Result<()> {
@@ -315,11 +338,15 @@ pub(crate) fn find(catalog: &Catalog) -> anyhow::Result<PathBuf> {
     if let Some(folder) = catalog.folder.as_ref().filter(|folder| !folder.as_os_str().is_empty()) {
         return Ok(folder.clone());
     }
-    let here = std::env::current_dir().context("this folder cannot be read; name the catalog with --catalog DIR")?;
-    let holds_tables = |folder: &&Path| ["machines.csv", "parts.csv"].iter().any(|file| folder.join(file).is_file());
+    let here = std::env::current_dir()
+        .context("this folder cannot be read; name the catalog with --catalog DIR")?;
+    let holds_tables = |folder: &&Path| {
+        ["machines.csv", "parts.csv"].iter().any(|file| folder.join(file).is_file())
+    };
     // A person may keep one folder per machine, and nothing beside them.
     let in_folders = || {
-        let folders = std::fs::read_dir(&here).into_iter().flatten().flatten().map(|entry| entry.path());
+        let folders =
+            std::fs::read_dir(&here).into_iter().flatten().flatten().map(|entry| entry.path());
         folders.filter(|path| !is_hidden(path)).any(|path| holds_tables(&&*path))
     };
     let above = here.ancestors().find(holds_tables).map(Path::to_owned);
@@ -338,7 +365,8 @@ pub(crate) fn lies_in(folder: &Path, other: &Path) -> bool {
     let folder = whole(folder);
     // Links are followed as far as there is something on the disk.
     let there = folder.ancestors().find_map(|part| Some((std::fs::canonicalize(part).ok()?, part)));
-    let real = there.map(|(real, part)| real.join(folder.strip_prefix(part).unwrap_or(Path::new(""))));
+    let real =
+        there.map(|(real, part)| real.join(folder.strip_prefix(part).unwrap_or(Path::new(""))));
     real.unwrap_or(folder).starts_with(other)
 }
 
@@ -354,7 +382,10 @@ pub(crate) fn faults(faults: &[Fault]) -> String {
         text.extend(of_file.iter().take(MOST).map(|fault| format!("error: {fault}\n")));
         if let Some(first) = of_file.get(MOST) {
             let more = of_file.len() - MOST;
-            text.push_str(&format!("error: {}: and {more} more; kitwright check lists them all\n", first.file));
+            text.push_str(&format!(
+                "error: {}: and {more} more; kitwright check lists them all\n",
+                first.file
+            ));
         }
     }
     text.push_str("Nothing was worked out: mend the tables first (kitwright check --explain CODE says how).\n");

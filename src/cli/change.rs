@@ -17,7 +17,8 @@ pub(crate) fn run_set(catalog: &Catalog, ask: &SetAsk, json: bool) -> anyhow::Re
         Err(faults) => return Ok(Answer::refused(faults)),
     };
     let wanted = wanted(&ask.table, &ask.key, &ask.which);
-    let edits = find(&wanted, &bench.sheets).and_then(|row| set(&row, &ask.cells, &bench.sheets, &names(&bench)));
+    let edits = find(&wanted, &bench.sheets)
+        .and_then(|row| set(&row, &ask.cells, &bench.sheets, &names(&bench)));
     let what = format!("setting {} of {} {}", columns(&ask.cells), wanted.table, ask.key);
     propose(&bench, edits.map(|edits| (edits, Vec::new())), &what, ask.consent, json)
 }
@@ -43,7 +44,12 @@ pub(crate) fn run_rename(catalog: &Catalog, ask: &RenameAsk, json: bool) -> anyh
 }
 
 fn wanted(table: &str, key: &str, which: &WhichRow) -> Wanted {
-    Wanted { table: table.to_owned(), key: key.to_owned(), cells: which.only_where.clone(), line: which.line.clone() }
+    Wanted {
+        table: table.to_owned(),
+        key: key.to_owned(),
+        cells: which.only_where.clone(),
+        line: which.line.clone(),
+    }
 }
 
 fn columns(cells: &[(String, String)]) -> String {
@@ -66,7 +72,8 @@ fn propose(
     let files = bench.workbench.preview(&edits)?;
     let cells: usize = edits.iter().map(|file| file.edits.len()).sum();
     let mut page = Page::default();
-    let size = format!("{} in {}", count(cells, "change", "changes"), count(edits.len(), "file", "files"));
+    let size =
+        format!("{} in {}", count(cells, "change", "changes"), count(edits.len(), "file", "files"));
     page.answer(&format!("{}: {size}", shorten(what)), left.is_empty());
     proposal::show(&mut page, &files);
     if !left.is_empty() {
@@ -94,7 +101,10 @@ fn propose(
     } else if edits.is_empty() {
         "The tables say so already; nothing was written.\n".to_owned()
     } else {
-        format!("{text}\n{}\n", decision.remark().unwrap_or("Written. kitwright undo takes it back."))
+        format!(
+            "{text}\n{}\n",
+            decision.remark().unwrap_or("Written. kitwright undo takes it back.")
+        )
     };
     Ok(Answer { out, err: notes.clone(), ended: if open { Ended::Open } else { Ended::Done } })
 }

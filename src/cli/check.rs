@@ -38,12 +38,17 @@ pub(crate) fn run(catalog: &Catalog, ask: &CheckAsk, json: bool) -> anyhow::Resu
         list("Warnings: what would leave a kit incomplete or wrong", &report.warnings, &mut page);
         if ended != Ended::Done {
             page.blank();
-            page.text("kitwright check --explain CODE says what a code means and how to mend it.", "", "");
+            page.text(
+                "kitwright check --explain CODE says what a code means and how to mend it.",
+                "",
+                "",
+            );
         }
         Answer::new(page.into_text(), ended)
     };
     if ended == Ended::Refused {
-        answer.err = format!("error: the tables hold {}\n", count(report.errors.len(), "error", "errors"));
+        answer.err =
+            format!("error: the tables hold {}\n", count(report.errors.len(), "error", "errors"));
     }
     answer.err.push_str(&next(&tables.catalog()));
     Ok(answer)
@@ -52,7 +57,8 @@ pub(crate) fn run(catalog: &Catalog, ask: &CheckAsk, json: bool) -> anyhow::Resu
 /// Torques that cannot be right for their threads, or may be in another unit.
 fn torques(tables: &Tables) -> Vec<Fault> {
     let file = |at: At| tables.files.get(at.file as usize).cloned().unwrap_or_default();
-    let doubtful = torque::doubtful(&tables.rows, &|at| format!("{}:{}", file(at), at.line)).into_iter();
+    let doubtful =
+        torque::doubtful(&tables.rows, &|at| format!("{}:{}", file(at), at.line)).into_iter();
     let faults = doubtful.map(|doubtful| Fault {
         file: file(doubtful.at),
         line: doubtful.at.line,
@@ -112,7 +118,12 @@ fn everything() -> Vec<Explained> {
         meaning: kind.meaning(),
         mend: kind.mend(),
     });
-    let torque = Explained { name: torque::CODE, severity: "warning", meaning: torque::MEANING, mend: torque::MEND };
+    let torque = Explained {
+        name: torque::CODE,
+        severity: "warning",
+        meaning: torque::MEANING,
+        mend: torque::MEND,
+    };
     codes.chain([torque]).chain(gaps).collect()
 }
 
@@ -124,8 +135,9 @@ fn explained(name: &str, json: bool) -> anyhow::Result<Answer> {
         let meant = nearest(name, names);
         found.retain(|code| code.name.eq_ignore_ascii_case(name));
         if found.is_empty() {
-            let hint =
-                meant.map_or("`--explain all` lists them".to_owned(), |meant| format!("did you mean '{meant}'?"));
+            let hint = meant.map_or("`--explain all` lists them".to_owned(), |meant| {
+                format!("did you mean '{meant}'?")
+            });
             let name = shorten(name);
             return Ok(Answer::refused(format!("error: no code '{name}'; {hint}\n")));
         }

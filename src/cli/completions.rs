@@ -44,8 +44,9 @@ pub(crate) fn answer_the_shell(arguments: &[OsString]) -> bool {
     let here = std::env::current_dir().ok();
     // The answer takes the variable away before names are asked for.
     let bash = std::env::var_os(ASKED).is_some_and(|shell| shell == "bash");
-    let _ =
-        CompleteEnv::with_factory(|| command(bash)).var(ASKED).try_complete(arguments.iter().cloned(), here.as_deref());
+    let _ = CompleteEnv::with_factory(|| command(bash))
+        .var(ASKED)
+        .try_complete(arguments.iter().cloned(), here.as_deref());
     true
 }
 
@@ -53,7 +54,8 @@ pub(crate) fn answer_the_shell(arguments: &[OsString]) -> bool {
 fn command(bash: bool) -> clap::Command {
     Arguments::command().mut_subcommands(|command| {
         command.mut_args(|argument| {
-            let name = argument.get_value_names().and_then(|names| names.first()).map(ToString::to_string);
+            let name =
+                argument.get_value_names().and_then(|names| names.first()).map(ToString::to_string);
             let Some(kind) = name.as_deref().and_then(Kind::of) else { return argument };
             argument.add(ArgValueCompleter::new(move |typed: &OsStr| candidates(kind, typed, bash)))
         })
@@ -117,7 +119,8 @@ fn candidates(kind: Kind, typed: &OsStr, bash: bool) -> Vec<CompletionCandidate>
         .filter(|(name, _)| begun(name) && seen.insert(name.clone()))
         .take(MOST)
         .map(|(name, about)| {
-            let help = (!about.is_empty()).then(|| about.chars().filter(|c| !c.is_control()).collect::<String>());
+            let help = (!about.is_empty())
+                .then(|| about.chars().filter(|c| !c.is_control()).collect::<String>());
             let name = if bash { escaped(&name) } else { name };
             CompletionCandidate::new(name).help(help.map(Into::into))
         })
@@ -137,7 +140,10 @@ fn meant(typed: &str) -> String {
 
 /// Bash takes a completion as it is, so what parts words there must be escaped; the other shells do that themselves.
 fn escaped(name: &str) -> String {
-    let plain = |c: char| c.is_alphanumeric() || matches!(c, '-' | '_' | '.' | '/' | '=' | '+' | ',' | '@' | '%' | ':');
+    let plain = |c: char| {
+        c.is_alphanumeric()
+            || matches!(c, '-' | '_' | '.' | '/' | '=' | '+' | ',' | '@' | '%' | ':')
+    };
     name.chars().flat_map(|c| (!plain(c)).then_some('\\').into_iter().chain([c])).collect()
 }
 
@@ -148,14 +154,17 @@ fn begins(typed: &str) -> impl Fn(&str) -> bool {
 }
 
 fn listed(kind: Kind) -> Vec<Candidate> {
-    let and = |names: Vec<Candidate>| names.into_iter().map(|(name, about)| (format!("{name}="), about)).collect();
+    let and = |names: Vec<Candidate>| {
+        names.into_iter().map(|(name, about)| (format!("{name}="), about)).collect()
+    };
     match kind {
         Kind::Thing(thing) => named(thing),
         Kind::PositionAnd => and(named(Thing::Position)),
         Kind::PartAnd => and(named(Thing::Part)),
-        Kind::Table => {
-            Rows::dictionary().into_iter().map(|table| (table.name.to_owned(), table.about.to_owned())).collect()
-        }
+        Kind::Table => Rows::dictionary()
+            .into_iter()
+            .map(|table| (table.name.to_owned(), table.about.to_owned()))
+            .collect(),
         Kind::What => WORDS.iter().map(|word| ((*word).to_owned(), String::new())).collect(),
         Kind::KeyOfTable => {
             let table = word_behind(&["set", "remove"]).unwrap_or_default().to_lowercase();
@@ -164,9 +173,8 @@ fn listed(kind: Kind) -> Vec<Candidate> {
                 .filter_map(|word| Thing::from_word(word))
                 .find(|thing| thing.home().is_some_and(|(home, _)| home == table));
             let usual = match &*table {
-                "dimensions" | "contains" | "equivalents" | "supersessions" | "retrofits" | "stock" | "offers" => {
-                    Some(Thing::Part)
-                }
+                "dimensions" | "contains" | "equivalents" | "supersessions" | "retrofits"
+                | "stock" | "offers" => Some(Thing::Part),
                 "seats" => Some(Thing::Position),
                 "job_lines" => Some(Thing::Job),
                 "worklog" | "measurements" => Some(Thing::Machine),
@@ -177,11 +185,15 @@ fn listed(kind: Kind) -> Vec<Candidate> {
         Kind::ColumnOfTable => {
             let table = word_behind(&["set", "remove"]).unwrap_or_default().to_lowercase();
             let columns = definition(&table).map_or(&[][..], |table| &table.columns);
-            columns.iter().map(|column| (format!("{}=", column.name), column.about.to_owned())).collect()
+            columns
+                .iter()
+                .map(|column| (format!("{}=", column.name), column.about.to_owned()))
+                .collect()
         }
-        Kind::NameOfWhat => {
-            word_behind(&["rename"]).and_then(|word| Thing::from_word(&word)).map(named).unwrap_or_default()
-        }
+        Kind::NameOfWhat => word_behind(&["rename"])
+            .and_then(|word| Thing::from_word(&word))
+            .map(named)
+            .unwrap_or_default(),
         Kind::Feature => {
             let rows = read(&["seats"]);
             rows.seats.into_iter().map(|row| (row.feature.to_string(), String::new())).collect()
@@ -196,25 +208,37 @@ fn named(thing: Thing) -> Vec<Candidate> {
     let Some((home, _)) = thing.home() else {
         let rows = read(&["machines", "job_lines"]);
         return match thing {
-            Thing::Option => {
-                rows.job_lines.iter().filter_map(|row| Some(key(&row.option.as_ref()?.name, ""))).collect()
-            }
-            _ => rows.machines.iter().flat_map(|row| row.traits.iter().map(|name| key(name, ""))).collect(),
+            Thing::Option => rows
+                .job_lines
+                .iter()
+                .filter_map(|row| Some(key(&row.option.as_ref()?.name, "")))
+                .collect(),
+            _ => rows
+                .machines
+                .iter()
+                .flat_map(|row| row.traits.iter().map(|name| key(name, "")))
+                .collect(),
         };
     };
     let rows = read(&[home]);
     match thing {
         Thing::Model => rows.models.iter().map(|row| key(&row.model, &row.name)).collect(),
-        Thing::Machine => rows.machines.iter().map(|row| key(&row.machine, row.model.as_str())).collect(),
+        Thing::Machine => {
+            rows.machines.iter().map(|row| key(&row.machine, row.model.as_str())).collect()
+        }
         Thing::Part => rows.parts.iter().map(|row| number(&row.part, &row.name)).collect(),
         Thing::Position => rows.positions.iter().map(|row| key(&row.position, &row.name)).collect(),
         Thing::Joint => rows.joints.iter().map(|row| key(&row.joint, &row.name)).collect(),
-        Thing::Operation => rows.operations.iter().map(|row| key(&row.operation, &row.name)).collect(),
+        Thing::Operation => {
+            rows.operations.iter().map(|row| key(&row.operation, &row.name)).collect()
+        }
         Thing::Job => rows.jobs.iter().map(|row| key(&row.job, &row.name)).collect(),
         Thing::Supplier => rows.suppliers.iter().map(|row| key(&row.supplier, &row.name)).collect(),
         Thing::Type => rows.types.iter().map(|row| key(&row.part_type, "")).collect(),
         Thing::Caution => rows.cautions.iter().map(|row| key(&row.caution, "")).collect(),
-        Thing::Order => rows.orders.iter().map(|row| key(&row.order, row.supplier.as_str())).collect(),
+        Thing::Order => {
+            rows.orders.iter().map(|row| key(&row.order, row.supplier.as_str())).collect()
+        }
         Thing::Trait | Thing::Option => Vec::new(),
     }
 }

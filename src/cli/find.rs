@@ -18,7 +18,12 @@ pub(crate) fn run(catalog: &Catalog, ask: &FindAsk, json: bool) -> anyhow::Resul
 
 fn work(catalog: &dyn Searchable, ask: &FindAsk, json: bool) -> anyhow::Result<Answer> {
     let refused = |refusal: &Refusal| Ok(Answer::refused(format!("error: {refusal}\n")));
-    let on = match ask.on.as_ref().map(|machine| find_machine(&Key::new(machine), catalog.lookup())).transpose() {
+    let on = match ask
+        .on
+        .as_ref()
+        .map(|machine| find_machine(&Key::new(machine), catalog.lookup()))
+        .transpose()
+    {
         Ok(machine) => machine,
         Err(refusal) => return refused(&refusal),
     };
@@ -41,13 +46,18 @@ fn work(catalog: &dyn Searchable, ask: &FindAsk, json: bool) -> anyhow::Result<A
     let found = catalog.find(&question)?;
     let ended = if found.total > 0 { Ended::Done } else { Ended::NotFound };
     if json {
-        return Ok(Answer::new(format!("{}\n", serde_json::to_string_pretty(&as_json(&found))?), ended));
+        return Ok(Answer::new(
+            format!("{}\n", serde_json::to_string_pretty(&as_json(&found))?),
+            ended,
+        ));
     }
     if found.total == 0 {
         let mut err = "nothing found".to_owned();
         if let Some(nearest) = &found.nearest {
             err.push_str(&format!("; the nearest there is: {}", described(nearest)));
-        } else if let Some(slip) = ask.part_type.as_ref().and_then(|kind| unknown_type(kind, catalog.lookup())) {
+        } else if let Some(slip) =
+            ask.part_type.as_ref().and_then(|kind| unknown_type(kind, catalog.lookup()))
+        {
             err.push_str(&format!("; {slip}"));
         }
         err.push('\n');
@@ -81,29 +91,42 @@ fn page(found: &Found) -> String {
     for taken in &found.taken {
         page.text(taken, "! ", "  ");
     }
-    let widest = found.hits.iter().map(|hit| hit.part.as_str().chars().count()).max().unwrap_or(0).min(24);
+    let widest =
+        found.hits.iter().map(|hit| hit.part.as_str().chars().count()).max().unwrap_or(0).min(24);
     for hit in &found.hits {
         let first = format!("  {:<widest$}  ", hit.part);
         let rest = " ".repeat(first.chars().count());
-        let what: Vec<&str> =
-            [hit.name.as_str(), hit.size.as_str()].into_iter().filter(|text| !text.is_empty()).collect();
+        let what: Vec<&str> = [hit.name.as_str(), hit.size.as_str()]
+            .into_iter()
+            .filter(|text| !text.is_empty())
+            .collect();
         let mut what = what.join(", ");
         if !hit.part_type.is_empty() {
             what.push_str(&format!(" [{}]", hit.part_type));
         }
         page.text(
-            if what.is_empty() { "(not in the table parts; other tables name it)" } else { what.trim() },
+            if what.is_empty() {
+                "(not in the table parts; other tables name it)"
+            } else {
+                what.trim()
+            },
             &first,
             &rest,
         );
     }
     if found.hits.len() < found.total {
-        page.text(&format!("and {} more (--limit N shows more)", found.total - found.hits.len()), "  ", "  ");
+        page.text(
+            &format!("and {} more (--limit N shows more)", found.total - found.hits.len()),
+            "  ",
+            "  ",
+        );
     }
     let types: Vec<String> = found
         .types
         .iter()
-        .map(|(kind, count)| format!("{} {count}", if kind.is_empty() { "without a type" } else { kind }))
+        .map(|(kind, count)| {
+            format!("{} {count}", if kind.is_empty() { "without a type" } else { kind })
+        })
         .collect();
     if types.len() > 1 {
         page.blank();
@@ -123,7 +146,8 @@ pub(super) fn hit_json(hit: &Hit) -> Map<String, Value> {
 }
 
 fn as_json(found: &Found) -> Value {
-    let types: Map<String, Value> = found.types.iter().map(|(kind, count)| (kind.clone(), json!(count))).collect();
+    let types: Map<String, Value> =
+        found.types.iter().map(|(kind, count)| (kind.clone(), json!(count))).collect();
     json!({
         "total": found.total,
         "hits": found.hits.iter().map(hit_json).collect::<Vec<_>>(),

@@ -113,7 +113,8 @@ fn draw(file: &Path, ask: &FitsAsk, bench: &Bench) -> anyhow::Result<Result<Stri
 }
 
 fn one(answer: &fit::Answer, page: &mut Page) {
-    let title = format!("{} at {} on {}: {}", answer.part, answer.position, answer.machine, answer.verdict);
+    let title =
+        format!("{} at {} on {}: {}", answer.part, answer.position, answer.machine, answer.verdict);
     page.answer(&title, answer.verdict.is_yes());
     if !answer.needs.is_empty() {
         page.text(&format!("needs {}", answer.needs.join(", ")), "  ", "    ");
@@ -137,7 +138,11 @@ fn one(answer: &fit::Answer, page: &mut Page) {
         compared(comparison, page);
     }
     for elsewhere in &answer.elsewhere {
-        let text = format!("For comparison, in the seat of {}: {}", elsewhere.scope, elsewhere.finding.text());
+        let text = format!(
+            "For comparison, in the seat of {}: {}",
+            elsewhere.scope,
+            elsewhere.finding.text()
+        );
         page.quiet(&text, "    ");
     }
     for measure in &answer.measure {
@@ -160,8 +165,13 @@ fn compared(comparison: &Comparison, page: &mut Page) {
             (Some(old), Some(new)) => format!(" ({new} instead of {old})"),
             _ => String::new(),
         };
-        let effect = if feature.effect.is_empty() { String::new() } else { format!(": {}", feature.effect) };
-        page.text(&format!("{} {}{sizes}{effect}", feature.feature, feature.word), "    ", "      ");
+        let effect =
+            if feature.effect.is_empty() { String::new() } else { format!(": {}", feature.effect) };
+        page.text(
+            &format!("{} {}{sizes}{effect}", feature.feature, feature.word),
+            "    ",
+            "      ",
+        );
     }
     for apart in &comparison.apart {
         page.text(apart, "    ", "      ");

@@ -27,9 +27,12 @@ pub(crate) fn run(
     };
     let shown = from.display();
     if lies_in(from, workbench.root()) || lies_in(workbench.root(), from) {
-        bail!("{shown} is the catalog itself, or lies in it or around it; name a folder that another owner shared");
+        bail!(
+            "{shown} is the catalog itself, or lies in it or around it; name a folder that another owner shared"
+        );
     }
-    let (theirs, their_sheets) = read_sheets(from).with_context(|| format!("{shown} cannot be read"))?;
+    let (theirs, their_sheets) =
+        read_sheets(from).with_context(|| format!("{shown} cannot be read"))?;
     if !theirs.faults.is_empty() {
         return Ok(Answer::refused(format!("In {shown}:\n{}", faults(&theirs.faults))));
     }
@@ -39,8 +42,15 @@ pub(crate) fn run(
     let merge = Merge::compare(&sheets, &rows, &their_sheets);
     let mut decided = choose(&merge, choices)?;
     let whole = std::fs::canonicalize(from).unwrap_or_else(|_| from.to_owned());
-    let name = whole.file_name().map_or_else(|| shown.to_string(), |name| name.to_string_lossy().into_owned());
-    if !json && !consent.yes && !consent.dry_run && io::stdin().is_terminal() && io::stderr().is_terminal() {
+    let name = whole
+        .file_name()
+        .map_or_else(|| shown.to_string(), |name| name.to_string_lossy().into_owned());
+    if !json
+        && !consent.yes
+        && !consent.dry_run
+        && io::stdin().is_terminal()
+        && io::stderr().is_terminal()
+    {
         ask_for_each(&merge, &mut decided);
     }
     let open = decided.iter().filter(|choice| choice.is_none()).count();
@@ -98,7 +108,8 @@ fn choose(merge: &Merge, choices: &Choices) -> anyhow::Result<Vec<Option<Choice>
     for (table, key, choice) in &choices.choose {
         let meant = |found: &Disagreement| found.table == table && alike(&found.key, key);
         let Some(index) = merge.disagreements.iter().position(meant) else {
-            let names = || merge.disagreements.iter().map(|found| format!("{}:{}", found.table, found.key));
+            let names =
+                || merge.disagreements.iter().map(|found| format!("{}:{}", found.table, found.key));
             let known: Vec<String> = names().collect();
             let hint = match nearest(&format!("{table}:{key}"), known.iter().map(String::as_str)) {
                 Some(meant) => format!("did you mean {meant}?"),
@@ -107,8 +118,10 @@ fn choose(merge: &Merge, choices: &Choices) -> anyhow::Result<Vec<Option<Choice>
             };
             bail!("--choose {table}:{key}: no rows of that name differ; {hint}");
         };
-        if let Some(found) =
-            merge.disagreements.get(index).filter(|found| *choice == Choice::Both && !found.both_can_stand())
+        if let Some(found) = merge
+            .disagreements
+            .get(index)
+            .filter(|found| *choice == Choice::Both && !found.both_can_stand())
         {
             bail!(
                 "--choose {}:{}=both: two rows about the same machines cannot both stand; choose mine or theirs",
@@ -132,11 +145,17 @@ fn alike(a: &str, b: &str) -> bool {
 /// Asks on the terminal about each disagreement that is not settled yet.
 fn ask_for_each(merge: &Merge, decided: &mut [Option<Choice>]) {
     let mut err = anstream::AutoStream::auto(io::stderr());
-    for (found, choice) in merge.disagreements.iter().zip(decided.iter_mut()).filter(|(_, choice)| choice.is_none()) {
+    for (found, choice) in
+        merge.disagreements.iter().zip(decided.iter_mut()).filter(|(_, choice)| choice.is_none())
+    {
         let mut page = Page::default();
         disagreement(&mut page, found, None);
         let both = if found.both_can_stand() { ", b both" } else { "" };
-        let _ = write!(err, "{}\nWhose? m mine, t theirs{both}, or nothing to leave it open: ", page.into_text());
+        let _ = write!(
+            err,
+            "{}\nWhose? m mine, t theirs{both}, or nothing to leave it open: ",
+            page.into_text()
+        );
         let _ = err.flush();
         let mut said = String::new();
         if io::stdin().lock().read_line(&mut said).unwrap_or(0) == 0 {
@@ -155,15 +174,25 @@ fn tell(page: &mut Page, merge: &Merge, decided: &[Option<Choice>], name: &str) 
     let open = decided.iter().filter(|choice| choice.is_none()).count();
     let differ = match merge.disagreements.len() {
         0 => "nothing says otherwise than yours".to_owned(),
-        many => format!("{} otherwise than yours", count(many, "name or number is told", "names or numbers are told")),
+        many => format!(
+            "{} otherwise than yours",
+            count(many, "name or number is told", "names or numbers are told")
+        ),
     };
     page.answer(
-        &format!("{name}: {} you have, {} new, {differ}", count(merge.same, "row", "rows"), merge.new.len()),
+        &format!(
+            "{name}: {} you have, {} new, {differ}",
+            count(merge.same, "row", "rows"),
+            merge.new.len()
+        ),
         open == 0,
     );
     for (table, rows) in &merge.passed_over {
         page.text(
-            &format!("{} of {table} left out: those are their owner's own", count(*rows, "row", "rows")),
+            &format!(
+                "{} of {table} left out: those are their owner's own",
+                count(*rows, "row", "rows")
+            ),
             "  ",
             "    ",
         );
@@ -182,7 +211,12 @@ fn disagreement(page: &mut Page, found: &Disagreement, choice: Option<Choice>) {
     };
     page.heading(&format!("{}:{}{choice}", found.table, found.key));
     for (mine, theirs) in &found.differing {
-        side_by_side(page, "", &format!("yours, {}", mine.place()), &format!("theirs, {}", theirs.place()));
+        side_by_side(
+            page,
+            "",
+            &format!("yours, {}", mine.place()),
+            &format!("theirs, {}", theirs.place()),
+        );
         for (column, mine, theirs) in differences(&mine.row, &theirs.row) {
             side_by_side(page, column, &said(&mine), &said(&theirs));
         }
@@ -196,7 +230,10 @@ fn disagreement(page: &mut Page, found: &Disagreement, choice: Option<Choice>) {
         page.text(&format!("{} {}", theirs.place(), whole(&theirs.row)), "  theirs ", "         ");
     }
     if found.beside.iter().any(|(mine, _)| !mine.is_empty())
-        && matches!(found.table, "positions" | "operations" | "seats" | "jobs" | "retrofits" | "supersessions")
+        && matches!(
+            found.table,
+            "positions" | "operations" | "seats" | "jobs" | "retrofits" | "supersessions"
+        )
     {
         page.quiet("Both would apply to one machine, and say different things.", "  ");
     }
@@ -209,8 +246,13 @@ fn said(text: &str) -> String {
 /// The cells of a row that hold something.
 fn whole(row: &TextRow) -> String {
     let columns = definition(row.table).map_or(&[][..], |table| &table.columns);
-    let cells = columns.iter().filter(|column| !row.cell(column.name).is_empty() && column.name != "source");
-    cells.map(|column| format!("{}={}", column.name, row.cell(column.name))).collect::<Vec<_>>().join(", ")
+    let cells = columns
+        .iter()
+        .filter(|column| !row.cell(column.name).is_empty() && column.name != "source");
+    cells
+        .map(|column| format!("{}={}", column.name, row.cell(column.name)))
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 /// Prints a column's name, and what the two say of it in columns of their own.
@@ -219,7 +261,9 @@ fn side_by_side(page: &mut Page, column: &str, mine: &str, theirs: &str) {
     const EACH: usize = (WIDTH - NAME - 3) / 2;
     let [mine, theirs] = [mine, theirs].map(|text| textwrap::wrap(text, EACH));
     for line in 0..mine.len().max(theirs.len()).max(1) {
-        let at = |lines: &[std::borrow::Cow<str>]| lines.get(line).map_or_else(String::new, |text| text.to_string());
+        let at = |lines: &[std::borrow::Cow<str>]| {
+            lines.get(line).map_or_else(String::new, |text| text.to_string())
+        };
         let name = if line == 0 { format!("  {column:<13} ") } else { " ".repeat(NAME) };
         let left = at(&mine);
         let padding = " ".repeat(EACH.saturating_sub(textwrap::core::display_width(&left)));
@@ -239,7 +283,9 @@ fn as_json((found, choice): (&Disagreement, &Option<Choice>)) -> Value {
     let differing = found.differing.iter().map(|(mine, theirs)| {
         let columns: serde_json::Map<String, Value> = differences(&mine.row, &theirs.row)
             .into_iter()
-            .map(|(column, mine, theirs)| (column.to_owned(), json!({ "mine": mine, "theirs": theirs })))
+            .map(|(column, mine, theirs)| {
+                (column.to_owned(), json!({ "mine": mine, "theirs": theirs }))
+            })
             .collect();
         json!({ "mine": mine.place(), "theirs": theirs.place(), "columns": columns })
     });

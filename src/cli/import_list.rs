@@ -27,7 +27,9 @@ pub(crate) fn run(
 ) -> anyhow::Result<Answer> {
     let shown = file.display();
     let Some(into) = &ask.into else {
-        bail!("say which table takes the list, as in --into parts (kitwright tables says what each is for)");
+        bail!(
+            "say which table takes the list, as in --into parts (kitwright tables says what each is for)"
+        );
     };
     let table = table(into)?;
     let bytes = std::fs::read(file).with_context(|| format!("{shown} cannot be read"))?;
@@ -45,7 +47,9 @@ pub(crate) fn run(
     let mut remembered = match std::fs::read_to_string(&path) {
         Ok(text) => Remembered::read(&text),
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => Remembered::default(),
-        Err(error) => return Err(error).with_context(|| format!("{} cannot be read", path.display())),
+        Err(error) => {
+            return Err(error).with_context(|| format!("{} cannot be read", path.display()));
+        }
     };
     let mut columns = guess(&lines, table);
     recall(&mut columns, &remembered, table);
@@ -53,14 +57,21 @@ pub(crate) fn run(
     // What is said of every row counts before a column of which only part of the name is known.
     for (ours, _) in &ask.all {
         let ours = column_of(table, ours)?;
-        let said = |theirs: &str| ask.map.iter().any(|(named, _)| named.trim().eq_ignore_ascii_case(theirs));
+        let said = |theirs: &str| {
+            ask.map.iter().any(|(named, _)| named.trim().eq_ignore_ascii_case(theirs))
+        };
         for column in &mut columns.columns {
-            if column.ours == Some(ours) && !column.theirs.trim().eq_ignore_ascii_case(ours) && !said(&column.theirs) {
+            if column.ours == Some(ours)
+                && !column.theirs.trim().eq_ignore_ascii_case(ours)
+                && !said(&column.theirs)
+            {
                 column.ours = None;
             }
         }
     }
-    let name = file.file_name().map_or_else(|| shown.to_string(), |name| name.to_string_lossy().into_owned());
+    let name = file
+        .file_name()
+        .map_or_else(|| shown.to_string(), |name| name.to_string_lossy().into_owned());
     let mut same = fixed(&ask.all, table)?;
     if table.columns.iter().any(|column| column.name == "source") {
         same.push(("source", name.clone()));
@@ -68,15 +79,27 @@ pub(crate) fn run(
     let names = super::add::names(&bench);
     let source = Source { lines: &lines, guess: &columns, table, same: &same, names: &names };
     let lookup = &bench.workbench.catalog;
-    let intake =
-        take(&source, &bench.sheets, &Vocabulary::of(lookup.as_ref()), &|number| lookup.part(number).is_some());
-    let list = List { name: &name, encoding, by: divided.by, table, lines: &lines, columns: &columns, intake: &intake };
+    let intake = take(&source, &bench.sheets, &Vocabulary::of(lookup.as_ref()), &|number| {
+        lookup.part(number).is_some()
+    });
+    let list = List {
+        name: &name,
+        encoding,
+        by: divided.by,
+        table,
+        lines: &lines,
+        columns: &columns,
+        intake: &intake,
+    };
     let edits = edits(&list, &bench, ask.overwrite);
     let files = bench.workbench.preview(&edits)?;
     let mut shown = page(&list, ask.overwrite);
     let nothing = edits.is_empty();
-    let decision =
-        if nothing { Decision::Leave } else { decide(consent, json, &mut shown, "Write this into your tables?") };
+    let decision = if nothing {
+        Decision::Leave
+    } else {
+        decide(consent, json, &mut shown, "Write this into your tables?")
+    };
     let written = decision == Decision::Write;
     let settled = columns.columns.iter().any(|column| column.ours.is_some());
     // What the columns mean is taken back together with the rows that came of it.
@@ -94,12 +117,19 @@ pub(crate) fn run(
         bench.workbench.change_with(&what, &edits, &others)?;
     }
     let counts = Counts::of(&intake);
-    let open = counts.doubtful > 0 || (counts.changed > 0 && !ask.overwrite) || decision == Decision::Unasked;
+    let open = counts.doubtful > 0
+        || (counts.changed > 0 && !ask.overwrite)
+        || decision == Decision::Unasked;
     let ended = if open { Ended::Open } else { Ended::Done };
     let out = if json {
         format!(
             "{}\n",
-            serde_json::to_string_pretty(&as_json(&list, &counts, written, super::proposal::as_json(&files)))?
+            serde_json::to_string_pretty(&as_json(
+                &list,
+                &counts,
+                written,
+                super::proposal::as_json(&files)
+            ))?
         )
     } else {
         let mut page = Page::default();
@@ -120,8 +150,8 @@ fn table(name: &str) -> anyhow::Result<&'static Table> {
     match definition(&name.trim().to_lowercase()) {
         Some(table) => Ok(table),
         None => {
-            let near =
-                nearest(name, known.iter().copied()).map_or_else(String::new, |near| format!("; did you mean {near}?"));
+            let near = nearest(name, known.iter().copied())
+                .map_or_else(String::new, |near| format!("; did you mean {near}?"));
             bail!("no table '{name}'{near}")
         }
     }
@@ -133,8 +163,8 @@ fn column_of(table: &'static Table, name: &str) -> anyhow::Result<&'static str> 
         return Ok(column.name);
     }
     let names: Vec<&str> = table.columns.iter().map(|column| column.name).collect();
-    let near =
-        nearest(&wanted, names.iter().copied()).map_or_else(String::new, |near| format!("; did you mean {near}?"));
+    let near = nearest(&wanted, names.iter().copied())
+        .map_or_else(String::new, |near| format!("; did you mean {near}?"));
     bail!("{} has no column '{name}'{near} (it has {})", table.name, names.join(", "))
 }
 
@@ -143,7 +173,9 @@ fn recall(columns: &mut Guess, remembered: &Remembered, table: &'static Table) {
     let settled: Vec<Option<String>> = columns
         .columns
         .iter()
-        .map(|column| remembered.ours(table.name, &columns.columns, &column.theirs).map(str::to_owned))
+        .map(|column| {
+            remembered.ours(table.name, &columns.columns, &column.theirs).map(str::to_owned)
+        })
         .collect();
     for (column, ours) in columns.columns.iter_mut().zip(settled) {
         if let Some(ours) = ours {
@@ -153,7 +185,11 @@ fn recall(columns: &mut Guess, remembered: &Remembered, table: &'static Table) {
 }
 
 /// Takes what the person says of the columns: `theirs=ours`, or `theirs=-` for a column that is not taken.
-fn map(columns: &mut Guess, said: &[(String, String)], table: &'static Table) -> anyhow::Result<()> {
+fn map(
+    columns: &mut Guess,
+    said: &[(String, String)],
+    table: &'static Table,
+) -> anyhow::Result<()> {
     for (theirs, ours) in said {
         let wanted = theirs.trim().to_lowercase();
         let number = wanted.parse::<usize>().ok().and_then(|number| number.checked_sub(1));
@@ -163,7 +199,8 @@ fn map(columns: &mut Guess, said: &[(String, String)], table: &'static Table) ->
             .position(|column| column.theirs.to_lowercase() == wanted)
             .or(number.filter(|number| *number < columns.columns.len()));
         let Some(index) = found else {
-            let names: Vec<&str> = columns.columns.iter().map(|column| column.theirs.as_str()).collect();
+            let names: Vec<&str> =
+                columns.columns.iter().map(|column| column.theirs.as_str()).collect();
             let near = nearest(theirs, names.iter().copied())
                 .map_or_else(String::new, |near| format!("; did you mean '{near}'?"));
             bail!("the list has no column '{theirs}'{near} (it has {})", names.join(", "));
@@ -181,8 +218,13 @@ fn map(columns: &mut Guess, said: &[(String, String)], table: &'static Table) ->
     Ok(())
 }
 
-fn fixed(said: &[(String, String)], table: &'static Table) -> anyhow::Result<Vec<(&'static str, String)>> {
-    said.iter().map(|(column, text)| Ok((column_of(table, column)?, text.trim().to_owned()))).collect()
+fn fixed(
+    said: &[(String, String)],
+    table: &'static Table,
+) -> anyhow::Result<Vec<(&'static str, String)>> {
+    said.iter()
+        .map(|(column, text)| Ok((column_of(table, column)?, text.trim().to_owned())))
+        .collect()
 }
 
 struct List<'a> {
@@ -222,21 +264,26 @@ impl Counts {
 /// New rows are added and blank cells filled; what says something else is taken only where that is wished.
 fn edits(list: &List, bench: &SheetBench, overwrite: bool) -> Vec<FileEdits> {
     let mut files: Vec<FileEdits> = Vec::new();
-    let mut push = |name: String, edit: Edit| match files.iter_mut().find(|file| file.name == name) {
+    let mut push = |name: String, edit: Edit| match files.iter_mut().find(|file| file.name == name)
+    {
         Some(file) => file.edits.push(edit),
         None => files.push(FileEdits { table: list.table.name, name, edits: vec![edit] }),
     };
     for taken in &list.intake.rows {
         let Some(row) = &taken.row else { continue };
         match &taken.standing {
-            Standing::New => push(bench.workbench.file_of(list.table.name), Edit::Append { cells: cells(row) }),
+            Standing::New => {
+                push(bench.workbench.file_of(list.table.name), Edit::Append { cells: cells(row) })
+            }
             Standing::Same(_) => {}
             Standing::Fills(existing, differing) | Standing::Differs(existing, differing) => {
                 // A row of this very list stands in no file yet.
                 if existing.row.line == 0 {
                     continue;
                 }
-                for cell in differing.iter().filter(|cell| cell.ours.is_empty() && cell.column != "source" || overwrite)
+                for cell in differing
+                    .iter()
+                    .filter(|cell| cell.ours.is_empty() && cell.column != "source" || overwrite)
                 {
                     let edit = Edit::Set {
                         line: existing.row.line,
@@ -264,11 +311,10 @@ fn page(list: &List, overwrite: bool) -> String {
         ),
         sound,
     );
-    let header = list
-        .columns
-        .header
-        .and_then(|at| list.lines.get(at))
-        .map_or_else(|| "no header line".to_owned(), |line| format!("header on line {}", line.line));
+    let header = list.columns.header.and_then(|at| list.lines.get(at)).map_or_else(
+        || "no header line".to_owned(),
+        |line| format!("header on line {}", line.line),
+    );
     page.quiet(&format!("{}, cells divided by {}, {header}", list.encoding, list.by), "");
     page.heading("Columns");
     for column in &list.columns.columns {
@@ -288,8 +334,12 @@ fn page(list: &List, overwrite: bool) -> String {
     if !fresh.is_empty() {
         page.heading("New, the first of them");
         for taken in fresh.iter().take(3) {
-            let said: Vec<String> =
-                taken.row.iter().flat_map(cells).map(|(column, text)| format!("{column} {text}")).collect();
+            let said: Vec<String> = taken
+                .row
+                .iter()
+                .flat_map(cells)
+                .map(|(column, text)| format!("{column} {text}"))
+                .collect();
             page.text(&said.join(" · "), &format!("  line {}: ", taken.line), "      ");
         }
     }
@@ -306,8 +356,14 @@ fn page(list: &List, overwrite: bool) -> String {
             "Changed: your cells stay, blank ones are filled; --overwrite takes the list's"
         });
         for taken in changed.iter().take(MOST) {
-            if let Standing::Fills(existing, differing) | Standing::Differs(existing, differing) = &taken.standing {
-                let place = if existing.row.line == 0 { "further up in the list".to_owned() } else { existing.place() };
+            if let Standing::Fills(existing, differing) | Standing::Differs(existing, differing) =
+                &taken.standing
+            {
+                let place = if existing.row.line == 0 {
+                    "further up in the list".to_owned()
+                } else {
+                    existing.place()
+                };
                 let said: Vec<String> = differing
                     .iter()
                     .map(|cell| {
@@ -319,12 +375,17 @@ fn page(list: &List, overwrite: bool) -> String {
                         )
                     })
                     .collect();
-                page.text(&format!("{place}: {}", said.join("; ")), &format!("  line {}: ", taken.line), "      ");
+                page.text(
+                    &format!("{place}: {}", said.join("; ")),
+                    &format!("  line {}: ", taken.line),
+                    "      ",
+                );
             }
         }
         more(&mut page, changed.len(), MOST);
     }
-    let otherwise: Vec<&Taken> = list.intake.rows.iter().filter(|taken| !taken.taken_as.is_empty()).collect();
+    let otherwise: Vec<&Taken> =
+        list.intake.rows.iter().filter(|taken| !taken.taken_as.is_empty()).collect();
     if !otherwise.is_empty() {
         page.heading("How it was taken");
         for taken in &otherwise {
@@ -333,7 +394,8 @@ fn page(list: &List, overwrite: bool) -> String {
         }
     }
     // What is in doubt or passed over is named to the last line: it is what nobody would look for.
-    let doubtful: Vec<&Taken> = list.intake.rows.iter().filter(|taken| taken.is_doubtful()).collect();
+    let doubtful: Vec<&Taken> =
+        list.intake.rows.iter().filter(|taken| taken.is_doubtful()).collect();
     if !doubtful.is_empty() {
         page.heading("Doubtful: a cell in doubt stays blank, a row without its key is left out");
         for taken in doubtful {
@@ -348,7 +410,11 @@ fn page(list: &List, overwrite: bool) -> String {
     if !list.intake.passed_over.is_empty() {
         page.heading("Passed over");
         for line in &list.intake.passed_over {
-            page.text(&format!("{} ({})", shorten(&line.text), line.why), &format!("  line {}: ", line.line), "      ");
+            page.text(
+                &format!("{} ({})", shorten(&line.text), line.why),
+                &format!("  line {}: ", line.line),
+                "      ",
+            );
         }
     }
     page.into_text()
@@ -356,7 +422,10 @@ fn page(list: &List, overwrite: bool) -> String {
 
 fn more(page: &mut Page, all: usize, shown: usize) {
     if all > shown {
-        page.quiet(&format!("and {} more (--json lists them all)", count(all - shown, "line", "lines")), "  ");
+        page.quiet(
+            &format!("and {} more (--json lists them all)", count(all - shown, "line", "lines")),
+            "  ",
+        );
     }
 }
 
@@ -364,7 +433,10 @@ fn as_json(list: &List, counts: &Counts, written: bool, files: Value) -> Value {
     let object = |taken: &Taken| -> Value {
         taken.row.as_ref().map_or(Value::Null, |row| {
             Value::Object(
-                cells(row).into_iter().map(|(column, text)| (column, Value::String(text))).collect::<Map<_, _>>(),
+                cells(row)
+                    .into_iter()
+                    .map(|(column, text)| (column, Value::String(text)))
+                    .collect::<Map<_, _>>(),
             )
         })
     };

@@ -7,8 +7,8 @@ use super::{Answer, Ended};
 use crate::catalog::Lookup;
 use crate::fit::{self, Kind, contradicted, drive, offered, torque};
 use crate::kit::{
-    Action, Ask, Cause, Finding, Kit, Limit, Line, OpenGap, Origin, PlannedPosition, Reason, Role, audit, left_out,
-    work_out,
+    Action, Ask, Cause, Finding, Kit, Limit, Line, OpenGap, Origin, PlannedPosition, Reason, Role,
+    audit, left_out, work_out,
 };
 use crate::measure::{Key, PartNumber, Quantity, WearState, plain, shorten};
 use crate::near::nearest;
@@ -64,10 +64,14 @@ fn work(catalog: &dyn Lookup, notes: String, ask: &KitAsk, json: bool) -> anyhow
     } else if json {
         let mut object = serde_json::to_value(&kit)?;
         if let Value::Object(object) = &mut object {
-            object.insert("torques".to_owned(), serde_json::to_value(torque::of_kit(&kit, catalog))?);
+            object
+                .insert("torques".to_owned(), serde_json::to_value(torque::of_kit(&kit, catalog))?);
             object.insert("drives".to_owned(), serde_json::to_value(drive::of_kit(&kit, catalog))?);
             object.insert("offered".to_owned(), serde_json::to_value(offered(&kit, catalog))?);
-            object.insert("contradicted".to_owned(), serde_json::to_value(contradicted(&kit, catalog))?);
+            object.insert(
+                "contradicted".to_owned(),
+                serde_json::to_value(contradicted(&kit, catalog))?,
+            );
         }
         Answer::new(format!("{}\n", serde_json::to_string_pretty(&object)?), ended)
     } else if ask.csv {
@@ -112,14 +116,27 @@ fn no_such_option(kit: &Kit, option: &str) -> String {
         (None, false) => format!("they have: {}", known.join(", ")),
     };
     let option = shorten(option);
-    format!("no line of these jobs asks about the option '{option}', so nothing was added for it; {hint}")
+    format!(
+        "no line of these jobs asks about the option '{option}', so nothing was added for it; {hint}"
+    )
 }
 
 fn csv_lines(kit: &Kit) -> anyhow::Result<String> {
     let mut writer = csv::Writer::from_writer(Vec::new());
-    writer.write_record(["part", "type", "name", "size", "quantity", "unit", "role", "positions", "note"])?;
+    writer.write_record([
+        "part",
+        "type",
+        "name",
+        "size",
+        "quantity",
+        "unit",
+        "role",
+        "positions",
+        "note",
+    ])?;
     for line in &kit.lines {
-        let quantity = if line.quantity.is_zero() { "as-needed".to_owned() } else { plain(line.quantity) };
+        let quantity =
+            if line.quantity.is_zero() { "as-needed".to_owned() } else { plain(line.quantity) };
         writer.write_record([
             line.part.as_str(),
             &line.part_type,
@@ -143,7 +160,8 @@ pub(super) fn named(open: &[OpenGap]) -> String {
 
 /// What to know of a line beside its amount.
 fn remark(line: &Line) -> String {
-    let besides = (line.as_needed && !line.quantity.is_zero()).then(|| "and as needed besides".to_owned());
+    let besides =
+        (line.as_needed && !line.quantity.is_zero()).then(|| "and as needed besides".to_owned());
     let open = (!line.open.is_empty()).then(|| format!("open: {}", named(&line.open)));
     besides.into_iter().chain(open).collect::<Vec<_>>().join("; ")
 }
@@ -154,11 +172,17 @@ fn page(kit: &Kit, lookup: &dyn Lookup) -> String {
     page.answer(&format!("{title}: {}", verdict(kit)), is_simply_complete(kit));
     page.text(&summary(kit), "", "");
     for job in &kit.insisted {
-        page.text(&format!("{job} is not for this machine; it was worked out because you insisted."), "! ", "  ");
+        page.text(
+            &format!("{job} is not for this machine; it was worked out because you insisted."),
+            "! ",
+            "  ",
+        );
     }
     for option in &kit.unknown_options {
         page.text(
-            &format!("No line of these jobs asks about the option {option}; nothing was added for it."),
+            &format!(
+                "No line of these jobs asks about the option {option}; nothing was added for it."
+            ),
             "! ",
             "  ",
         );
@@ -186,7 +210,10 @@ fn is_simply_complete(kit: &Kit) -> bool {
 
 fn verdict(kit: &Kit) -> String {
     if !kit.complete {
-        return format!("NOT complete; {} open", count(kit.gaps.len(), "thing stands", "things stand"));
+        return format!(
+            "NOT complete; {} open",
+            count(kit.gaps.len(), "thing stands", "things stand")
+        );
     }
     let mut but = Vec::new();
     if !kit.reused.is_empty() {
@@ -243,7 +270,11 @@ fn gaps(kit: &Kit, page: &mut Page) {
 
 /// What the figures say where no row says that a part fits. The gap stays all the same.
 fn figures(kit: &Kit, lookup: &dyn Lookup, page: &mut Page) {
-    said_by_figures("What the figures say of it; the gap stays until you settle it", &offered(kit, lookup), page);
+    said_by_figures(
+        "What the figures say of it; the gap stays until you settle it",
+        &offered(kit, lookup),
+        page,
+    );
     said_by_figures(
         "The figures speak against what the tables let in; measure again",
         &contradicted(kit, lookup),
@@ -258,11 +289,18 @@ fn said_by_figures(heading: &str, answers: &[fit::Answer], page: &mut Page) {
     page.heading(heading);
     for answer in answers {
         for evidence in answer.evidence.iter().filter(|evidence| evidence.kind == Kind::Computed) {
-            let text = format!("{} at {}: {}: {}", answer.part, answer.position, evidence.verdict, evidence.text);
+            let text = format!(
+                "{} at {}: {}: {}",
+                answer.part, answer.position, evidence.verdict, evidence.text
+            );
             page.text(&text, "  ", "    ");
         }
         for measure in &answer.measure {
-            page.text(&format!("{} at {}: measure {measure}", answer.part, answer.position), "  ? ", "    ");
+            page.text(
+                &format!("{} at {}: measure {measure}", answer.part, answer.position),
+                "  ? ",
+                "    ",
+            );
         }
     }
 }
@@ -350,7 +388,9 @@ fn reason(kit: &Kit, line: &Line) -> String {
     if !line.positions.is_empty() {
         said.push(format!("for {}", line.positions.join(", ")));
     }
-    said.extend(cause.map(|cause| if more == 0 { cause } else { format!("{cause}, and {more} more") }));
+    said.extend(
+        cause.map(|cause| if more == 0 { cause } else { format!("{cause}, and {more} more") }),
+    );
     if !line.replaces.is_empty() {
         said.push(format!("was {}", line.replaces.join(", ")));
     }
@@ -364,33 +404,47 @@ fn opener(kit: &Kit, position: &Key, role: Role) -> Option<String> {
         Origin::Plan(Cause::Position(caller)) => Some(format!("goes with {caller}")),
         _ => None,
     });
-    let operation = planned.because.iter().find(|reason| matches!(reason.from, Origin::Plan(Cause::Operation(_))));
+    let operation = planned
+        .because
+        .iter()
+        .find(|reason| matches!(reason.from, Origin::Plan(Cause::Operation(_))));
     let operation = operation.map(|reason| reason.text.clone());
     if role == Role::Companion { caller.or(operation) } else { operation.or(caller) }
 }
 
 fn covered(kit: &Kit, page: &mut Page) {
-    let covered: Vec<_> = kit.positions.iter().filter(|planned| !planned.covered.is_empty()).collect();
+    let covered: Vec<_> =
+        kit.positions.iter().filter(|planned| !planned.covered.is_empty()).collect();
     if covered.is_empty() && kit.arrives_fitted.is_empty() {
         return;
     }
     page.heading("Arrives with the parts above");
     for planned in covered {
-        let by = planned.covered.iter().map(|cover| format!("{} in {}", plain(cover.quantity), cover.by));
+        let by = planned
+            .covered
+            .iter()
+            .map(|cover| format!("{} in {}", plain(cover.quantity), cover.by));
         let parts: Vec<&str> = planned.parts.iter().map(|part| part.part.as_str()).collect();
         let by: Vec<String> = by.collect();
-        page.text(&format!("{}: {}: {}", planned.position, parts.join(", "), by.join(", ")), "  ", "    ");
+        page.text(
+            &format!("{}: {}: {}", planned.position, parts.join(", "), by.join(", ")),
+            "  ",
+            "    ",
+        );
     }
     for arrives in &kit.arrives_fitted {
         let quantity = Quantity::new(arrives.quantity, arrives.unit);
-        let text =
-            format!("{}: {}: {quantity} in {}, fitted there from now on", arrives.position, arrives.part, arrives.by);
+        let text = format!(
+            "{}: {}: {quantity} in {}, fitted there from now on",
+            arrives.position, arrives.part, arrives.by
+        );
         page.text(&text, "  ", "    ");
     }
 }
 
 fn set_aside(kit: &Kit, page: &mut Page) {
-    let left_out: Vec<_> = kit.positions.iter().filter(|planned| planned.action == Action::LeaveOut).collect();
+    let left_out: Vec<_> =
+        kit.positions.iter().filter(|planned| planned.action == Action::LeaveOut).collect();
     if !left_out.is_empty() {
         page.heading("Left out for good");
         for planned in left_out {
@@ -418,13 +472,17 @@ fn inspected(kit: &Kit, page: &mut Page) {
 /// Lists inspected positions with what replaces them and the limits that decide it.
 pub(super) fn to_inspect(inspected: &[&PlannedPosition], page: &mut Page) {
     for planned in inspected {
-        let name = if planned.name.is_empty() { String::new() } else { format!(" ({})", planned.name) };
+        let name =
+            if planned.name.is_empty() { String::new() } else { format!(" ({})", planned.name) };
         let parts: Vec<String> = planned
             .if_worn
             .iter()
-            .map(|part| format!("{} × {}", Quantity::new(part.quantity, part.unit).shown(), part.part))
+            .map(|part| {
+                format!("{} × {}", Quantity::new(part.quantity, part.unit).shown(), part.part)
+            })
             .collect();
-        let parts = if parts.is_empty() { "part not looked up".to_owned() } else { parts.join(", ") };
+        let parts =
+            if parts.is_empty() { "part not looked up".to_owned() } else { parts.join(", ") };
         page.text(&format!("{}{name}: {parts}", planned.position), "  ", "    ");
         for limit in &planned.limits {
             page.quiet(&limit_text(limit), "      ");
@@ -436,7 +494,8 @@ pub(super) fn to_inspect(inspected: &[&PlannedPosition], page: &mut Page) {
 fn seats_to_measure(kit: &Kit, page: &mut Page) {
     let has_limit = |limit: &&Limit| limit.least.is_some() || limit.most.is_some();
     let renewed = kit.positions.iter().filter(|planned| planned.action == Action::Renew);
-    let mut renewed = renewed.filter(|planned| planned.limits.iter().any(|limit| has_limit(&limit))).peekable();
+    let mut renewed =
+        renewed.filter(|planned| planned.limits.iter().any(|limit| has_limit(&limit))).peekable();
     if renewed.peek().is_none() {
         return;
     }
@@ -456,7 +515,9 @@ fn limit_text(limit: &Limit) -> String {
     said.extend(limit.most.as_ref().map(|most| format!("at most {most}")));
     said.extend(limit.last_reading.as_ref().map(|reading| format!("last read {reading}")));
     match (limit.state, limit.left_mm) {
-        (Some(state @ WearState::Beyond), Some(left)) => said.push(format!("{state} by {} mm", plain(-left))),
+        (Some(state @ WearState::Beyond), Some(left)) => {
+            said.push(format!("{state} by {} mm", plain(-left)))
+        }
         (Some(state), Some(left)) => said.push(format!("{state}, {} mm left", plain(left))),
         _ => {}
     }
@@ -498,14 +559,18 @@ fn torques(kit: &Kit, lookup: &dyn Lookup, page: &mut Page) {
     for listed in listed {
         page.text(&format!("{}: {}", listed.position, listed.torque), "  ", "    ");
         if let Some(fitted) = listed.fitted {
-            let text = format!("listed for {}, not for {fitted} ({})", listed.listed_for, listed.from);
+            let text =
+                format!("listed for {}, not for {fitted} ({})", listed.listed_for, listed.from);
             page.quiet(&text, "      ");
         }
     }
 }
 
 fn ending(kit: &Kit, lookup: &dyn Lookup, page: &mut Page) {
-    let kept = kit.positions.iter().filter(|p| p.action == Action::Keep && !kit.reused.contains(&p.position));
+    let kept = kit
+        .positions
+        .iter()
+        .filter(|p| p.action == Action::Keep && !kit.reused.contains(&p.position));
     let kept: Vec<&str> = kept.map(|planned| planned.position.as_str()).collect();
     if !kept.is_empty() {
         page.heading("Kept and put back");
@@ -516,7 +581,11 @@ fn ending(kit: &Kit, lookup: &dyn Lookup, page: &mut Page) {
         page.heading("Tools");
         page.text(&kit.tools.join(", "), "  ", "  ");
         for needed in drives {
-            page.text(&format!("{} for {}", needed.tool, needed.positions.join(", ")), "  ", "    ");
+            page.text(
+                &format!("{} for {}", needed.tool, needed.positions.join(", ")),
+                "  ",
+                "    ",
+            );
         }
     }
     torques(kit, lookup, page);
@@ -534,12 +603,23 @@ fn ending(kit: &Kit, lookup: &dyn Lookup, page: &mut Page) {
     page.blank();
     let machine = lookup.machine(&Key::new(&kit.machine));
     let model = machine.map_or_else(String::new, |machine| format!(" for the {}", machine.model));
-    page.quiet(&format!("The maker's manual{model}, local rules and licensed practice come before this list."), "");
+    page.quiet(
+        &format!(
+            "The maker's manual{model}, local rules and licensed practice come before this list."
+        ),
+        "",
+    );
 }
 
 // Why a part is on the list.
 
-fn why(kit: &Kit, number: &str, json: bool, lookup: &dyn Lookup, ended: Ended) -> anyhow::Result<Answer> {
+fn why(
+    kit: &Kit,
+    number: &str,
+    json: bool,
+    lookup: &dyn Lookup,
+    ended: Ended,
+) -> anyhow::Result<Answer> {
     let position = Key::new(number);
     let number = PartNumber::new(number).context("--why needs a part number or a position")?;
     let is = |text: &String| PartNumber::new(text).as_ref() == Some(&number);
@@ -551,15 +631,26 @@ fn why(kit: &Kit, number: &str, json: bool, lookup: &dyn Lookup, ended: Ended) -
     for planned in &kit.positions {
         let on_line = kit.lines.iter().any(|line| line.positions.contains(&planned.position));
         let goes = planned.parts.iter().any(|part| part.chain.iter().any(is)) && !on_line;
-        let current =
-            planned.current.as_ref().is_some_and(|current| current.split(';').any(|part| is(&part.to_owned())));
-        let stays = planned.action != Action::Renew && (current || planned.if_worn.iter().any(|part| is(&part.part)));
-        let out = planned.action == Action::Renew && current && !goes && !on_line_as(kit, &planned.position, &number);
+        let current = planned
+            .current
+            .as_ref()
+            .is_some_and(|current| current.split(';').any(|part| is(&part.to_owned())));
+        let stays = planned.action != Action::Renew
+            && (current || planned.if_worn.iter().any(|part| is(&part.part)));
+        let out = planned.action == Action::Renew
+            && current
+            && !goes
+            && !on_line_as(kit, &planned.position, &number);
         let named = Key::new(&planned.position) == position;
         if named || out {
             let does = if out { "comes out".to_owned() } else { planned.action.to_string() };
-            let what = if out { format!("{} at ", lookup.spell_part(&number)) } else { String::new() };
-            found.push((format!("{what}{}: {does}", planned.position), planned.because.clone(), false));
+            let what =
+                if out { format!("{} at ", lookup.spell_part(&number)) } else { String::new() };
+            found.push((
+                format!("{what}{}: {does}", planned.position),
+                planned.because.clone(),
+                false,
+            ));
         } else if goes || stays {
             let does = if goes { "covered" } else { planned.action.as_str() };
             found.push((
@@ -589,7 +680,8 @@ fn why(kit: &Kit, number: &str, json: bool, lookup: &dyn Lookup, ended: Ended) -
             .iter()
             .map(|(title, because, of_line)| {
                 let ways = ways_back(kit, because, *of_line, &distances);
-                let ways = ways.iter().map(|way| way.iter().map(|(_, reason)| as_json(reason)).collect());
+                let ways =
+                    ways.iter().map(|way| way.iter().map(|(_, reason)| as_json(reason)).collect());
                 json!({ "what": title, "because": ways.collect::<Vec<Vec<Value>>>() })
             })
             .collect();
@@ -621,9 +713,10 @@ fn why(kit: &Kit, number: &str, json: bool, lookup: &dyn Lookup, ended: Ended) -
 /// A line for the position is for this number, or for what it became.
 fn on_line_as(kit: &Kit, position: &str, number: &PartNumber) -> bool {
     let is = |text: &String| PartNumber::new(text).as_ref() == Some(number);
-    kit.lines
-        .iter()
-        .any(|line| line.positions.iter().any(|p| p == position) && (is(&line.part) || line.replaces.iter().any(is)))
+    kit.lines.iter().any(|line| {
+        line.positions.iter().any(|p| p == position)
+            && (is(&line.part) || line.replaces.iter().any(is))
+    })
 }
 
 fn because<'a>(kit: &'a Kit, cause: &Cause) -> &'a [Reason] {
@@ -643,8 +736,10 @@ fn because<'a>(kit: &'a Kit, cause: &Cause) -> &'a [Reason] {
 
 /// How many steps lie between something in the plan and what was asked; the shortest way counts.
 fn distances(kit: &Kit) -> HashMap<Cause, usize> {
-    let positions = kit.positions.iter().map(|p| (Cause::Position(Key::new(&p.position)), &p.because));
-    let operations = kit.operations.iter().map(|o| (Cause::Operation(Key::new(&o.operation)), &o.because));
+    let positions =
+        kit.positions.iter().map(|p| (Cause::Position(Key::new(&p.position)), &p.because));
+    let operations =
+        kit.operations.iter().map(|o| (Cause::Operation(Key::new(&o.operation)), &o.because));
     let all: Vec<(Cause, &Vec<Reason>)> = positions.chain(operations).collect();
     let mut distances = HashMap::new();
     for step in 0.. {
@@ -655,7 +750,9 @@ fn distances(kit: &Kit) -> HashMap<Cause, usize> {
         };
         let new: Vec<Cause> = all
             .iter()
-            .filter(|(cause, because)| !distances.contains_key(cause) && because.iter().any(reached))
+            .filter(|(cause, because)| {
+                !distances.contains_key(cause) && because.iter().any(reached)
+            })
             .map(|(cause, _)| cause.clone())
             .collect();
         if new.is_empty() {
@@ -691,7 +788,11 @@ fn ways_back<'a>(
 }
 
 /// The reasons from one to what was asked, by the shortest way.
-fn way_back<'a>(kit: &'a Kit, reason: &'a Reason, distances: &HashMap<Cause, usize>) -> Vec<&'a Reason> {
+fn way_back<'a>(
+    kit: &'a Kit,
+    reason: &'a Reason,
+    distances: &HashMap<Cause, usize>,
+) -> Vec<&'a Reason> {
     let mut way = vec![reason];
     let mut at = reason;
     let distance = |reason: &Reason| match &reason.from {
@@ -700,7 +801,10 @@ fn way_back<'a>(kit: &'a Kit, reason: &'a Reason, distances: &HashMap<Cause, usi
         Origin::Plan(cause) => distances.get(cause).map(|distance| distance + 1),
     };
     while let Origin::Plan(cause) = &at.from {
-        let next = because(kit, cause).iter().filter(|reason| distance(reason).is_some()).min_by_key(|r| distance(r));
+        let next = because(kit, cause)
+            .iter()
+            .filter(|reason| distance(reason).is_some())
+            .min_by_key(|r| distance(r));
         // Each step is nearer to the ask than the one before, so the way ends.
         let Some(next) = next.filter(|next| distance(next) < distance(at)) else { break };
         way.push(next);

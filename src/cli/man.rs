@@ -16,13 +16,15 @@ pub(crate) fn run(ask: &ManAsk) -> anyhow::Result<Answer> {
     };
     let shown = folder.display();
     fs::create_dir_all(folder).with_context(|| format!("the folder {shown} cannot be made"))?;
-    let entries = fs::read_dir(folder).with_context(|| format!("the folder {shown} cannot be read"))?;
+    let entries =
+        fs::read_dir(folder).with_context(|| format!("the folder {shown} cannot be read"))?;
     for path in entries.flatten().map(|entry| entry.path()) {
         let name = path.file_name().unwrap_or_default().to_string_lossy();
         if let Some(page) = name.strip_suffix(".1").filter(|page| page.starts_with("kitwright")) {
             refuse_what_is_not_ours(&path, |old| old.contains(&format!("\n.TH {page} 1 ")))?;
         }
     }
-    clap_mangen::generate_to(command, folder).with_context(|| format!("the pages cannot be written into {shown}"))?;
+    clap_mangen::generate_to(command, folder)
+        .with_context(|| format!("the pages cannot be written into {shown}"))?;
     Ok(Answer::new(format!("The pages are in {shown}: man -l {shown}/kitwright.1\n"), Ended::Done))
 }

@@ -21,7 +21,9 @@ pub(crate) fn run(catalog: &Catalog, ask: &MeasureAsk, json: bool) -> anyhow::Re
         OpenedToChange::Faulty(faults) => return Ok(Answer::refused(faults)),
     };
     if ask.feature.trim().is_empty() {
-        return Ok(Answer::refused("error: the feature is blank; name what was measured, such as 'shaft diameter'\n"));
+        return Ok(Answer::refused(
+            "error: the feature is blank; name what was measured, such as 'shaft diameter'\n",
+        ));
     }
     let (rows, mut notes) = (&*desk.catalog, desk.notes.clone());
     let refused = |refusal: Refusal| Answer::refused(format!("error: {refusal}\n"));
@@ -62,7 +64,11 @@ pub(crate) fn run(catalog: &Catalog, ask: &MeasureAsk, json: bool) -> anyhow::Re
         Some(edits.name)
     };
 
-    let ended = if wear.is_some_and(|wear| wear.state == WearState::Beyond) { Ended::Open } else { Ended::Done };
+    let ended = if wear.is_some_and(|wear| wear.state == WearState::Beyond) {
+        Ended::Open
+    } else {
+        Ended::Done
+    };
     let out = if json {
         let answer = json!({
             "machine": bench.machine.machine.as_str(),
@@ -82,7 +88,9 @@ pub(crate) fn run(catalog: &Catalog, ask: &MeasureAsk, json: bool) -> anyhow::Re
         let mut page = Page::default();
         let title = format!("{feature} at {position} on {}: {}", bench.machine.machine, ask.value);
         match wear {
-            Some(wear) => page.answer(&format!("{title}, {wear}"), wear.state == WearState::InLimits),
+            Some(wear) => {
+                page.answer(&format!("{title}, {wear}"), wear.state == WearState::InLimits)
+            }
             None => {
                 page.answer(&title, true);
                 page.text("The table seats gives no limit for it.", "  ", "  ");
@@ -104,7 +112,12 @@ pub(crate) fn run(catalog: &Catalog, ask: &MeasureAsk, json: bool) -> anyhow::Re
 }
 
 fn judge(known: &SeatFigure, reading: crate::measure::Interval) -> Option<Wear> {
-    Wear::judge(reading, known.new, known.least.map(|least| least.low), known.most.map(|most| most.high))
+    Wear::judge(
+        reading,
+        known.new,
+        known.least.map(|least| least.low),
+        known.most.map(|most| most.high),
+    )
 }
 
 /// A feature that no seat has is logged all the same: the limit may be found later. A slip is pointed out.
@@ -113,18 +126,30 @@ fn stranger(feature: &Key, seat: &SeatSizes, position: &Key) -> String {
     let meant = nearest(feature.as_str(), names.iter().copied());
     match meant {
         Some(meant) => {
-            format!("note: {position} has no feature '{feature}' in the table seats; did you mean '{meant}'?\n")
+            format!(
+                "note: {position} has no feature '{feature}' in the table seats; did you mean '{meant}'?\n"
+            )
         }
         None if names.is_empty() => format!("note: the table seats says nothing of {position}\n"),
         None => {
-            format!("note: {position} has no feature '{feature}' in the table seats, which has: {}\n", names.join(", "))
+            format!(
+                "note: {position} has no feature '{feature}' in the table seats, which has: {}\n",
+                names.join(", ")
+            )
         }
     }
 }
 
 /// The edit that adds the reading to the file that holds this machine's readings at the position, else to the usual
 /// file of readings.
-fn logged(bench: &Bench, usual: String, ask: &MeasureAsk, position: &Key, feature: &Key, date: &Date) -> FileEdits {
+fn logged(
+    bench: &Bench,
+    usual: String,
+    ask: &MeasureAsk,
+    position: &Key,
+    feature: &Key,
+    date: &Date,
+) -> FileEdits {
     let cell = |column: &str, text: &str| (column.to_owned(), text.to_owned());
     let cells = vec![
         cell("date", date.as_str()),
@@ -134,7 +159,8 @@ fn logged(bench: &Bench, usual: String, ask: &MeasureAsk, position: &Key, featur
         cell("value", &ask.value.to_string()),
         cell("note", &ask.note),
     ];
-    let last = bench.lookup.measurements_at(&bench.machine.machine, position).last().map(|row| row.at);
+    let last =
+        bench.lookup.measurements_at(&bench.machine.machine, position).last().map(|row| row.at);
     let name = last.map_or(usual, |at| bench.lookup.file(at).into_owned());
     FileEdits { table: "measurements", name, edits: vec![Edit::Append { cells }] }
 }

@@ -142,7 +142,9 @@ fn answer(arguments: &Arguments) -> anyhow::Result<Answer> {
         Command::Import(ask) if ask.list.into.is_some() || ask.from.is_file() => {
             import_list::run(&arguments.catalog, &ask.from, &ask.list, ask.consent, json)
         }
-        Command::Import(ask) => import_folder::run(&arguments.catalog, &ask.from, &ask.choices, ask.consent, json),
+        Command::Import(ask) => {
+            import_folder::run(&arguments.catalog, &ask.from, &ask.choices, ask.consent, json)
+        }
         Command::Completions(ask) => completions::run(ask),
         Command::Man(ask) => man::run(ask),
         Command::Add(ask) => add::run(&arguments.catalog, ask, json),

@@ -45,12 +45,15 @@ fn work(catalog: &dyn Searchable, ask: &NearAsk, json: bool) -> anyhow::Result<A
     let (parts, hits) = catalog.near(&question)?.unwrap_or_default();
     let judged = hits.into_iter().map(|near| {
         let lookup = catalog.lookup();
-        let judged = site.as_ref().and_then(|site| site.judges(&PartSizes::of(&near.hit.part, lookup), lookup));
+        let judged = site
+            .as_ref()
+            .and_then(|site| site.judges(&PartSizes::of(&near.hit.part, lookup), lookup));
         (near, judged)
     });
     let hits = judged.collect();
     // In the plural, too.
-    let name = names_of_type(&ask.part_type, catalog.lookup()).and_then(|names| names.into_iter().next());
+    let name =
+        names_of_type(&ask.part_type, catalog.lookup()).and_then(|names| names.into_iter().next());
     let kind = catalog.part_type(&Key::new(name.as_deref().unwrap_or(&ask.part_type)));
     let (sizes, standards) = match &kind {
         Some(kind) => {
@@ -62,7 +65,10 @@ fn work(catalog: &dyn Searchable, ask: &NearAsk, json: bool) -> anyhow::Result<A
     let near = Near { parts, hits, sizes, standards };
     let ended = if parts + sizes > 0 { Ended::Done } else { Ended::NotFound };
     if json {
-        return Ok(Answer::new(format!("{}\n", serde_json::to_string_pretty(&as_json(&near)?)?), ended));
+        return Ok(Answer::new(
+            format!("{}\n", serde_json::to_string_pretty(&as_json(&near)?)?),
+            ended,
+        ));
     }
     if ended == Ended::NotFound {
         let slip = unknown_type(&ask.part_type, catalog.lookup());
@@ -88,7 +94,10 @@ fn site(lookup: &dyn Lookup, ask: &NearAsk) -> Result<Option<Site>, Refusal> {
 fn page(near: &Near) -> String {
     let mut page = Page::default();
     let parts = count(near.parts, "part of the catalog", "parts of the catalog");
-    page.answer(&format!("{parts}, {}", count(near.sizes, "standard size", "standard sizes")), true);
+    page.answer(
+        &format!("{parts}, {}", count(near.sizes, "standard size", "standard sizes")),
+        true,
+    );
     if !near.hits.is_empty() {
         page.heading("In the catalog");
     }
@@ -120,15 +129,18 @@ fn page(near: &Near) -> String {
 const INDENT: &str = "               ";
 
 fn off_by(off: &[f64]) -> String {
-    let off: Vec<String> =
-        off.iter().map(|off| if *off == 0.0 { "0".to_owned() } else { format!("{off:+}") }).collect();
+    let off: Vec<String> = off
+        .iter()
+        .map(|off| if *off == 0.0 { "0".to_owned() } else { format!("{off:+}") })
+        .collect();
     format!("{} mm", off.join(", "))
 }
 
 fn in_the_seat(judged: Option<&InSeat>, page: &mut Page) {
     let Some(InSeat { finding, by_size }) = judged else { return };
     let verdict = finding.verdict;
-    let of_size = if *by_size == verdict { String::new() } else { format!(" (by size alone {by_size})") };
+    let of_size =
+        if *by_size == verdict { String::new() } else { format!(" (by size alone {by_size})") };
     page.quiet(&format!("in the seat: {verdict}{of_size}; {}", finding.text()), INDENT);
 }
 

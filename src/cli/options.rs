@@ -12,7 +12,12 @@ use crate::kit::Ask;
 use crate::measure::{Money, plain};
 use crate::work::options::{Compared, MOST, OptionSet, compare};
 
-pub(crate) fn run(ask: &Ask, lookup: &dyn Lookup, notes: String, json: bool) -> anyhow::Result<Answer> {
+pub(crate) fn run(
+    ask: &Ask,
+    lookup: &dyn Lookup,
+    notes: String,
+    json: bool,
+) -> anyhow::Result<Answer> {
     let mut quiet = |_| {};
     let mut patience = Patience { most: PATIENCE, progress: &mut quiet };
     let compared = match compare(ask, &Terms::open(&day(None)?), lookup, &mut patience) {
@@ -21,7 +26,11 @@ pub(crate) fn run(ask: &Ask, lookup: &dyn Lookup, notes: String, json: bool) -> 
     };
     let whole = compared.sets.iter().all(|set| set.complete && set.doubts == 0) && !compared.more;
     let ended = if whole { Ended::Done } else { Ended::Open };
-    let out = if json { format!("{}\n", serde_json::to_string_pretty(&compared)?) } else { page(&compared, whole) };
+    let out = if json {
+        format!("{}\n", serde_json::to_string_pretty(&compared)?)
+    } else {
+        page(&compared, whole)
+    };
     Ok(Answer { out, err: notes, ended })
 }
 
@@ -46,14 +55,16 @@ fn page(compared: &Compared, whole: bool) -> String {
         page.text(remark, "! ", "  ");
     }
     for (index, set) in compared.sets.iter().enumerate() {
-        let named = if set.options.is_empty() { "no option".to_owned() } else { set.options.join(", ") };
+        let named =
+            if set.options.is_empty() { "no option".to_owned() } else { set.options.join(", ") };
         page.heading(&format!("With {named}"));
         page.text(&summary(set), "  ", "  ");
         for gap in &set.gaps {
             page.text(&format!("{} {}", gap.kind, gap.subject), "    ! ", "      ");
         }
         if index > 0 {
-            let more: Vec<&str> = set.against_first.operations.iter().map(|extra| extra.operation.as_str()).collect();
+            let more: Vec<&str> =
+                set.against_first.operations.iter().map(|extra| extra.operation.as_str()).collect();
             if !more.is_empty() {
                 page.quiet(&format!("also does {}", more.join(", ")), "      ");
             }

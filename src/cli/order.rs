@@ -28,7 +28,9 @@ use std::time::Duration;
 pub(crate) fn run(catalog: &Catalog, ask: &OrderAsk, json: bool) -> anyhow::Result<Answer> {
     if ask.place {
         return match open_to_change(catalog)? {
-            OpenedToChange::Workbench(bench) => plan_order(ask, json, &*bench.catalog, &bench.notes, Some(&bench)),
+            OpenedToChange::Workbench(bench) => {
+                plan_order(ask, json, &*bench.catalog, &bench.notes, Some(&bench))
+            }
             OpenedToChange::Faulty(faults) => Ok(Answer::refused(faults)),
         };
     }
@@ -42,7 +44,8 @@ fn plan_order(
     notes: &str,
     bench: Option<&Workbench>,
 ) -> anyhow::Result<Answer> {
-    let refused = |why: &dyn std::fmt::Display| Ok(Answer::refused(format!("{notes}error: {why}\n")));
+    let refused =
+        |why: &dyn std::fmt::Display| Ok(Answer::refused(format!("{notes}error: {why}\n")));
     let today = day(ask.date.as_ref())?;
     let question = match question(ask, &today, lookup) {
         Ok(question) => question,
@@ -58,7 +61,8 @@ fn plan_order(
         );
     }
     let mut tell = tell_progress;
-    let mut patience = Patience { most: Duration::from_secs(ask.patience.into()), progress: &mut tell };
+    let mut patience =
+        Patience { most: Duration::from_secs(ask.patience.into()), progress: &mut tell };
     let mut ordered = match order(&question, &kit, lookup, &mut patience) {
         Ok(ordered) => ordered,
         Err(why) => return refused(&why),
@@ -72,10 +76,15 @@ fn plan_order(
     }
     let mut placed = Vec::new();
     if let Some(bench) = bench {
-        let placement = place(&ordered.plan, &kit, &question.ask, &today, bench.file_of("orders"), lookup);
+        let placement =
+            place(&ordered.plan, &kit, &question.ask, &today, bench.file_of("orders"), lookup);
         if !placement.edits.edits.is_empty() {
-            let names: Vec<&str> = placement.orders.iter().map(|(order, _)| order.as_str()).collect();
-            bench.change(&format!("orders {}", names.join(", ")), std::slice::from_ref(&placement.edits))?;
+            let names: Vec<&str> =
+                placement.orders.iter().map(|(order, _)| order.as_str()).collect();
+            bench.change(
+                &format!("orders {}", names.join(", ")),
+                std::slice::from_ref(&placement.edits),
+            )?;
         }
         placed = placement.orders;
         if placed.is_empty() {
@@ -103,11 +112,15 @@ fn plan_order(
             answer.err.push_str(&format!("note: {remark}\n"));
         }
         if !kit.complete {
-            answer.err.push_str("note: the kit is not complete, so neither is this order; kitwright kit says why\n");
+            answer.err.push_str(
+                "note: the kit is not complete, so neither is this order; kitwright kit says why\n",
+            );
         }
     }
     for option in &kit.unknown_options {
-        answer.err.push_str(&format!("note: no line of these jobs asks about the option '{option}'\n"));
+        answer
+            .err
+            .push_str(&format!("note: no line of these jobs asks about the option '{option}'\n"));
     }
     Ok(answer)
 }
@@ -122,7 +135,8 @@ fn nothing_placed(plan: &OrderPlan, kit: &Kit, lookup: &dyn Lookup) -> String {
     if plan.from_stock.is_empty() || kit.jobs.is_empty() || kit.jobs.iter().all(ordered_before) {
         return "nothing is to be ordered, so nothing was written down".to_owned();
     }
-    let keep: Vec<String> = kit.jobs.iter().map(|job| format!("--keep-for '{job}@{}'", kit.machine)).collect();
+    let keep: Vec<String> =
+        kit.jobs.iter().map(|job| format!("--keep-for '{job}@{}'", kit.machine)).collect();
     format!(
         "nothing is to be ordered, so nothing was written down, and no row of the table orders keeps these parts on the shelf; when you order for other work, say {}",
         keep.join(" ")
@@ -146,7 +160,11 @@ fn question(ask: &OrderAsk, today: &Date, lookup: &dyn Lookup) -> Result<Questio
             sets: true,
             today: today.clone(),
         },
-        held: ask.hold.iter().map(|(part, quantity)| (part.clone(), quantity.unwrap_or(Quantity::ONE))).collect(),
+        held: ask
+            .hold
+            .iter()
+            .map(|(part, quantity)| (part.clone(), quantity.unwrap_or(Quantity::ONE)))
+            .collect(),
         keep_for: keep_for.collect(),
         if_worn: ask.ready_if_worn,
         compare: ask.compare,
@@ -158,19 +176,31 @@ fn tell_progress(progress: Progress) {
     if !io::stderr().is_terminal() {
         return;
     }
-    let best =
-        progress.best.map_or_else(|| "no plan yet".to_owned(), |best| format!("best plan so far {}", Money(best)));
-    let bound =
-        progress.bound.map_or_else(String::new, |bound| format!(", nothing can cost less than {}", Money(bound)));
+    let best = progress.best.map_or_else(
+        || "no plan yet".to_owned(),
+        |best| format!("best plan so far {}", Money(best)),
+    );
+    let bound = progress
+        .bound
+        .map_or_else(String::new, |bound| format!(", nothing can cost less than {}", Money(bound)));
     let gap = progress.best.zip(progress.bound).and_then(|(best, bound)| {
         let percent = ((best - bound) * Decimal::ONE_HUNDRED).checked_div(best)?;
         Some(format!(" ({} % apart)", plain(percent.round_dp(2))))
     });
     let seconds = progress.elapsed.as_secs();
-    let _ = writeln!(io::stderr(), "still looking after {seconds} s: {best}{bound}{}", gap.unwrap_or_default());
+    let _ = writeln!(
+        io::stderr(),
+        "still looking after {seconds} s: {best}{bound}{}",
+        gap.unwrap_or_default()
+    );
 }
 
-fn as_json(ordered: &Ordered, kit: &Kit, placed: &[(String, String)], written: &[String]) -> anyhow::Result<Value> {
+fn as_json(
+    ordered: &Ordered,
+    kit: &Kit,
+    placed: &[(String, String)],
+    written: &[String],
+) -> anyhow::Result<Value> {
     let mut object = serde_json::to_value(&ordered.plan)?;
     let mut add = |key: &str, value: Value| {
         if let Some(object) = object.as_object_mut() {
@@ -188,7 +218,8 @@ fn as_json(ordered: &Ordered, kit: &Kit, placed: &[(String, String)], written: &
         add("compare", serde_json::to_value(compare)?);
     }
     if !placed.is_empty() {
-        let placed = placed.iter().map(|(order, supplier)| json!({ "order": order, "supplier": supplier }));
+        let placed =
+            placed.iter().map(|(order, supplier)| json!({ "order": order, "supplier": supplier }));
         add("placed", Value::Array(placed.collect()));
     }
     if !written.is_empty() {
@@ -204,7 +235,11 @@ fn page(ordered: &Ordered, kit: &Kit, placed: &[(String, String)], written: &[St
     page.answer(&format!("{} on {}: {}", kit.title(), kit.machine, verdict(plan)), good);
     if !kit.complete {
         let gaps = count(kit.gaps.len(), "thing stands", "things stand");
-        page.text(&format!("The kit is NOT complete: {gaps} open. kitwright kit says what."), "! ", "  ");
+        page.text(
+            &format!("The kit is NOT complete: {gaps} open. kitwright kit says what."),
+            "! ",
+            "  ",
+        );
     }
     for doubt in &kit.doubts {
         page.text(doubt, "! ", "  ");
@@ -213,7 +248,11 @@ fn page(ordered: &Ordered, kit: &Kit, placed: &[(String, String)], written: &[St
         page.text(remark, "! ", "  ");
     }
     for kept in &ordered.kept_for {
-        page.text(&format!("The shelf keeps what {} on {} needs of it.", kept.name(), kept.machine), "", "");
+        page.text(
+            &format!("The shelf keeps what {} on {} needs of it.", kept.name(), kept.machine),
+            "",
+            "",
+        );
     }
     if ordered.if_worn.is_some() {
         page.heading("1. Order now");
@@ -221,7 +260,8 @@ fn page(ordered: &Ordered, kit: &Kit, placed: &[(String, String)], written: &[St
     plan_text(plan, kit, &mut page);
     if let Some(if_worn) = &ordered.if_worn {
         page.heading("2. Strip and measure");
-        let inspected: Vec<_> = kit.positions.iter().filter(|planned| planned.action == Action::Inspect).collect();
+        let inspected: Vec<_> =
+            kit.positions.iter().filter(|planned| planned.action == Action::Inspect).collect();
         if inspected.is_empty() {
             page.text("Nothing is inspected.", "  ", "  ");
         }
@@ -240,7 +280,11 @@ fn page(ordered: &Ordered, kit: &Kit, placed: &[(String, String)], written: &[St
     if !placed.is_empty() {
         page.heading("Placed");
         for (order, supplier) in placed {
-            page.text(&format!("{order} with {supplier}; when it comes: kitwright receive {order}"), "  ", "    ");
+            page.text(
+                &format!("{order} with {supplier}; when it comes: kitwright receive {order}"),
+                "  ",
+                "    ",
+            );
         }
     }
     page.into_text()
@@ -249,7 +293,11 @@ fn page(ordered: &Ordered, kit: &Kit, placed: &[(String, String)], written: &[St
 fn verdict(plan: &OrderPlan) -> String {
     let mut said = match plan.orders.len() {
         0 => no_parcel(plan.unsourced.len()).to_owned(),
-        orders => format!("{} in {}", money(plan.total, &plan.currency), count(orders, "parcel", "parcels")),
+        orders => format!(
+            "{} in {}",
+            money(plan.total, &plan.currency),
+            count(orders, "parcel", "parcels")
+        ),
     };
     if !plan.unsourced.is_empty() {
         said.push_str(&format!(
@@ -268,13 +316,21 @@ fn plan_text(plan: &OrderPlan, kit: &Kit, page: &mut Page) {
     if !plan.from_stock.is_empty() {
         page.heading("From the shelf");
         for from in &plan.from_stock {
-            let amount =
-                if from.as_needed { "as needed".to_owned() } else { Quantity::new(from.quantity, from.unit).shown() };
-            let mut said = vec![if from.bin.is_empty() { "no bin".to_owned() } else { from.bin.clone() }];
+            let amount = if from.as_needed {
+                "as needed".to_owned()
+            } else {
+                Quantity::new(from.quantity, from.unit).shown()
+            };
+            let mut said =
+                vec![if from.bin.is_empty() { "no bin".to_owned() } else { from.bin.clone() }];
             if from.opened || !from.how.is_empty() {
                 said.push(format!("for {}: {}", from.serves.join(", "), from.how));
             }
-            page.text(&said.join("; "), &format!("  {amount:>9}  {:<12}  ", from.part), &" ".repeat(27));
+            page.text(
+                &said.join("; "),
+                &format!("  {amount:>9}  {:<12}  ", from.part),
+                &" ".repeat(27),
+            );
             mark_open(&from.serves, kit, &" ".repeat(27), page);
         }
     }
@@ -307,7 +363,9 @@ fn plan_text(plan: &OrderPlan, kit: &Kit, page: &mut Page) {
 /// What stands open of the kit's lines that something is bought for.
 fn open_of(parts: &[String], kit: &Kit) -> Vec<OpenGap> {
     let mut open: Vec<OpenGap> = Vec::new();
-    for gap in kit.lines.iter().filter(|line| parts.contains(&line.part)).flat_map(|line| &line.open) {
+    for gap in
+        kit.lines.iter().filter(|line| parts.contains(&line.part)).flat_map(|line| &line.open)
+    {
         if !open.contains(gap) {
             open.push(gap.clone());
         }
@@ -318,7 +376,11 @@ fn open_of(parts: &[String], kit: &Kit) -> Vec<OpenGap> {
 fn mark_open(parts: &[String], kit: &Kit, indent: &str, page: &mut Page) {
     let open = open_of(parts, kit);
     if !open.is_empty() {
-        page.text(&format!("open: {}; settle it before you buy", named(&open)), &format!("{indent}! "), indent);
+        page.text(
+            &format!("open: {}; settle it before you buy", named(&open)),
+            &format!("{indent}! "),
+            indent,
+        );
     }
 }
 
@@ -327,8 +389,12 @@ fn parcel_text(parcel: &Parcel, currency: &str, kit: &Kit, page: &mut Page) {
     page.heading(&format!("From {}{name}: {}", parcel.supplier, money(parcel.total, currency)));
     let width = parcel.lines.iter().map(|line| line.part.chars().count()).max().unwrap_or_default();
     for line in &parcel.lines {
-        let first =
-            format!("  {:>3} × {:<width$}  {:>8}  ", plain(line.packs), line.part, Money(line.amount).to_string());
+        let first = format!(
+            "  {:>3} × {:<width$}  {:>8}  ",
+            plain(line.packs),
+            line.part,
+            Money(line.amount).to_string()
+        );
         let rest = " ".repeat(first.chars().count());
         page.text(&line_text(line), &first, &rest);
         page.quiet(&line_notes(line), &rest);
@@ -338,7 +404,11 @@ fn parcel_text(parcel: &Parcel, currency: &str, kit: &Kit, page: &mut Page) {
         &format!(
             "goods {}, parcel {}",
             Money(parcel.goods),
-            if parcel.shipping.is_zero() { "free".to_owned() } else { Money(parcel.shipping).to_string() }
+            if parcel.shipping.is_zero() {
+                "free".to_owned()
+            } else {
+                Money(parcel.shipping).to_string()
+            }
         ),
         "  ",
         "  ",
@@ -366,7 +436,9 @@ fn line_notes(line: &ParcelLine) -> String {
     if line.serves.len() > 1 || line.serves.iter().any(|part| *part != line.part) {
         said.push(format!("for {}", line.serves.join(", ")));
     }
-    said.extend([&line.note, &line.offer_note].into_iter().filter(|note| !note.is_empty()).cloned());
+    said.extend(
+        [&line.note, &line.offer_note].into_iter().filter(|note| !note.is_empty()).cloned(),
+    );
     if line.stale {
         said.push(format!("STALE price, of {}: ask before you rely on it", line.as_of));
     }
@@ -396,20 +468,29 @@ fn comparison(compare: &Comparison, plan: &OrderPlan, page: &mut Page) {
             let lack: Vec<String> = nearest.lack.iter().map(missing_amount).collect();
             let from = nearest.from.join(", ");
             let total = money(nearest.total, currency);
-            page.text(&format!("nearest to it: {from} for {total}, without {}", lack.join(", ")), "      ", "        ");
+            page.text(
+                &format!("nearest to it: {from} for {total}, without {}", lack.join(", ")),
+                "      ",
+                "        ",
+            );
         }
     }
     if let Some(last) = compare.by_suppliers.last().filter(|last| last.suppliers > 0) {
         page.text(&format!("more than {}: no order costs less", last.suppliers), "  ", "    ");
     }
-    let singles = compare.singles.map_or_else(|| "not to be had".to_owned(), |total| money(total, currency));
+    let singles =
+        compare.singles.map_or_else(|| "not to be had".to_owned(), |total| money(total, currency));
     let with = money(compare.sets, currency);
     let bought = if compare.sets_bought.is_empty() {
         "no set is worth it".to_owned()
     } else {
         format!("bought for what lies in it: {}", compare.sets_bought.join(", "))
     };
-    page.text(&format!("single parts only: {singles}; sets allowed: {with} ({bought})"), "  ", "    ");
+    page.text(
+        &format!("single parts only: {singles}; sets allowed: {with} ({bought})"),
+        "  ",
+        "    ",
+    );
 }
 
 fn money(amount: Decimal, currency: &str) -> String {
@@ -423,16 +504,26 @@ fn messages(plan: &OrderPlan) -> String {
         let name = if parcel.name.is_empty() { &parcel.supplier } else { &parcel.name };
         let mut text = format!("To {name}\n\nPlease send me:\n\n");
         for line in &parcel.lines {
-            let number = if line.supplier_number.is_empty() { &line.part } else { &line.supplier_number };
+            let number =
+                if line.supplier_number.is_empty() { &line.part } else { &line.supplier_number };
             let pack = Quantity::new(line.pack, line.pack_unit);
-            let pack = if pack == Quantity::ONE { String::new() } else { format!(" (pack of {pack})") };
-            let own = if line.supplier_number.is_empty() { String::new() } else { format!(" [{}]", line.part) };
+            let pack =
+                if pack == Quantity::ONE { String::new() } else { format!(" (pack of {pack})") };
+            let own = if line.supplier_number.is_empty() {
+                String::new()
+            } else {
+                format!(" [{}]", line.part)
+            };
             let piece = if line.note.starts_with("ask for ") {
                 format!(", {}", line.note.replacen("ask for ", "", 1))
             } else {
                 String::new()
             };
-            text.push_str(&format!("{} x {number}{own} {}{pack}{piece}\n", plain(line.packs), line.description));
+            text.push_str(&format!(
+                "{} x {number}{own} {}{pack}{piece}\n",
+                plain(line.packs),
+                line.description
+            ));
         }
         text.push_str(&format!(
             "\nBy your prices: goods {}, carriage {}, together {}\n",
@@ -457,15 +548,22 @@ const LINES: [&str; 4] = ["supplier_number", "part", "description", "packs"];
 
 /// Writes a file for each supplier.
 fn write_csv(folder: &Path, plan: &OrderPlan) -> anyhow::Result<Files> {
-    fs::create_dir_all(folder).with_context(|| format!("the folder {} cannot be made", folder.display()))?;
+    fs::create_dir_all(folder)
+        .with_context(|| format!("the folder {} cannot be made", folder.display()))?;
     let mut names: Vec<String> = Vec::new();
     let mut texts = Vec::new();
     for parcel in &plan.orders {
         let mut writer = csv::Writer::from_writer(Vec::new());
         writer.write_record(LINES)?;
         for line in &parcel.lines {
-            let number = if line.supplier_number.is_empty() { &line.part } else { &line.supplier_number };
-            writer.write_record([number.as_str(), &line.part, &line.description, &plain(line.packs)])?;
+            let number =
+                if line.supplier_number.is_empty() { &line.part } else { &line.supplier_number };
+            writer.write_record([
+                number.as_str(),
+                &line.part,
+                &line.description,
+                &plain(line.packs),
+            ])?;
         }
         let name = file_name(&parcel.supplier, &names);
         let path = folder.join(&name);
@@ -474,24 +572,31 @@ fn write_csv(folder: &Path, plan: &OrderPlan) -> anyhow::Result<Files> {
         names.push(name);
     }
     for (path, text) in texts {
-        crate::tables::save(&path, &text).with_context(|| format!("{} cannot be written", path.display()))?;
+        crate::tables::save(&path, &text)
+            .with_context(|| format!("{} cannot be written", path.display()))?;
     }
     let mut earlier: Vec<String> = Vec::new();
-    for entry in fs::read_dir(folder).with_context(|| format!("{} cannot be read", folder.display()))? {
+    for entry in
+        fs::read_dir(folder).with_context(|| format!("{} cannot be read", folder.display()))?
+    {
         let name = entry?.file_name().to_string_lossy().into_owned();
         if name.starts_with("order-") && name.ends_with(".csv") && !names.contains(&name) {
             earlier.push(folder.join(name).display().to_string());
         }
     }
     earlier.sort();
-    Ok(Files { written: names.iter().map(|name| folder.join(name).display().to_string()).collect(), earlier })
+    Ok(Files {
+        written: names.iter().map(|name| folder.join(name).display().to_string()).collect(),
+        earlier,
+    })
 }
 
 /// A name of its own kind, so that no supplier's file can be taken for a table, and of its own for each supplier.
 fn file_name(supplier: &str, taken: &[String]) -> String {
     let safe = |c: char| if c.is_alphanumeric() || c == '-' { c } else { '_' };
     let stem = format!("order-{}", supplier.chars().map(safe).collect::<String>());
-    let is_free = |name: &String| !taken.iter().any(|known| known.to_lowercase() == name.to_lowercase());
+    let is_free =
+        |name: &String| !taken.iter().any(|known| known.to_lowercase() == name.to_lowercase());
     let numbered = (2..).map(|number| format!("{stem}-{number}.csv"));
     std::iter::once(format!("{stem}.csv")).chain(numbered).find(is_free).unwrap_or(stem)
 }
@@ -509,7 +614,13 @@ mod tests {
         }
         assert_eq!(
             names,
-            ["order-a_b.csv", "order-a_b-2.csv", "order-___A_b.csv", "order-œuvre_7.csv", "order-__.csv"]
+            [
+                "order-a_b.csv",
+                "order-a_b-2.csv",
+                "order-___A_b.csv",
+                "order-œuvre_7.csv",
+                "order-__.csv"
+            ]
         );
     }
 }

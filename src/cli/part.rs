@@ -18,7 +18,8 @@ fn work(catalog: &dyn Lookup, notes: String, ask: &PartAsk, json: bool) -> anyho
     let Some(card) = Card::of(&ask.number, catalog) else {
         let numbers = catalog.part_numbers();
         let meant = nearest(ask.number.folded(), numbers.iter().map(|number| number.folded()));
-        let meant = meant.and_then(|folded| numbers.iter().find(|number| number.folded() == folded));
+        let meant =
+            meant.and_then(|folded| numbers.iter().find(|number| number.folded() == folded));
         let hint = meant.map_or_else(String::new, |meant| format!("; did you mean {meant}?"));
         let number = shorten(ask.number.as_str());
         let err = format!("{notes}no table names the part {number}{hint}\n");
@@ -31,7 +32,11 @@ fn work(catalog: &dyn Lookup, notes: String, ask: &PartAsk, json: bool) -> anyho
         write(file, &["svg"], &drawn)?;
         notes.push_str(&format!("note: the picture is in {}\n", file.display()));
     }
-    let out = if json { format!("{}\n", serde_json::to_string_pretty(&card.to_json())?) } else { page(&card) };
+    let out = if json {
+        format!("{}\n", serde_json::to_string_pretty(&card.to_json())?)
+    } else {
+        page(&card)
+    };
     Ok(Answer { out, err: notes, ended: Ended::Done })
 }
 
@@ -40,7 +45,11 @@ fn page(card: &Card) -> String {
     let mut title = card.part.to_string();
     match &card.row {
         Some(row) => {
-            let name = if row.name.is_empty() { row.part_type.as_ref().map_or("", |t| t.as_str()) } else { &row.name };
+            let name = if row.name.is_empty() {
+                row.part_type.as_ref().map_or("", |t| t.as_str())
+            } else {
+                &row.name
+            };
             title.push_str(&format!(" {name}"));
             if !row.size.is_empty() {
                 title.push_str(&format!(", {}", row.size));
@@ -48,7 +57,8 @@ fn page(card: &Card) -> String {
         }
         None => title.push_str(" (not in the table parts; other tables name it)"),
     }
-    let discontinued = card.row.as_ref().is_some_and(|row| row.status == Some(Status::Discontinued));
+    let discontinued =
+        card.row.as_ref().is_some_and(|row| row.status == Some(Status::Discontinued));
     page.answer(title.trim_end(), !discontinued && card.row.is_some());
     if let Some(row) = &card.row {
         let fact = |name: &str, value: &str, page: &mut Page| {
@@ -59,7 +69,11 @@ fn page(card: &Card) -> String {
         fact("type", row.part_type.as_ref().map_or("", |t| t.as_str()), &mut page);
         fact("maker", &row.maker, &mut page);
         fact("material", &row.material, &mut page);
-        fact("single-use", row.single_use.map_or("", |yes| if yes { "yes" } else { "no" }), &mut page);
+        fact(
+            "single-use",
+            row.single_use.map_or("", |yes| if yes { "yes" } else { "no" }),
+            &mut page,
+        );
         fact("counted in", row.unit.map_or("", |unit| unit.symbol()), &mut page);
         fact("status", row.status.map_or("", |status| status.as_str()), &mut page);
         fact("note", &row.note, &mut page);
@@ -72,8 +86,16 @@ fn page(card: &Card) -> String {
             page.text(&format!("{feature} {size}{source}"), "  ", "    ");
         }
     }
-    supersessions("Became", card.steps.iter().filter(|row| card.chain.contains(&row.old)), &mut page);
-    supersessions("Replaces", card.steps.iter().filter(|row| !card.chain.contains(&row.old)), &mut page);
+    supersessions(
+        "Became",
+        card.steps.iter().filter(|row| card.chain.contains(&row.old)),
+        &mut page,
+    );
+    supersessions(
+        "Replaces",
+        card.steps.iter().filter(|row| !card.chain.contains(&row.old)),
+        &mut page,
+    );
     if !card.equivalents.is_empty() {
         page.heading("Same part under another number");
         for (part, maker) in &card.equivalents {
@@ -91,7 +113,11 @@ fn page(card: &Card) -> String {
         if !held.is_empty() {
             page.heading(heading);
             for held in held {
-                let at = if held.position.is_empty() { String::new() } else { format!(", at {}", held.position) };
+                let at = if held.position.is_empty() {
+                    String::new()
+                } else {
+                    format!(", at {}", held.position)
+                };
                 page.text(&format!("{} × {}{at}", held.quantity, held.part), "  ", "    ");
             }
         }
@@ -135,7 +161,9 @@ fn supersessions<'a>(heading: &str, rows: impl Iterator<Item = &'a Supersession>
         }
         let mut more = Vec::new();
         more.extend(row.swap.map(|swap| swap.to_string()));
-        more.extend(row.together.as_ref().map(|word| format!("together with others marked {word}")));
+        more.extend(
+            row.together.as_ref().map(|word| format!("together with others marked {word}")),
+        );
         if !row.since.is_blank() {
             more.push(format!("since {}", row.since));
         }
@@ -155,7 +183,9 @@ fn supersessions<'a>(heading: &str, rows: impl Iterator<Item = &'a Supersession>
 
 fn fitted(at: &FittedAt) -> String {
     let mut limits = Vec::new();
-    for (name, limit) in [("", &at.model), ("", &at.years), ("serials ", &at.serials), ("only ", &at.only)] {
+    for (name, limit) in
+        [("", &at.model), ("", &at.years), ("serials ", &at.serials), ("only ", &at.only)]
+    {
         if !limit.is_empty() {
             limits.push(format!("{name}{limit}"));
         }

@@ -76,10 +76,15 @@ pub(crate) fn show(page: &mut Page, files: &[FileDifference]) {
             (false, _) => "",
         };
         page.heading(&format!("{}{whole}", file.name));
-        let widest = file.lines.iter().map(|line| line.line).max().unwrap_or_default().to_string().len();
+        let widest =
+            file.lines.iter().map(|line| line.line).max().unwrap_or_default().to_string().len();
         for line in file.lines.iter().take(MOST) {
             let sign = if line.added { '+' } else { '-' };
-            page.text(&line.text, &format!("{:>widest$} {sign} ", line.line), &" ".repeat(widest + 3));
+            page.text(
+                &line.text,
+                &format!("{:>widest$} {sign} ", line.line),
+                &" ".repeat(widest + 3),
+            );
         }
         if let Some(more) = file.lines.len().checked_sub(MOST).filter(|more| *more > 0) {
             page.quiet(&format!("and {} more", count(more, "line", "lines")), "  ");
@@ -89,9 +94,7 @@ pub(crate) fn show(page: &mut Page, files: &[FileDifference]) {
 
 /// The same for other programs.
 pub(crate) fn as_json(files: &[FileDifference]) -> Value {
-    let line =
-        |line: &crate::tables::LineOfDifference| json!({ "line": line.line, "added": line.added, "text": line.text });
-    let file =
-        |file: &FileDifference| json!({ "file": file.name, "lines": file.lines.iter().map(line).collect::<Vec<_>>() });
+    let line = |line: &crate::tables::LineOfDifference| json!({ "line": line.line, "added": line.added, "text": line.text });
+    let file = |file: &FileDifference| json!({ "file": file.name, "lines": file.lines.iter().map(line).collect::<Vec<_>>() });
     Value::Array(files.iter().map(file).collect())
 }

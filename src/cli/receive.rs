@@ -25,7 +25,12 @@ pub(crate) fn run(catalog: &Catalog, ask: &ReceiveAsk, json: bool) -> anyhow::Re
         accept: ask.accept,
         no_more: ask.no_more,
     };
-    let receipt = match receive(&parcel, &bench.file_of("stock"), &bench.file_of("orders"), &*bench.catalog) {
+    let receipt = match receive(
+        &parcel,
+        &bench.file_of("stock"),
+        &bench.file_of("orders"),
+        &*bench.catalog,
+    ) {
         Ok(receipt) => receipt,
         Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
     };
@@ -67,10 +72,18 @@ fn page(ask: &ReceiveAsk, receipt: &Receipt) -> String {
         0 => "nothing of it is still to come".to_owned(),
         open => format!("{} still to come", count(open, "part is", "parts are")),
     };
-    page.answer(&format!("order {}: {lines} booked onto the shelf; {rest}", ask.order), receipt.outstanding.is_empty());
+    page.answer(
+        &format!("order {}: {lines} booked onto the shelf; {rest}", ask.order),
+        receipt.outstanding.is_empty(),
+    );
     for booked in &receipt.booked {
-        let instead = booked.instead_of.as_ref().map_or_else(String::new, |part| format!(", for {part}"));
-        page.text(&format!("{} × {}{instead}: {}", booked.quantity, booked.part, booked.bin), "  ", "    ");
+        let instead =
+            booked.instead_of.as_ref().map_or_else(String::new, |part| format!(", for {part}"));
+        page.text(
+            &format!("{} × {}{instead}: {}", booked.quantity, booked.part, booked.bin),
+            "  ",
+            "    ",
+        );
     }
     for remark in &receipt.remarks {
         page.text(remark, "! ", "  ");

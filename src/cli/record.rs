@@ -16,7 +16,8 @@ use rust_decimal::Decimal;
 use serde_json::{Value, json};
 
 pub(crate) fn run(catalog: &Catalog, ask: &RecordAsk, json: bool) -> anyhow::Result<Answer> {
-    let opened = if ask.consent.dry_run { open_to_look(catalog)? } else { open_to_change(catalog)? };
+    let opened =
+        if ask.consent.dry_run { open_to_look(catalog)? } else { open_to_change(catalog)? };
     let bench = match opened {
         OpenedToChange::Workbench(bench) => bench,
         OpenedToChange::Faulty(faults) => return Ok(Answer::refused(faults)),
@@ -42,7 +43,10 @@ pub(crate) fn run(catalog: &Catalog, ask: &RecordAsk, json: bool) -> anyhow::Res
     let ended = if decision == Decision::Unasked || open { Ended::Open } else { Ended::Done };
     let out = if json {
         let written = decision == Decision::Write;
-        format!("{}\n", serde_json::to_string_pretty(&object(&told, &recorded, written, &differences))?)
+        format!(
+            "{}\n",
+            serde_json::to_string_pretty(&object(&told, &recorded, written, &differences))?
+        )
     } else {
         let said = decision.remark().map_or_else(|| format!("Recorded: {what}."), str::to_owned);
         format!("{shown}\n{said}\n")
@@ -50,7 +54,9 @@ pub(crate) fn run(catalog: &Catalog, ask: &RecordAsk, json: bool) -> anyhow::Res
     let mut answer = Answer::new(out, ended);
     answer.err = notes.clone();
     for option in &recorded.kit.unknown_options {
-        answer.err.push_str(&format!("note: no line of these jobs asks about the option '{option}'\n"));
+        answer
+            .err
+            .push_str(&format!("note: no line of these jobs asks about the option '{option}'\n"));
     }
     Ok(answer)
 }
@@ -87,7 +93,9 @@ fn what(told: &Recording, recorded: &Record) -> String {
 
 /// The parts of one's own choice without which what is left would be another.
 fn chosen(told: &Recording, positions: &[String]) -> String {
-    let of_these = |instead: &&Instead| positions.iter().any(|position| Key::new(position) == instead.position);
+    let of_these = |instead: &&Instead| {
+        positions.iter().any(|position| Key::new(position) == instead.position)
+    };
     let instead = told.ask.told().instead.iter().filter(of_these).map(|instead| {
         let need = Need { position: instead.position.clone(), change: instead.change.clone() };
         format!(" --instead {need}")
@@ -103,7 +111,10 @@ fn page(told: &Recording, recorded: &Record, differences: &[FileDifference]) -> 
         0 => "nothing comes off the shelf".to_owned(),
         lots => format!("{} off the shelf", count(lots, "lot", "lots")),
     };
-    page.answer(&format!("{}: {rows}, {off}", what(told, recorded)), done.missing.is_empty() && kit.complete);
+    page.answer(
+        &format!("{}: {rows}, {off}", what(told, recorded)),
+        done.missing.is_empty() && kit.complete,
+    );
     for question in &recorded.accepted {
         page.text(&format!("on your word, although: {question}"), "! ", "  ");
     }
@@ -117,7 +128,11 @@ fn page(told: &Recording, recorded: &Record, differences: &[FileDifference]) -> 
         page.text(&format!("the kit was not complete: {} {}", gap.kind, gap.subject), "! ", "  ");
     }
     if told.hours.is_none() {
-        page.text("No hours were given (--hours), so what is fitted now cannot come due by them.", "! ", "  ");
+        page.text(
+            "No hours were given (--hours), so what is fitted now cannot come due by them.",
+            "! ",
+            "  ",
+        );
     }
     if !done.missing.is_empty() {
         page.heading("Not on the shelf by the tables; logged all the same");
@@ -128,7 +143,11 @@ fn page(told: &Recording, recorded: &Record, differences: &[FileDifference]) -> 
     if !done.as_needed.is_empty() {
         page.heading("Used as needed; how much is not known, so the shelf stays as it is");
         for (part, bin) in &done.as_needed {
-            page.text(&format!("{part}{}: --used {part}=AMOUNT takes it off", in_bin(bin)), "  ", "    ");
+            page.text(
+                &format!("{part}{}: --used {part}=AMOUNT takes it off", in_bin(bin)),
+                "  ",
+                "    ",
+            );
         }
     }
     if !done.left_over.is_empty() {
@@ -147,7 +166,10 @@ fn page(told: &Recording, recorded: &Record, differences: &[FileDifference]) -> 
             let kept = match recorded.kept.contains(job) {
                 true => "its parts stay kept for it".to_owned(),
                 false => {
-                    format!("ordering for other work, --keep-for '{job}@{}' leaves its parts on the shelf", kit.machine)
+                    format!(
+                        "ordering for other work, --keep-for '{job}@{}' leaves its parts on the shelf",
+                        kit.machine
+                    )
                 }
             };
             let text = format!(
@@ -159,12 +181,17 @@ fn page(told: &Recording, recorded: &Record, differences: &[FileDifference]) -> 
             page.text(&text, "  ", "    ");
         }
         for operation in &recorded.skipped {
-            page.text(&format!("{operation}: not logged, and nothing is used up for it"), "  ", "    ");
+            page.text(
+                &format!("{operation}: not logged, and nothing is used up for it"),
+                "  ",
+                "    ",
+            );
         }
     }
-    for (heading, lines) in
-        [("No longer waited for", &recorded.closed), ("Still to come for the rest of the job", &recorded.still_open)]
-    {
+    for (heading, lines) in [
+        ("No longer waited for", &recorded.closed),
+        ("Still to come for the rest of the job", &recorded.still_open),
+    ] {
         if !lines.is_empty() {
             page.heading(heading);
             for (order, part, quantity) in lines {
@@ -181,14 +208,23 @@ fn page(told: &Recording, recorded: &Record, differences: &[FileDifference]) -> 
 }
 
 fn amount_of(part: &PartNumber, quantity: Quantity) -> String {
-    if quantity.amount.is_zero() { format!("{part}, as needed") } else { format!("{quantity} × {part}") }
+    if quantity.amount.is_zero() {
+        format!("{part}, as needed")
+    } else {
+        format!("{quantity} × {part}")
+    }
 }
 
 fn in_bin(bin: &str) -> String {
     if bin.is_empty() { String::new() } else { format!(" in {bin}") }
 }
 
-fn object(told: &Recording, recorded: &Record, written: bool, differences: &[FileDifference]) -> Value {
+fn object(
+    told: &Recording,
+    recorded: &Record,
+    written: bool,
+    differences: &[FileDifference],
+) -> Value {
     let (done, kit) = (&recorded.done, &recorded.kit);
     let key = |key: &Option<Key>| key.as_ref().map(|key| key.as_str().to_owned());
     let number = |amount: Decimal| json_number(amount);

@@ -38,13 +38,16 @@ pub(crate) fn run(catalog: &Catalog, ask: &ShareAsk, json: bool) -> anyhow::Resu
 fn write(share: &Share, folder: &Path, root: &Path) -> anyhow::Result<()> {
     let shown = folder.display();
     if lies_in(folder, root) {
-        bail!("{shown} lies in the catalog folder, where its tables would be read as yours; name a folder outside it");
+        bail!(
+            "{shown} lies in the catalog folder, where its tables would be read as yours; name a folder outside it"
+        );
     }
     let made = !folder.exists();
     let mut files = share.files()?;
     files.push(("README.txt".to_owned(), read_me(share, folder).into_bytes()));
     fs::create_dir_all(folder).with_context(|| format!("the folder {shown} cannot be made"))?;
-    let mut held = fs::read_dir(folder).with_context(|| format!("the folder {shown} cannot be read"))?;
+    let mut held =
+        fs::read_dir(folder).with_context(|| format!("the folder {shown} cannot be read"))?;
     if held.next().is_some() {
         bail!("{shown} is not empty; name a new folder, or an empty one");
     }
@@ -72,7 +75,9 @@ fn spoken(share: &Share) -> (String, String) {
 /// What the folder says of itself to whoever gets it.
 fn read_me(share: &Share, folder: &Path) -> String {
     let (jobs, models) = spoken(share);
-    let name = folder.file_name().map_or_else(|| "DIR".to_owned(), |name| name.to_string_lossy().into_owned());
+    let name = folder
+        .file_name()
+        .map_or_else(|| "DIR".to_owned(), |name| name.to_string_lossy().into_owned());
     format!(
         "What the following needs: {jobs}\nFor: {models}\n\n\
          These are tables for kitwright: plain CSV that any spreadsheet opens. To take them in:\n\n  \
@@ -88,9 +93,14 @@ fn page(share: &Share, folder: &Path) -> String {
     let total: usize = share.rows.values().map(Vec::len).sum();
     let mut page = Page::default();
     let rows = count(total, "row", "rows");
-    page.answer(&format!("{jobs}, for {models}: {rows} in {}", folder.display()), share.missing.is_empty());
-    let of_each: Vec<String> =
-        SHARED.iter().filter_map(|table| Some(format!("{table} {}", share.rows.get(table)?.len()))).collect();
+    page.answer(
+        &format!("{jobs}, for {models}: {rows} in {}", folder.display()),
+        share.missing.is_empty(),
+    );
+    let of_each: Vec<String> = SHARED
+        .iter()
+        .filter_map(|table| Some(format!("{table} {}", share.rows.get(table)?.len())))
+        .collect();
     page.text(&of_each.join(", "), "  ", "  ");
     if !share.missing.is_empty() {
         page.heading("Named by these rows, and in no table of yours");
@@ -108,8 +118,10 @@ fn page(share: &Share, folder: &Path) -> String {
 }
 
 fn as_json(share: &Share, folder: &Path) -> Value {
-    let rows: Map<String, Value> =
-        SHARED.iter().filter_map(|table| Some(((*table).to_owned(), json!(share.rows.get(table)?.len())))).collect();
+    let rows: Map<String, Value> = SHARED
+        .iter()
+        .filter_map(|table| Some(((*table).to_owned(), json!(share.rows.get(table)?.len()))))
+        .collect();
     let names = |keys: &[Key]| keys.iter().map(|key| key.as_str().to_owned()).collect::<Vec<_>>();
     json!({
         "jobs": names(&share.jobs),

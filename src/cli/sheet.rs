@@ -27,11 +27,17 @@ fn lay_out(out: WorkedOut, ask: &SheetAsk, json: bool) -> anyhow::Result<Answer>
         Err(why) => return Ok(Answer::refused(format!("{}error: {why}\n", out.notes))),
     };
     let Some(sheet) = sheet(&out.ask, &out.kit, &plan, &remarks, &today, lookup) else {
-        return Ok(Answer::refused(format!("{}error: the machine is not in the table machines\n", out.notes)));
+        return Ok(Answer::refused(format!(
+            "{}error: the machine is not in the table machines\n",
+            out.notes
+        )));
     };
     // More operations than fit a sheet of paper would be too small to read on it.
-    let way_in =
-        if sheet.strip.len() <= MOST_ON_PAPER { picture(&sheet, lookup, 2, Detail::Brief) } else { String::new() };
+    let way_in = if sheet.strip.len() <= MOST_ON_PAPER {
+        picture(&sheet, lookup, 2, Detail::Brief)
+    } else {
+        String::new()
+    };
     write(&ask.output, &["html", "htm"], &page(&sheet, &way_in))?;
     let file = ask.output.display().to_string();
     let open = !sheet.complete || !sheet.doubts.is_empty();
@@ -56,16 +62,26 @@ fn lay_out(out: WorkedOut, ask: &SheetAsk, json: bool) -> anyhow::Result<Answer>
         );
         if !sheet.complete {
             let gaps = count(sheet.gaps.len(), "thing stands", "things stand");
-            page.text(&format!("The kit is NOT complete: {gaps} open. The sheet begins with them."), "! ", "  ");
+            page.text(
+                &format!("The kit is NOT complete: {gaps} open. The sheet begins with them."),
+                "! ",
+                "  ",
+            );
         }
         for doubt in &sheet.doubts {
             page.text(doubt, "! ", "  ");
         }
-        let missing = sheet.refit.iter().flat_map(|step| &step.torques).chain(&sheet.torques_at_no_step);
-        let missing: Vec<&str> =
-            missing.filter(|torque| torque.stages.is_empty()).map(|torque| torque.position.as_str()).collect();
+        let missing =
+            sheet.refit.iter().flat_map(|step| &step.torques).chain(&sheet.torques_at_no_step);
+        let missing: Vec<&str> = missing
+            .filter(|torque| torque.stages.is_empty())
+            .map(|torque| torque.position.as_str())
+            .collect();
         if !missing.is_empty() {
-            let text = format!("No torque in the catalog for {}: see the maker's manual.", missing.join(", "));
+            let text = format!(
+                "No torque in the catalog for {}: see the maker's manual.",
+                missing.join(", ")
+            );
             page.quiet(&text, "");
         }
         page.into_text()

@@ -21,8 +21,8 @@ pub(crate) fn run(ask: &SizeAsk, in_json: bool) -> anyhow::Result<Answer> {
         return Ok(Answer::new(page.into_text(), Ended::Done));
     };
     // A class says by its capitals which of the two is the hole; otherwise the hole is the one named first.
-    let turned =
-        is_class(&ask.size, false) && !is_class(other, false) || is_class(other, true) && !is_class(&ask.size, true);
+    let turned = is_class(&ask.size, false) && !is_class(other, false)
+        || is_class(other, true) && !is_class(&ask.size, true);
     let (hole, shaft) = if turned { (other, &ask.size) } else { (&ask.size, other) };
     if is_class(hole, false) || is_class(shaft, true) {
         let what = if is_class(hole, false) { "shafts" } else { "holes" };
@@ -32,7 +32,9 @@ pub(crate) fn run(ask: &SizeAsk, in_json: bool) -> anyhow::Result<Answer> {
     }
     let (hole, shaft) = match (Worked::of(hole), Worked::of(shaft)) {
         (Ok(hole), Ok(shaft)) => (hole, shaft),
-        (Err(error), _) | (_, Err(error)) => return Ok(Answer::refused(format!("error: {error}\n"))),
+        (Err(error), _) | (_, Err(error)) => {
+            return Ok(Answer::refused(format!("error: {error}\n")));
+        }
     };
     let (Some(clearance), Some(likely)) =
         (hole.limits.minus(shaft.limits), hole.limits.minus_statistically(shaft.limits))
@@ -49,7 +51,11 @@ pub(crate) fn run(ask: &SizeAsk, in_json: bool) -> anyhow::Result<Answer> {
     }
     let mut page = Page::default();
     page.answer(&format!("{} with {}: {}", hole.size, shaft.size, told(clearance)), true);
-    page.text(&format!("likely, if sizes scatter evenly about their middles: {}", told(likely)), "  ", "    ");
+    page.text(
+        &format!("likely, if sizes scatter evenly about their middles: {}", told(likely)),
+        "  ",
+        "    ",
+    );
     page.blank();
     hole.print(&mut page);
     shaft.print(&mut page);
@@ -86,7 +92,11 @@ impl<'a> Worked<'a> {
         page.answer(&self.size.to_string(), true);
         let nominal = self.size.nominal_mm();
         let row = |name: &str, value: Decimal| {
-            format!("{name:<8}{:>12} mm {:>12} in", plain(value.round_dp(5)), plain(inches(value).round_dp(6)))
+            format!(
+                "{name:<8}{:>12} mm {:>12} in",
+                plain(value.round_dp(5)),
+                plain(inches(value).round_dp(6))
+            )
         };
         page.text(&row("nominal", nominal), "  ", "  ");
         if self.limits.low != self.limits.high {
@@ -119,11 +129,19 @@ fn kind(clearance: Interval) -> &'static str {
 fn told(clearance: Interval) -> String {
     let figure = |value: Decimal| plain(value.abs().round_dp(4));
     let span = |low: Decimal, high: Decimal| {
-        if low == high { format!("{} mm", figure(low)) } else { format!("{} to {} mm", figure(low), figure(high)) }
+        if low == high {
+            format!("{} mm", figure(low))
+        } else {
+            format!("{} to {} mm", figure(low), figure(high))
+        }
     };
     match kind(clearance) {
         "clearance" => format!("{} of clearance", span(clearance.low, clearance.high)),
         "interference" => format!("{} of interference", span(clearance.high, clearance.low)),
-        _ => format!("from {} mm of interference to {} mm of clearance", figure(clearance.low), figure(clearance.high)),
+        _ => format!(
+            "from {} mm of interference to {} mm of clearance",
+            figure(clearance.low),
+            figure(clearance.high)
+        ),
     }
 }

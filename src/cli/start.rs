@@ -20,17 +20,28 @@ pub(crate) fn run(ask: &StartAsk, json: bool) -> anyhow::Result<Answer> {
     if json {
         let names: Vec<&str> = files.iter().map(|file| file.name.as_str()).collect();
         let answer = json!({ "folder": folder.display().to_string(), "files": names });
-        return Ok(Answer::new(format!("{}\n", serde_json::to_string_pretty(&answer)?), Ended::Done));
+        return Ok(Answer::new(
+            format!("{}\n", serde_json::to_string_pretty(&answer)?),
+            Ended::Done,
+        ));
     }
     let shown = folder.display();
-    let tables = count(files.iter().filter(|file| file.name.ends_with(".csv")).count(), "table", "tables");
+    let tables =
+        count(files.iter().filter(|file| file.name.ends_with(".csv")).count(), "table", "tables");
     let mut page = Page::default();
     if ask.demo {
         page.answer(&format!("{shown} holds the demo: {tables} of invented machines"), true);
         page.text(&format!("Next: kitwright -C {shown} kit cooling-pump --on dinghy"), "", "  ");
     } else {
-        page.answer(&format!("{shown} is a new catalog: {tables}, empty but for remarks, and a guide"), true);
-        page.text(&format!("Next: cd {shown}, then kitwright add machine NAME MODEL --year YEAR"), "", "  ");
+        page.answer(
+            &format!("{shown} is a new catalog: {tables}, empty but for remarks, and a guide"),
+            true,
+        );
+        page.text(
+            &format!("Next: cd {shown}, then kitwright add machine NAME MODEL --year YEAR"),
+            "",
+            "  ",
+        );
     }
     Ok(Answer::new(page.into_text(), Ended::Done))
 }
@@ -93,7 +104,9 @@ fn fill(folder: &Path, files: &[NewFile]) -> anyhow::Result<()> {
             for path in moved {
                 let _ = fs::remove_file(path);
             }
-            return Err(error).with_context(|| format!("{} cannot be written; nothing was left behind", to.display()));
+            return Err(error).with_context(|| {
+                format!("{} cannot be written; nothing was left behind", to.display())
+            });
         }
         moved.push(to);
     }
@@ -110,11 +123,9 @@ mod tests {
         let folder = home.path().join("garden/tractor");
         make(&folder, &empty_catalog()).expect("made");
         assert!(folder.join("parts.csv").is_file() && folder.join("READ-ME-FIRST.txt").is_file());
-        assert!(
-            fs::read_dir(&folder)
-                .expect("read")
-                .all(|entry| { !entry.expect("an entry").file_name().to_string_lossy().starts_with('.') })
-        );
+        assert!(fs::read_dir(&folder).expect("read").all(|entry| {
+            !entry.expect("an entry").file_name().to_string_lossy().starts_with('.')
+        }));
         let refused = make(&folder, &empty_catalog()).expect_err("it is used").to_string();
         assert!(refused.contains("is not empty"), "{refused}");
     }

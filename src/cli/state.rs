@@ -18,7 +18,11 @@ pub(crate) fn run(catalog: &Catalog, ask: &StateAsk, json: bool) -> anyhow::Resu
         };
         let out = if ask.unknown {
             let plan = plan(&bench);
-            if json { format!("{}\n", serde_json::to_string_pretty(&plan)?) } else { plan_page(&plan) }
+            if json {
+                format!("{}\n", serde_json::to_string_pretty(&plan)?)
+            } else {
+                plan_page(&plan)
+            }
         } else {
             let state = state(&bench, &day);
             if json { format!("{}\n", serde_json::to_string_pretty(&state)?) } else { page(&state) }
@@ -38,7 +42,8 @@ fn page(state: &State) -> String {
         count(state.positions.len(), "position", "positions")
     )];
     if unknown > 0 {
-        let since = if state.bought.is_empty() { String::new() } else { format!(" ({})", state.bought) };
+        let since =
+            if state.bought.is_empty() { String::new() } else { format!(" ({})", state.bought) };
         said.push(format!("{unknown} unknown since the purchase{since}"));
     }
     if overdue > 0 {
@@ -70,7 +75,8 @@ fn due(state: &State, page: &mut Page) {
         (LifeState::NotKnown, "Has a life, but nobody knows how much of it is used up"),
         (LifeState::Ok, "Not due yet"),
     ] {
-        let of_state = |known: &&Known| known.life.as_ref().is_some_and(|life| life.state == wanted);
+        let of_state =
+            |known: &&Known| known.life.as_ref().is_some_and(|life| life.state == wanted);
         let mut of_state = state.positions.iter().filter(of_state).peekable();
         if of_state.peek().is_none() {
             continue;
@@ -95,7 +101,9 @@ fn life_text(life: &Life) -> String {
     }
     if let Some(whole) = life.life_months {
         let due = match &life.due_on {
-            Some(due) if life.at_least => format!("over on {due} at the latest, counted from the purchase"),
+            Some(due) if life.at_least => {
+                format!("over on {due} at the latest, counted from the purchase")
+            }
             Some(due) => format!("over on {due}"),
             None => "nobody knows since when".to_owned(),
         };
@@ -105,15 +113,27 @@ fn life_text(life: &Life) -> String {
 }
 
 fn wear(state: &State, page: &mut Page) {
-    let mut worn = state.positions.iter().flat_map(|known| known.wear.iter().map(move |worn| (known, worn))).peekable();
+    let mut worn = state
+        .positions
+        .iter()
+        .flat_map(|known| known.wear.iter().map(move |worn| (known, worn)))
+        .peekable();
     if worn.peek().is_none() {
         return;
     }
     page.heading("Wear, by the readings");
     for (known, worn) in worn {
-        let says = if worn.says.is_empty() { "no limit is given".to_owned() } else { worn.says.clone() };
-        let mark = if worn.state == Some(WearState::Beyond) && worn.before.is_none() { "! " } else { "  " };
-        let text = format!("{}, {}: {} on {}; {says}", known.position, worn.feature, worn.reading, worn.date);
+        let says =
+            if worn.says.is_empty() { "no limit is given".to_owned() } else { worn.says.clone() };
+        let mark = if worn.state == Some(WearState::Beyond) && worn.before.is_none() {
+            "! "
+        } else {
+            "  "
+        };
+        let text = format!(
+            "{}, {}: {} on {}; {says}",
+            known.position, worn.feature, worn.reading, worn.date
+        );
         page.text(&text, mark, "    ");
         page.quiet(&trend_text(worn), "      ");
     }
@@ -144,7 +164,12 @@ fn superseded(state: &State, page: &mut Page) {
         let by = if known.logged { "" } else { " (by the tables; nobody has looked)" };
         for one in &known.superseded {
             let others = if one.with_others { ", and other parts change with it" } else { "" };
-            let text = format!("{}: {}, now {}{others}{by}", known.position, one.part, one.now.join(" and "));
+            let text = format!(
+                "{}: {}, now {}{others}{by}",
+                known.position,
+                one.part,
+                one.now.join(" and ")
+            );
             page.text(&text, "  ", "    ");
         }
     }
@@ -162,9 +187,12 @@ fn known(state: &State, page: &mut Page) {
             Some("") => "a part without a number".to_owned(),
             Some(part) => part.replace(';', ", "),
         };
-        let since =
-            known.fitted.as_ref().map_or_else(|| "nobody knows when".to_owned(), |date| format!("since {date}"));
-        let hours = known.hours.map_or_else(String::new, |hours| format!(" at {} hours", plain(hours)));
+        let since = known
+            .fitted
+            .as_ref()
+            .map_or_else(|| "nobody knows when".to_owned(), |date| format!("since {date}"));
+        let hours =
+            known.hours.map_or_else(String::new, |hours| format!(" at {} hours", plain(hours)));
         let job = known.job.as_ref().map_or_else(String::new, |job| format!(", {job}"));
         page.text(&format!("{}: {part}, {since}{hours}{job}", known.position), "  ", "    ");
         page.quiet(known.last_look.as_deref().unwrap_or_default(), "      ");
@@ -176,7 +204,9 @@ fn unknown_by_assembly(state: &State, page: &mut Page) {
     if rows.is_empty() {
         return;
     }
-    page.heading("Unknown: the tables say what should sit there; nobody has written down what does");
+    page.heading(
+        "Unknown: the tables say what should sit there; nobody has written down what does",
+    );
     let mut assemblies: Vec<&str> = Vec::new();
     for known in &rows {
         if !assemblies.contains(&known.assembly.as_str()) {
@@ -186,9 +216,13 @@ fn unknown_by_assembly(state: &State, page: &mut Page) {
     for assembly in assemblies {
         let of_it = rows.iter().filter(|known| known.assembly == assembly);
         let names: Vec<String> = of_it
-            .map(
-                |known| if known.sure { known.position.clone() } else { format!("{} (if it has one)", known.position) },
-            )
+            .map(|known| {
+                if known.sure {
+                    known.position.clone()
+                } else {
+                    format!("{} (if it has one)", known.position)
+                }
+            })
             .collect();
         let name = if assembly.is_empty() { "no assembly named" } else { assembly };
         page.text(&format!("{name}: {}", names.join(", ")), "  ", "    ");
@@ -204,12 +238,19 @@ fn jobs(state: &State, page: &mut Page) {
     for job in &state.jobs_done {
         let date = if job.date.is_empty() { "no date" } else { &job.date };
         let hours = job.hours.map_or_else(String::new, |hours| format!(", {} hours", plain(hours)));
-        let with = if job.options.is_empty() { String::new() } else { format!(" with {}", job.options.join(", ")) };
+        let with = if job.options.is_empty() {
+            String::new()
+        } else {
+            format!(" with {}", job.options.join(", "))
+        };
         page.text(&format!("{date}: {}{with}{hours}", job.job), "  ", "    ");
         if !job.left_out.is_empty() {
             let left = job.left_out.join(", ");
             page.quiet(
-                &format!("half done: left out {left}; kitwright kit {} --on {} --rest", job.job, state.machine),
+                &format!(
+                    "half done: left out {left}; kitwright kit {} --on {} --rest",
+                    job.job, state.machine
+                ),
                 "      ",
             );
         }
@@ -218,7 +259,9 @@ fn jobs(state: &State, page: &mut Page) {
 
 fn named(known: &Known) -> String {
     match known.part.as_deref() {
-        Some(part) if !part.is_empty() => format!("{} ({})", known.position, part.replace(';', ", ")),
+        Some(part) if !part.is_empty() => {
+            format!("{} ({})", known.position, part.replace(';', ", "))
+        }
         _ => known.position.clone(),
     }
 }
@@ -245,7 +288,11 @@ fn plan_page(plan: &Plan) -> String {
         "",
     );
     for (place, step) in plan.plan.iter().enumerate() {
-        let untimed = if step.untimed == 0 { String::new() } else { format!(" and {} not timed", step.untimed) };
+        let untimed = if step.untimed == 0 {
+            String::new()
+        } else {
+            format!(" and {} not timed", step.untimed)
+        };
         let complete = if step.complete { "" } else { "; its kit is not complete yet" };
         let first = format!("{}. {}", place + 1, step.job);
         page.heading(&format!(

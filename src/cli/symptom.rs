@@ -16,14 +16,19 @@ pub(crate) fn run(catalog: &Catalog, ask: &SymptomAsk, json: bool) -> anyhow::Re
         };
         let answered = symptom(&ask.words.join(" "), &bench);
         let ended = if answered.jobs.is_empty() { Ended::NotFound } else { Ended::Done };
-        let out = if json { format!("{}\n", serde_json::to_string_pretty(&answered)?) } else { page(&answered) };
+        let out = if json {
+            format!("{}\n", serde_json::to_string_pretty(&answered)?)
+        } else {
+            page(&answered)
+        };
         Ok(Answer { out, err: notes, ended })
     })
 }
 
 fn page(answered: &Answered) -> String {
     let mut page = Page::default();
-    let (remaining, done): (Vec<&Addressing>, Vec<&Addressing>) = answered.jobs.iter().partition(|job| !job.is_done());
+    let (remaining, done): (Vec<&Addressing>, Vec<&Addressing>) =
+        answered.jobs.iter().partition(|job| !job.is_done());
     let typed = shorten(&answered.symptom);
     let machine = &answered.machine;
     page.answer(
@@ -52,7 +57,11 @@ fn page(answered: &Answered) -> String {
         for job in remaining {
             page.text(&head(job), "  ", "    ");
             if !job.left_out.is_empty() {
-                let date = job.done.as_deref().filter(|date| !date.is_empty()).unwrap_or("a day that nobody knows");
+                let date = job
+                    .done
+                    .as_deref()
+                    .filter(|date| !date.is_empty())
+                    .unwrap_or("a day that nobody knows");
                 let left = job.left_out.join(", ");
                 page.text(
                     &format!("half done on {date}: left out {left}; --rest asks for that alone"),
@@ -69,19 +78,27 @@ fn page(answered: &Answered) -> String {
     if !done.is_empty() {
         page.heading("Done before: less likely now, but not ruled out");
         for job in done {
-            let date = job.done.as_deref().filter(|date| !date.is_empty()).unwrap_or("nobody knows when");
-            let hours = job.hours.map_or_else(String::new, |hours| format!(" at {} hours", plain(hours)));
+            let date =
+                job.done.as_deref().filter(|date| !date.is_empty()).unwrap_or("nobody knows when");
+            let hours =
+                job.hours.map_or_else(String::new, |hours| format!(" at {} hours", plain(hours)));
             page.text(&format!("{}; last {date}{hours}", head(job)), "  ", "    ");
             let fitted: Vec<String> = job
                 .fitted
                 .iter()
-                .map(
-                    |(position, part)| {
-                        if part == "-" { format!("{position} left empty") } else { format!("{part} at {position}") }
-                    },
-                )
+                .map(|(position, part)| {
+                    if part == "-" {
+                        format!("{position} left empty")
+                    } else {
+                        format!("{part} at {position}")
+                    }
+                })
                 .collect();
-            let fitted = if fitted.is_empty() { "the log names no parts".to_owned() } else { fitted.join(", ") };
+            let fitted = if fitted.is_empty() {
+                "the log names no parts".to_owned()
+            } else {
+                fitted.join(", ")
+            };
             page.quiet(&fitted, "      ");
             page.quiet(&cautions(job), "      ");
         }
@@ -90,7 +107,8 @@ fn page(answered: &Answered) -> String {
         page.heading("What the log says");
         for noted in &answered.log {
             let date = if noted.date.is_empty() { "no date" } else { &noted.date };
-            let hours = noted.hours.map_or_else(String::new, |hours| format!(" at {} hours", plain(hours)));
+            let hours =
+                noted.hours.map_or_else(String::new, |hours| format!(" at {} hours", plain(hours)));
             page.text(&format!("{date}{hours}: {}", noted.finding), "  ", "    ");
         }
     }
@@ -110,7 +128,8 @@ fn page(answered: &Answered) -> String {
 
 fn head(job: &Addressing) -> String {
     let name = if job.name.is_empty() { String::new() } else { format!(" ({})", job.name) };
-    let untimed = if job.untimed == 0 { String::new() } else { format!(" and {} not timed", job.untimed) };
+    let untimed =
+        if job.untimed == 0 { String::new() } else { format!(" and {} not timed", job.untimed) };
     let mut text = format!("{}{name}: about {} minutes{untimed}", job.job, plain(job.minutes));
     if !job.complete {
         text.push_str("; its kit is not complete yet");
@@ -122,5 +141,9 @@ fn head(job: &Addressing) -> String {
 }
 
 fn cautions(job: &Addressing) -> String {
-    if job.cautions.is_empty() { String::new() } else { format!("cautions: {}", job.cautions.join(", ")) }
+    if job.cautions.is_empty() {
+        String::new()
+    } else {
+        format!("cautions: {}", job.cautions.join(", "))
+    }
 }

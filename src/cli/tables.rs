@@ -17,7 +17,12 @@ pub(crate) fn run(ask: &TablesAsk, json: bool) -> anyhow::Result<Answer> {
         if !tables.iter().any(|table| table.name == wanted) {
             let meant = nearest(wanted, tables.iter().map(|table| table.name));
             let hint = meant.map_or_else(
-                || format!("there are: {}", tables.iter().map(|table| table.name).collect::<Vec<_>>().join(", ")),
+                || {
+                    format!(
+                        "there are: {}",
+                        tables.iter().map(|table| table.name).collect::<Vec<_>>().join(", ")
+                    )
+                },
                 |meant| format!("did you mean '{meant}'?"),
             );
             let name = shorten(name);
@@ -37,7 +42,10 @@ pub(crate) fn run(ask: &TablesAsk, json: bool) -> anyhow::Result<Answer> {
         (Some(_), Some(table)) => one(table, &mut page),
         _ => {
             page.answer(
-                &format!("{} tables, each in files called <table>.csv below the catalog folder", tables.len()),
+                &format!(
+                    "{} tables, each in files called <table>.csv below the catalog folder",
+                    tables.len()
+                ),
                 true,
             );
             page.blank();
@@ -71,7 +79,9 @@ fn shipped(table: &Table, page: &mut Page) {
     let (rows, _) = shipped_rows();
     let shipped: Vec<(String, String)> = match table.name {
         "types" => rows.types.iter().map(type_line).collect(),
-        "cautions" => rows.cautions.iter().map(|row| (row.caution.to_string(), row.text.clone())).collect(),
+        "cautions" => {
+            rows.cautions.iter().map(|row| (row.caution.to_string(), row.text.clone())).collect()
+        }
         _ => return,
     };
     page.heading("Shipped with the program; rows of your own add to these, or take the place of one of the same name");
@@ -87,7 +97,8 @@ fn type_line(row: &PartType) -> (String, String) {
         facts.push("seals".to_owned());
     }
     let also: Vec<String> = row.also_called.iter().map(ToString::to_string).collect();
-    let also = if also.is_empty() { String::new() } else { format!("; also called {}", also.join(", ")) };
+    let also =
+        if also.is_empty() { String::new() } else { format!("; also called {}", also.join(", ")) };
     (row.part_type.to_string(), format!("{}{also}", facts.join(", ")))
 }
 

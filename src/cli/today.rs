@@ -9,5 +9,6 @@ pub(crate) fn day(given: Option<&Date>) -> anyhow::Result<Date> {
         return Ok(day.clone());
     }
     let now = jiff::Zoned::now().date();
-    Date::parse(&now.to_string()).context("the clock shows a day beyond the calendar; name the day with --date")
+    Date::parse(&now.to_string())
+        .context("the clock shows a day beyond the calendar; name the day with --date")
 }

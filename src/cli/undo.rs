@@ -19,7 +19,8 @@ pub(crate) fn run(catalog: &Catalog, ask: &UndoAsk, json: bool) -> anyhow::Resul
     let Some(last) = last_made(&root).context("the last change cannot be read")? else {
         return Ok(nothing(json));
     };
-    let files = preview_back(&root, &last).with_context(|| format!("'{}' was not taken back", last.what))?;
+    let files = preview_back(&root, &last)
+        .with_context(|| format!("'{}' was not taken back", last.what))?;
     let mut page = Page::default();
     page.answer(&format!("the last change: {} ({})", last.what, day(&last)), true);
     show(&mut page, &files);
@@ -34,7 +35,8 @@ pub(crate) fn run(catalog: &Catalog, ask: &UndoAsk, json: bool) -> anyhow::Resul
         let answer = json!({ "what": last.what, "when": last.when, "written": written, "files": as_json(&files) });
         format!("{}\n", serde_json::to_string_pretty(&answer)?)
     } else {
-        let said = decision.remark().map_or_else(|| format!("Taken back: {}.", last.what), str::to_owned);
+        let said =
+            decision.remark().map_or_else(|| format!("Taken back: {}.", last.what), str::to_owned);
         format!("{shown}\n{said}\n")
     };
     Ok(Answer::new(out, ended))
@@ -52,7 +54,10 @@ fn list(made: &[Made], json: bool) -> anyhow::Result<Answer> {
             json!({ "what": made.what, "when": made.when, "files": files })
         });
         let changes = json!({ "changes": changes.collect::<Vec<_>>() });
-        return Ok(Answer::new(format!("{}\n", serde_json::to_string_pretty(&changes)?), Ended::Done));
+        return Ok(Answer::new(
+            format!("{}\n", serde_json::to_string_pretty(&changes)?),
+            Ended::Done,
+        ));
     }
     if made.is_empty() {
         return Ok(nothing(false));

@@ -13,9 +13,18 @@ pub(crate) fn run(catalog: &Catalog, ask: &WaitingAsk, json: bool) -> anyhow::Re
     with_catalog(catalog, |catalog, notes| work(catalog, notes, ask, json))
 }
 
-fn work(catalog: &dyn Lookup, notes: String, ask: &WaitingAsk, json: bool) -> anyhow::Result<Answer> {
+fn work(
+    catalog: &dyn Lookup,
+    notes: String,
+    ask: &WaitingAsk,
+    json: bool,
+) -> anyhow::Result<Answer> {
     let waiting = waiting(&day(ask.date.as_ref())?, catalog);
-    let out = if json { format!("{}\n", serde_json::to_string_pretty(&waiting)?) } else { page(&waiting) };
+    let out = if json {
+        format!("{}\n", serde_json::to_string_pretty(&waiting)?)
+    } else {
+        page(&waiting)
+    };
     Ok(Answer { out, err: notes, ended: Ended::Done })
 }
 
@@ -40,7 +49,10 @@ fn page(waiting: &Waiting) -> String {
         if line.order != last {
             let due = line.due.as_ref().map_or_else(String::new, |due| format!(", due {due}"));
             let late = if line.overdue { ", OVERDUE" } else { "" };
-            page.heading(&format!("Order {} of {} with {}{due}{late}", line.order, line.date, line.supplier));
+            page.heading(&format!(
+                "Order {} of {} with {}{due}{late}",
+                line.order, line.date, line.supplier
+            ));
             last = &line.order;
         }
         page.text(&line_text(line), "  ", "    ");
@@ -76,13 +88,16 @@ fn job_text(job: &JobReady, page: &mut Page) {
     let says = match (&job.trouble, job.missing.len()) {
         (Some(trouble), _) => trouble.clone(),
         (None, 0) if job.complete => "fully on the shelf".to_owned(),
-        (None, 0) => "all that its kit names is on the shelf, but the kit is not complete".to_owned(),
+        (None, 0) => {
+            "all that its kit names is on the shelf, but the kit is not complete".to_owned()
+        }
         (None, missing) => format!("{} missing", count(missing, "part is", "parts are")),
     };
     page.text(&format!("{name}: {says}"), "  ", "    ");
     for missing in &job.missing {
         let amount = Quantity::new(missing.quantity, missing.unit);
-        let amount = if missing.quantity.is_zero() { "as needed".to_owned() } else { amount.to_string() };
+        let amount =
+            if missing.quantity.is_zero() { "as needed".to_owned() } else { amount.to_string() };
         let coming = if missing.on_order { "on order" } else { "NOT on order" };
         page.text(&format!("{amount} × {}: {coming}", missing.part), "      ", "        ");
     }

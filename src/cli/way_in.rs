@@ -21,10 +21,15 @@ pub(crate) fn run(catalog: &Catalog, ask: &WayInAsk, json: bool) -> anyhow::Resu
 fn draw(out: WorkedOut, ask: &WayInAsk, json: bool) -> anyhow::Result<Answer> {
     // Where things lie is not drawn, so the shelf is not looked at.
     let sheet = sheet(&out.ask, &out.kit, &OrderPlan::default(), &[], &day(None)?, out.lookup);
-    let drawn = sheet.map_or_else(String::new, |sheet| picture(&sheet, out.lookup, ACROSS, Detail::Full));
+    let drawn =
+        sheet.map_or_else(String::new, |sheet| picture(&sheet, out.lookup, ACROSS, Detail::Full));
     if drawn.is_empty() {
         let why = "there is nothing to draw: the tables name no operation for this";
-        return Ok(Answer { out: String::new(), err: format!("{}{why}\n", out.notes), ended: Ended::NotFound });
+        return Ok(Answer {
+            out: String::new(),
+            err: format!("{}{why}\n", out.notes),
+            ended: Ended::NotFound,
+        });
     }
     write(&ask.output, &["svg"], &drawn)?;
     let file = ask.output.display().to_string();
@@ -36,6 +41,7 @@ fn draw(out: WorkedOut, ask: &WayInAsk, json: bool) -> anyhow::Result<Answer> {
         let open = if out.kit.complete { "" } else { "; the kit is NOT complete" };
         format!("{file}: {}{open}\n", count(steps, "operation", "operations"))
     };
-    let ended = if out.kit.complete && out.kit.doubts.is_empty() { Ended::Done } else { Ended::Open };
+    let ended =
+        if out.kit.complete && out.kit.doubts.is_empty() { Ended::Done } else { Ended::Open };
     Ok(Answer { out: text, err: out.notes, ended })
 }

@@ -29,7 +29,9 @@ pub(crate) fn with_kit(
             Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
         };
         for option in &kit.unknown_options {
-            notes.push_str(&format!("note: no line of these jobs asks about the option '{option}'\n"));
+            notes.push_str(&format!(
+                "note: no line of these jobs asks about the option '{option}'\n"
+            ));
         }
         work(WorkedOut { lookup, ask, kit, notes })
     })

@@ -111,7 +111,10 @@ impl Register {
     }
 
     fn key(&self, row: &TextRow) -> Vec<String> {
-        identity(self.table.name).iter().map(|column| folded(self.table, column, row.cell(column), row.mark)).collect()
+        identity(self.table.name)
+            .iter()
+            .map(|column| folded(self.table, column, row.cell(column), row.mark))
+            .collect()
     }
 
     /// The cells in which a row says something else. What it leaves blank says nothing.
@@ -122,18 +125,27 @@ impl Register {
             folded(self.table, column, ours.cell(column), ours.mark)
                 != folded(self.table, column, theirs.cell(column), theirs.mark)
         })
-        .map(|column| Differs { column, ours: ours.cell(column).to_owned(), theirs: theirs.cell(column).to_owned() })
+        .map(|column| Differs {
+            column,
+            ours: ours.cell(column).to_owned(),
+            theirs: theirs.cell(column).to_owned(),
+        })
         .collect()
     }
 }
 
 /// Gives the form of a cell in which texts that mean the same are equal.
 fn folded(table: &Table, column: &str, text: &str, mark: DecimalMark) -> String {
-    let form = table.columns.iter().find(|known| known.name == column).map_or("", |column| column.form);
+    let form =
+        table.columns.iter().find(|known| known.name == column).map_or("", |column| column.form);
     let text = text.trim();
     if text.is_empty() {
         // One of a thing is what a blank quantity means.
-        return if matches!(column, "quantity" | "pack") { "1 each".to_owned() } else { String::new() };
+        return if matches!(column, "quantity" | "pack") {
+            "1 each".to_owned()
+        } else {
+            String::new()
+        };
     }
     if form.starts_with("part number")
         && let Some(number) = PartNumber::new(text)
@@ -152,7 +164,11 @@ fn folded(table: &Table, column: &str, text: &str, mark: DecimalMark) -> String 
     }
     let lower = text.to_lowercase();
     if column == "size" {
-        return lower.chars().filter(|c| !c.is_whitespace()).map(|c| if c == '×' { 'x' } else { c }).collect();
+        return lower
+            .chars()
+            .filter(|c| !c.is_whitespace())
+            .map(|c| if c == '×' { 'x' } else { c })
+            .collect();
     }
     lower.split_whitespace().collect::<Vec<_>>().join(" ")
 }
@@ -193,8 +209,13 @@ pub fn unknown_names(row: &TextRow, names: &Names) -> Vec<String> {
             if of == Thing::Joint && names.near(of, name).is_none() {
                 continue;
             }
-            let near = names.near(of, name).map_or_else(String::new, |near| format!("; is {near} meant?"));
-            remarks.push(format!("{}: nothing in the tables is the {} {name} yet{near}", column.name, of.word()));
+            let near =
+                names.near(of, name).map_or_else(String::new, |near| format!("; is {near} meant?"));
+            remarks.push(format!(
+                "{}: nothing in the tables is the {} {name} yet{near}",
+                column.name,
+                of.word()
+            ));
         }
     }
     remarks
@@ -205,7 +226,11 @@ mod tests {
     use super::*;
 
     fn row(text: &str) -> TextRow {
-        let sheet = TextSheet::read("parts", "parts.csv", format!("part,type,name,size,maker\n{text}\n").as_bytes());
+        let sheet = TextSheet::read(
+            "parts",
+            "parts.csv",
+            format!("part,type,name,size,maker\n{text}\n").as_bytes(),
+        );
         sheet.expect("a sheet").rows.remove(0)
     }
 
@@ -225,7 +250,8 @@ mod tests {
 
     #[test]
     fn numbers_that_look_alike_are_found() {
-        let known = ["91-2O44", "91-2044", "91-2045"].map(|text| PartNumber::new(text).expect("a number"));
+        let known =
+            ["91-2O44", "91-2044", "91-2045"].map(|text| PartNumber::new(text).expect("a number"));
         let mine = PartNumber::new("9I-2044").expect("a number");
         assert_eq!(alike(&mine, &known), known[..2]);
     }

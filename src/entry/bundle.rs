@@ -29,22 +29,31 @@ impl Bundle {
         match register.standing(&row) {
             Standing::New => self.rows.push(row),
             Standing::Same(existing) => {
-                let first =
-                    definition(row.table).and_then(|table| table.columns.first()).map_or("", |column| column.name);
-                self.remarks.push(format!("{} stands in {} already", row.cell(first), existing.place()));
+                let first = definition(row.table)
+                    .and_then(|table| table.columns.first())
+                    .map_or("", |column| column.name);
+                self.remarks.push(format!(
+                    "{} stands in {} already",
+                    row.cell(first),
+                    existing.place()
+                ));
             }
-            Standing::Fills(existing, _) | Standing::Differs(existing, _) => self.taken.push((row, existing)),
+            Standing::Fills(existing, _) | Standing::Differs(existing, _) => {
+                self.taken.push((row, existing))
+            }
         }
     }
 
     /// Gives the edits by file. `file_of` names the file that takes new rows of a table.
     pub fn edits(&self, file_of: impl Fn(&str) -> String) -> Vec<FileEdits> {
         let mut files: Vec<FileEdits> = Vec::new();
-        let mut push =
-            |name: String, table: &'static str, edit: Edit| match files.iter_mut().find(|file| file.name == name) {
-                Some(file) => file.edits.push(edit),
-                None => files.push(FileEdits { table, name, edits: vec![edit] }),
-            };
+        let mut push = |name: String, table: &'static str, edit: Edit| match files
+            .iter_mut()
+            .find(|file| file.name == name)
+        {
+            Some(file) => file.edits.push(edit),
+            None => files.push(FileEdits { table, name, edits: vec![edit] }),
+        };
         for (file, table, edit) in &self.sets {
             push(file.clone(), table, edit.clone());
         }

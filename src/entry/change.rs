@@ -39,7 +39,11 @@ impl fmt::Display for Unchanged {
         match self {
             Unchanged::NotThere(why) | Unchanged::Unfit(why) => f.write_str(why),
             Unchanged::Several(rows) => {
-                write!(f, "{} rows are meant; choose one with --line, or with --where COLUMN=VALUE:", rows.len())?;
+                write!(
+                    f,
+                    "{} rows are meant; choose one with --line, or with --where COLUMN=VALUE:",
+                    rows.len()
+                )?;
                 rows.iter().try_for_each(|(place, cells)| write!(f, "\n  {place}  {cells}"))
             }
         }
@@ -75,15 +79,18 @@ const CALLED_BY: [(&str, &[&str]); 22] = [
 ];
 
 /// Tables in which a name has one row.
-const ONE_ROW: [&str; 7] = ["models", "machines", "parts", "joints", "suppliers", "types", "cautions"];
+const ONE_ROW: [&str; 7] =
+    ["models", "machines", "parts", "joints", "suppliers", "types", "cautions"];
 
 fn called_by(table: &str) -> Result<(&'static str, &'static [&'static str]), Unchanged> {
     let wanted = table.to_lowercase();
     let wanted = wanted.strip_suffix(".csv").unwrap_or(&wanted);
     CALLED_BY.iter().find(|(name, _)| *name == wanted).copied().ok_or_else(|| {
         let meant = nearest(wanted, CALLED_BY.iter().map(|(name, _)| *name));
-        let hint =
-            meant.map_or_else(|| "kitwright tables lists them".to_owned(), |meant| format!("did you mean {meant}?"));
+        let hint = meant.map_or_else(
+            || "kitwright tables lists them".to_owned(),
+            |meant| format!("did you mean {meant}?"),
+        );
         Unchanged::NotThere(format!("no table '{}'; {hint}", shorten(table)))
     })
 }
@@ -109,30 +116,44 @@ pub fn find(wanted: &Wanted, sheets: &[TextSheet]) -> Result<Placed, Unchanged> 
         known_column(table, column, sheets)?;
     }
     let by = |column: &str| -> Vec<Placed> {
-        rows.iter().filter(|row| alike(table, column, row.row.cell(column), &wanted.key)).cloned().collect()
+        rows.iter()
+            .filter(|row| alike(table, column, row.row.cell(column), &wanted.key))
+            .cloned()
+            .collect()
     };
     let named = columns.iter().map(|column| by(column)).find(|rows| !rows.is_empty());
     let Some(mut found) = named else {
-        let names: Vec<&str> = rows.iter().flat_map(|row| columns.iter().map(|column| row.row.cell(column))).collect();
+        let names: Vec<&str> =
+            rows.iter().flat_map(|row| columns.iter().map(|column| row.row.cell(column))).collect();
         let meant = nearest(&wanted.key, names.into_iter().filter(|name| !name.is_empty()));
         let hint = meant.map_or_else(String::new, |meant| format!("; did you mean '{meant}'?"));
-        return Err(Unchanged::NotThere(format!("{table} has no row for '{}'{hint}", shorten(&wanted.key))));
+        return Err(Unchanged::NotThere(format!(
+            "{table} has no row for '{}'{hint}",
+            shorten(&wanted.key)
+        )));
     };
     let all = found.clone();
     found.retain(|row| {
         let says = |(column, text): &(String, String)| {
             let with = row.row.with(column, text);
-            row.row.cell(column) == text.trim() || (with.refused().is_empty() && with.value() == row.row.value())
+            row.row.cell(column) == text.trim()
+                || (with.refused().is_empty() && with.value() == row.row.value())
         };
         wanted.cells.iter().all(says)
-            && wanted.line.as_ref().is_none_or(|(file, line)| row.row.line == *line && is_file(&row.file, file))
+            && wanted
+                .line
+                .as_ref()
+                .is_none_or(|(file, line)| row.row.line == *line && is_file(&row.file, file))
     });
     match &found[..] {
         [one] => Ok(one.clone()),
         [] => Err(Unchanged::NotThere(format!(
             "none of the rows of {table} for '{}' is the one that --line and --where name; they are:{}",
             shorten(&wanted.key),
-            listed(&all).iter().map(|(place, cells)| format!("\n  {place}  {cells}")).collect::<String>()
+            listed(&all)
+                .iter()
+                .map(|(place, cells)| format!("\n  {place}  {cells}"))
+                .collect::<String>()
         ))),
         _ => Err(Unchanged::Several(listed(&found))),
     }
@@ -151,12 +172,16 @@ fn said(row: &Placed) -> String {
     let columns = definition(row.row.table).map_or(&[][..], |table| &table.columns);
     let cells = columns.iter().filter(|column| !row.row.cell(column.name).is_empty());
     shorten_more(
-        &cells.map(|column| format!("{}={}", column.name, row.row.cell(column.name))).collect::<Vec<_>>().join(", "),
+        &cells
+            .map(|column| format!("{}={}", column.name, row.row.cell(column.name)))
+            .collect::<Vec<_>>()
+            .join(", "),
     )
 }
 
 fn shorten_more(text: &str) -> String {
-    let mut shown: String = text.chars().take(140).map(|c| if c.is_control() { ' ' } else { c }).collect();
+    let mut shown: String =
+        text.chars().take(140).map(|c| if c.is_control() { ' ' } else { c }).collect();
     if shown.len() < text.len() {
         shown.push('…');
     }
@@ -167,13 +192,19 @@ fn shorten_more(text: &str) -> String {
 fn known_column(table: &str, column: &str, sheets: &[TextSheet]) -> Result<String, Unchanged> {
     let wanted = column.trim().to_lowercase();
     let columns = definition(table).map_or(&[][..], |table| &table.columns);
-    let own = || sheets.iter().filter(|sheet| sheet.table == table).flat_map(|sheet| sheet.columns.iter());
-    if columns.iter().any(|known| known.name == wanted) || own().any(|own| *own == wanted && !own.is_empty()) {
+    let own = || {
+        sheets.iter().filter(|sheet| sheet.table == table).flat_map(|sheet| sheet.columns.iter())
+    };
+    if columns.iter().any(|known| known.name == wanted)
+        || own().any(|own| *own == wanted && !own.is_empty())
+    {
         return Ok(wanted);
     }
     let meant = nearest(&wanted, columns.iter().map(|known| known.name));
-    let hint =
-        meant.map_or_else(|| format!("kitwright tables {table} lists them"), |meant| format!("did you mean {meant}?"));
+    let hint = meant.map_or_else(
+        || format!("kitwright tables {table} lists them"),
+        |meant| format!("did you mean {meant}?"),
+    );
     Err(Unchanged::NotThere(format!("{table} has no column '{}'; {hint}", shorten(column))))
 }
 
@@ -196,20 +227,30 @@ pub fn set(
         let text = names.parted(table, &column, text);
         let text = put_right(row.row.with(&column, &text)).cell(&column).to_owned();
         if row.row.cell(&column) != text {
-            edits.push(Edit::Set { line: row.row.line, column: column.clone(), text: text.clone() });
+            edits.push(Edit::Set {
+                line: row.row.line,
+                column: column.clone(),
+                text: text.clone(),
+            });
         }
         changed = changed.with(&column, &text);
-        let taken =
-            |other: &Placed| other.place() != row.place() && alike(table, &column, other.row.cell(&column), &text);
+        let taken = |other: &Placed| {
+            other.place() != row.place() && alike(table, &column, other.row.cell(&column), &text)
+        };
         let is_key = ONE_ROW.contains(&table) && called_by(table)?.1.contains(&&*column);
         if let Some(other) = placed(sheets, table).iter().find(|other| is_key && taken(other)) {
-            return Err(Unchanged::Unfit(format!("column {column}: {} has '{text}' already", other.place())));
+            return Err(Unchanged::Unfit(format!(
+                "column {column}: {} has '{text}' already",
+                other.place()
+            )));
         }
     }
     let why: Vec<String> = changed
         .refused()
         .into_iter()
-        .filter(|(refused, _)| cells.iter().any(|(column, _)| column.trim().eq_ignore_ascii_case(refused)))
+        .filter(|(refused, _)| {
+            cells.iter().any(|(column, _)| column.trim().eq_ignore_ascii_case(refused))
+        })
         .map(|(column, reason)| {
             if changed.cell(column).is_empty() {
                 format!("column {column}: every row of {table} needs it, so it cannot be blank")
@@ -239,12 +280,16 @@ pub fn remove(row: &Placed, sheets: &[TextSheet]) -> (Vec<FileEdits>, Vec<String
     });
     let mut left = Vec::new();
     if let Some((thing, name, column)) = home {
-        let still = placed(sheets, table)
-            .iter()
-            .any(|other| other.place() != row.place() && thing.alike(other.row.cell(column), &name));
+        let still = placed(sheets, table).iter().any(|other| {
+            other.place() != row.place() && thing.alike(other.row.cell(column), &name)
+        });
         if !still {
             let elsewhere = |(place, _, _, _): &(String, _, _, _)| *place != row.place();
-            left = named(thing, &name, sheets).into_iter().filter(elsewhere).map(|(place, ..)| place).collect();
+            left = named(thing, &name, sheets)
+                .into_iter()
+                .filter(elsewhere)
+                .map(|(place, ..)| place)
+                .collect();
             left.dedup();
         }
     }
@@ -275,7 +320,12 @@ fn named<'s>(thing: Thing, name: &str, sheets: &'s [TextSheet]) -> Vec<Naming<'s
 ///
 /// # Errors
 /// Nothing has the old name, something has the new one, or the new one could not be read back.
-pub fn rename(thing: Thing, old: &str, new: &str, sheets: &[TextSheet]) -> Result<Vec<FileEdits>, Unchanged> {
+pub fn rename(
+    thing: Thing,
+    old: &str,
+    new: &str,
+    sheets: &[TextSheet],
+) -> Result<Vec<FileEdits>, Unchanged> {
     let new = new.trim();
     refuse_unfit(thing, new)?;
     let uses = named(thing, old, sheets);
@@ -293,7 +343,9 @@ pub fn rename(thing: Thing, old: &str, new: &str, sheets: &[TextSheet]) -> Resul
     let mut files: BTreeMap<&str, FileEdits> = BTreeMap::new();
     for (_, sheet, row, column) in uses {
         let mut text = row.raw(column).to_owned();
-        for (_, form) in columns_of(sheet.table, thing).into_iter().filter(|(name, _)| *name == column) {
+        for (_, form) in
+            columns_of(sheet.table, thing).into_iter().filter(|(name, _)| *name == column)
+        {
             for span in names_in(&text, form).into_iter().rev() {
                 if thing.alike(&text[span.clone()], old) {
                     text.replace_range(span, new);
@@ -302,8 +354,13 @@ pub fn rename(thing: Thing, old: &str, new: &str, sheets: &[TextSheet]) -> Resul
         }
         if text != row.raw(column) {
             let file = files.entry(&sheet.name);
-            let new = || FileEdits { table: sheet.table, name: sheet.name.clone(), edits: Vec::new() };
-            file.or_insert_with(new).edits.push(Edit::Set { line: row.line, column: column.to_owned(), text });
+            let new =
+                || FileEdits { table: sheet.table, name: sheet.name.clone(), edits: Vec::new() };
+            file.or_insert_with(new).edits.push(Edit::Set {
+                line: row.line,
+                column: column.to_owned(),
+                text,
+            });
         }
     }
     Ok(files.into_values().collect())
@@ -311,7 +368,8 @@ pub fn rename(thing: Thing, old: &str, new: &str, sheets: &[TextSheet]) -> Resul
 
 /// A name must read back as that name wherever it is written.
 fn refuse_unfit(thing: Thing, new: &str) -> Result<(), Unchanged> {
-    let unfit = |why: &str| Err(Unchanged::Unfit(format!("'{}' cannot be a name: {why}", shorten(new))));
+    let unfit =
+        |why: &str| Err(Unchanged::Unfit(format!("'{}' cannot be a name: {why}", shorten(new))));
     if new.is_empty() {
         return unfit("it is blank");
     }
@@ -325,29 +383,44 @@ fn refuse_unfit(thing: Thing, new: &str) -> Result<(), Unchanged> {
         return unfit("a line that begins with # is a remark");
     }
     let conditional = matches!(thing, Thing::Trait | Thing::Option);
-    if conditional && new.split_whitespace().next().is_some_and(|word| word.eq_ignore_ascii_case("not")) {
+    if conditional
+        && new.split_whitespace().next().is_some_and(|word| word.eq_ignore_ascii_case("not"))
+    {
         return unfit("not before a name says that it must not hold");
     }
     Ok(())
 }
 
 /// What ships with the program keeps its name, and lends it to nothing else.
-fn refuse_shipped(thing: Thing, old: &str, new: &str, sheets: &[TextSheet]) -> Result<(), Unchanged> {
+fn refuse_shipped(
+    thing: Thing,
+    old: &str,
+    new: &str,
+    sheets: &[TextSheet],
+) -> Result<(), Unchanged> {
     let (rows, _) = shipped_rows();
     let shipped: Vec<Key> = match thing {
-        Thing::Type => rows.types.into_iter().flat_map(|row| [vec![row.part_type], row.also_called].concat()).collect(),
+        Thing::Type => rows
+            .types
+            .into_iter()
+            .flat_map(|row| [vec![row.part_type], row.also_called].concat())
+            .collect(),
         Thing::Caution => rows.cautions.into_iter().map(|row| row.caution).collect(),
         _ => return Ok(()),
     };
-    let own = thing
-        .home()
-        .is_some_and(|(table, column)| placed(sheets, table).iter().any(|row| thing.alike(row.row.cell(column), old)));
+    let own = thing.home().is_some_and(|(table, column)| {
+        placed(sheets, table).iter().any(|row| thing.alike(row.row.cell(column), old))
+    });
     if !own && shipped.contains(&Key::new(old)) {
-        return Err(Unchanged::Unfit(format!("'{}' ships with the program, so it cannot be renamed", shorten(old))));
+        return Err(Unchanged::Unfit(format!(
+            "'{}' ships with the program, so it cannot be renamed",
+            shorten(old)
+        )));
     }
     let other_name = |sheet: &&TextSheet| {
-        let names =
-            |row: &crate::tables::TextRow| row.cell("also_called").split(';').any(|name| thing.alike(name, new));
+        let names = |row: &crate::tables::TextRow| {
+            row.cell("also_called").split(';').any(|name| thing.alike(name, new))
+        };
         thing == Thing::Type && sheet.table == "types" && sheet.rows.iter().any(names)
     };
     if shipped.contains(&Key::new(new)) || sheets.iter().any(|sheet| other_name(&sheet)) {
@@ -361,9 +434,12 @@ fn nothing_named(thing: Thing, old: &str, sheets: &[TextSheet]) -> String {
     for sheet in sheets {
         for (column, form) in columns_of(sheet.table, thing) {
             let cells = sheet.rows.iter().map(|row| row.raw(column));
-            names.extend(cells.flat_map(|cell| names_in(cell, form).into_iter().filter_map(|span| cell.get(span))));
+            names.extend(cells.flat_map(|cell| {
+                names_in(cell, form).into_iter().filter_map(|span| cell.get(span))
+            }));
         }
     }
-    let hint = nearest(old, names).map_or_else(String::new, |meant| format!("; did you mean '{meant}'?"));
+    let hint =
+        nearest(old, names).map_or_else(String::new, |meant| format!("; did you mean '{meant}'?"));
     format!("no table names '{}'{hint}", shorten(old))
 }

@@ -28,7 +28,10 @@ const FILES: &[(&str, &str)] = &[
 
 /// Gives the files of the demo.
 pub fn demo_catalog() -> Vec<NewFile> {
-    FILES.iter().map(|(name, text)| NewFile { name: (*name).to_owned(), text: (*text).to_owned() }).collect()
+    FILES
+        .iter()
+        .map(|(name, text)| NewFile { name: (*name).to_owned(), text: (*text).to_owned() })
+        .collect()
 }
 
 #[cfg(test)]
@@ -37,7 +40,8 @@ mod tests {
 
     #[test]
     fn the_demo_inside_the_program_is_whole() {
-        let folder = std::fs::read_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/demo")).expect("the demo");
+        let folder =
+            std::fs::read_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/demo")).expect("the demo");
         let mut on_disk: Vec<String> = folder
             .map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned())
             .filter(|name| !name.starts_with('.'))

@@ -40,7 +40,10 @@ static BY_A_WORD: [(&[&str], Pattern, &str); 4] = [
 
 /// Gives the type that a plain one is by the other words of its line.
 pub(super) fn finer(plain: &str, line: &str) -> Option<&'static str> {
-    BY_A_WORD.iter().find(|(of, word, _)| of.contains(&plain) && word.is_match(line)).map(|(_, _, finer)| *finer)
+    BY_A_WORD
+        .iter()
+        .find(|(of, word, _)| of.contains(&plain) && word.is_match(line))
+        .map(|(_, _, finer)| *finer)
 }
 
 /// What holds a seal or a gasket, or works on one. Source: common practice, no source.
@@ -73,7 +76,10 @@ mod tests {
 
     #[test]
     fn a_word_of_the_line_makes_the_plain_type_a_finer_one() {
-        assert_eq!(finer("bolt", "cylinder head bolt torque to yield"), Some("angle-tightened bolt"));
+        assert_eq!(
+            finer("bolt", "cylinder head bolt torque to yield"),
+            Some("angle-tightened bolt")
+        );
         assert_eq!(finer("bolt", "caliper bolt patch lock"), Some("pre-coated screw"));
         assert_eq!(finer("plain nut", "nyl-insert nut M10"), Some("self-locking nut"));
         assert_eq!(finer("plain washer", "washer, felt, hub"), Some("felt seal"));
@@ -83,9 +89,14 @@ mod tests {
 
     #[test]
     fn what_holds_a_seal_takes_its_name_over_and_where_it_goes_does_not() {
-        for behind in
-            [" retainer", " driver 40 mm", " scraper", " retaining ring", " housing, crankshaft", " bore protector"]
-        {
+        for behind in [
+            " retainer",
+            " driver 40 mm",
+            " scraper",
+            " retaining ring",
+            " housing, crankshaft",
+            " bore protector",
+        ] {
             assert!(takes_over(behind).is_some(), "{behind}");
         }
         for behind in ["", " output shaft", ", retainer side", " pump cover", " 20x35x7"] {

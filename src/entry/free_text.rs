@@ -51,7 +51,8 @@ static MONEY_BEHIND: Pattern = LazyLock::new(|| {
         r"(?:^|\s)\d[\d.,]*\s?(?:€|£|\$|(?:EUR|USD|GBP|CHF|SEK|NOK|DKK|PLN|CZK|CAD|AUD|euro|Euro)\b)(?:\s*(?:each|ea\.?|per piece|/pc))?",
     )
 });
-static MONEY_EACH: Pattern = LazyLock::new(|| pattern(r"\b\d+[.,]\d{2}\s*(?:each|per piece|/\s?pc\b)"));
+static MONEY_EACH: Pattern =
+    LazyLock::new(|| pattern(r"\b\d+[.,]\d{2}\s*(?:each|per piece|/\s?pc\b)"));
 static QUANTITY: Pattern = LazyLock::new(|| {
     pattern(
         r"(?i)(?:\b(?:qty|quantity|menge|anzahl)\b\.?\s*:?\s*\d+(?:[.,]0+)?|\b\d+(?:[.,]0+)?\s*(?:off|pcs|pce|pc|pieces?|ea|each|reqd|req'd|stk|stück|(?-i:ST|St))\b\.?|\b(?:pack|packet|bag|box|set)\s+of\s+\d+\b|\(\s*(?:x\s?\d+|\d+\s?x|\d+)\s*\))",
@@ -70,7 +71,8 @@ static HOLDER_BEHIND: Pattern = LazyLock::new(|| {
     )
 });
 /// `4x` as a word of its own, and `x4` behind everything else.
-static TIMES_ALONE: Pattern = LazyLock::new(|| pattern(r"(?:^|[\s,;])(\d{1,3}[xX])(?:[\s,;]*$|[,;])"));
+static TIMES_ALONE: Pattern =
+    LazyLock::new(|| pattern(r"(?:^|[\s,;])(\d{1,3}[xX])(?:[\s,;]*$|[,;])"));
 static TIMES_BEHIND: Pattern = LazyLock::new(|| pattern(r"[\s,;]([xX]\d{1,3})(?:[\s,;]|$)"));
 static TIMES: Pattern = LazyLock::new(|| pattern(r"^\s*(\d{1,3})\s?[xX*]\s+"));
 static FIGURE: Pattern = LazyLock::new(|| {
@@ -90,13 +92,18 @@ static STANDARD: Pattern = LazyLock::new(|| {
 });
 /// What holds a paste or an oil is not the part: `tube of liquid gasket`.
 static HOLDER: Pattern = LazyLock::new(|| {
-    pattern(r"(?i)^(?:\d{1,3}\s)?(?:tube|bottle|can|tin|cartridge|sachet|roll|pair|pot|jar|bag|pack|packet|box)s? of\s")
+    pattern(
+        r"(?i)^(?:\d{1,3}\s)?(?:tube|bottle|can|tin|cartridge|sachet|roll|pair|pot|jar|bag|pack|packet|box)s? of\s",
+    )
 });
 /// A line of a parts list: its figure, the number, the name, and how many.
-static PAGE_LINE: Pattern =
-    LazyLock::new(|| pattern(r"^(\d{1,3}[a-z]?)\s(?:[A-Za-z0-9]+[-./])+[A-Za-z0-9]+\s.*[A-Za-z)].*\s(\d{1,2})$"));
+static PAGE_LINE: Pattern = LazyLock::new(|| {
+    pattern(r"^(\d{1,3}[a-z]?)\s(?:[A-Za-z0-9]+[-./])+[A-Za-z0-9]+\s.*[A-Za-z)].*\s(\d{1,2})$")
+});
 static ROUGHLY: Pattern = LazyLock::new(|| {
-    pattern(r"(?i)(?:\b(?:about|approx|approximately|circa|ca|roughly|maybe|perhaps|nearly|almost)\b\.?|[~≈])\s*$")
+    pattern(
+        r"(?i)(?:\b(?:about|approx|approximately|circa|ca|roughly|maybe|perhaps|nearly|almost)\b\.?|[~≈])\s*$",
+    )
 });
 /// What a figure is of, where it is said in front of it, and where it is said behind.
 static SAID_IN_FRONT: Pattern = LazyLock::new(|| {
@@ -105,22 +112,30 @@ static SAID_IN_FRONT: Pattern = LazyLock::new(|| {
     )
 });
 static SAID_BEHIND: Pattern = LazyLock::new(|| {
-    pattern(r"(?i)^\s?(?:mm\s)?(id|i\.d\.|bore|inside|cs|section|thick|wide|long|length|reach|od|o\.d\.|outside)\b")
+    pattern(
+        r"(?i)^\s?(?:mm\s)?(id|i\.d\.|bore|inside|cs|section|thick|wide|long|length|reach|od|o\.d\.|outside)\b",
+    )
 });
 /// The strength of a bolt behind a hyphen, and a size behind the number of a standard.
 static CLASS_BEHIND: Pattern =
     LazyLock::new(|| pattern(r"(M\d[\d.,xX]*)-(4\.6|4\.8|5\.6|5\.8|6\.8|8\.8|9\.8|10\.9|12\.9)\b"));
-static SIZE_BEHIND: Pattern = LazyLock::new(|| pattern(r"\b((?:DIN|ISO)\s?\d{3,5})-(\d{1,3}(?:[.,]\d+)?\s?[xX]\s?\d)"));
+static SIZE_BEHIND: Pattern =
+    LazyLock::new(|| pattern(r"\b((?:DIN|ISO)\s?\d{3,5})-(\d{1,3}(?:[.,]\d+)?\s?[xX]\s?\d)"));
 static PRICES_BEHIND: Pattern = LazyLock::new(|| pattern(r"(?:\s+\d{1,5}[.,]\d{2}){1,3}\s*$"));
-static OUTSIDE: Pattern = LazyLock::new(|| pattern(r"(?i)\b(?:od|o\.d\.|outside|outer|external diameter)\b"));
-static SIZE_LABEL: Pattern =
-    LazyLock::new(|| pattern(r"(?i)\b(?:id|i\.d\.|bore|inside|wide|width|long|length|size|dia|diameter|thick)\b\.?:?"));
+static OUTSIDE: Pattern =
+    LazyLock::new(|| pattern(r"(?i)\b(?:od|o\.d\.|outside|outer|external diameter)\b"));
+static SIZE_LABEL: Pattern = LazyLock::new(|| {
+    pattern(
+        r"(?i)\b(?:id|i\.d\.|bore|inside|wide|width|long|length|size|dia|diameter|thick)\b\.?:?",
+    )
+});
 static OTHER_UNIT: Pattern = LazyLock::new(|| {
     pattern(
         r"^\d+(?:[.,]\d+)?(?i:v|w|a|ah|ml|cl|l|g|kg|bar|psi|°c|c|k|nm|n|hp|kw|cc|ohm|kohm|mm|cm|m|in|km|hz|rpm|t|grit)$",
     )
 });
-static COUNTED: Pattern = LazyLock::new(|| pattern(r"^(?:\d{1,2}-[a-z]{3,}|\d+/\d+[WVA]|\d{1,3}[xX]|[xX]\d{1,3})$"));
+static COUNTED: Pattern =
+    LazyLock::new(|| pattern(r"^(?:\d{1,2}-[a-z]{3,}|\d+/\d+[WVA]|\d{1,3}[xX]|[xX]\d{1,3})$"));
 static VISCOSITY: Pattern = LazyLock::new(|| pattern(r"^\d{1,2}[Ww]-?\d{0,2}$"));
 /// What is made to a standard. Source of the titles: from memory.
 const BY_STANDARD: &[(&str, &str)] = &[
@@ -149,7 +164,9 @@ const BY_STANDARD: &[(&str, &str)] = &[
 /// A torque with what stands in brackets behind it, and the turn that follows; whether it is one, [`Torque`] says.
 static TORQUE: Pattern = LazyLock::new(|| {
     const UNIT: &str = r"(?:n[·⋅.* -]?m|kgf?[·⋅.* -]?m|m[·⋅.* -]?kgf?|(?:lbs?|lbf)[·⋅.* -]{0,2}(?:ft|in)|(?:ft|in)[·⋅.* -]{0,2}(?:lbs?|lbf))\b\.?";
-    let moment = format!(r"\b\d+(?:[.,]\d+)?(?:\s?(?:-|\.\.)\s?\d+(?:[.,]\d+)?)?\s?{UNIT}(?:\s?[(\[][^)\]]*[)\]])?");
+    let moment = format!(
+        r"\b\d+(?:[.,]\d+)?(?:\s?(?:-|\.\.)\s?\d+(?:[.,]\d+)?)?\s?{UNIT}(?:\s?[(\[][^)\]]*[)\]])?"
+    );
     pattern(&format!(
         r"(?i)(?:\b(?:torque|tighten|tightened|drehmoment|anzugsmoment)\b(?:\s?[:=]|\sto\b)?\s*)?({moment}(?:\s?[;,+]\s?{moment})*(?:\s?[;,+]?\s?\+?\s?\d+\s?(?:°|deg\b))*)"
     ))
@@ -159,7 +176,11 @@ static LETTERED_SIZE: Pattern = LazyLock::new(|| pattern(r"^[A-Z]{1,2}-?\d{1,3}[
 static TOKEN: Pattern = LazyLock::new(|| pattern(r"[^\s,;:()=\x01\x22]+"));
 
 /// Reads a line. `known` tells whether a number stands in the table parts.
-pub fn read_part(line: &str, words: &Vocabulary, known: &dyn Fn(&PartNumber) -> bool) -> PartReading {
+pub fn read_part(
+    line: &str,
+    words: &Vocabulary,
+    known: &dyn Fn(&PartNumber) -> bool,
+) -> PartReading {
     let mut draft = Draft { text: tidy(line), reading: PartReading::default(), number_at: None };
     draft.take_what_is_gone();
     draft.take_labelled_figure();
@@ -170,7 +191,8 @@ pub fn read_part(line: &str, words: &Vocabulary, known: &dyn Fn(&PartNumber) -> 
         .find_iter(&draft.text)
         // `BS-1014` opens or ends a line as the number of a part; a standard is written `BS 1014`.
         .filter(|hit| {
-            let hyphened = ["BS-", "EN-", "NF-"].iter().any(|start| hit.as_str().starts_with(start));
+            let hyphened =
+                ["BS-", "EN-", "NF-"].iter().any(|start| hit.as_str().starts_with(start));
             !hyphened || (hit.start() > 0 && hit.end() < draft.text.len())
         })
         .map(|hit| hit.range())
@@ -206,7 +228,11 @@ pub fn read_part(line: &str, words: &Vocabulary, known: &dyn Fn(&PartNumber) -> 
         draft.offer_near_types(&bare, words);
     }
     let named = kind.as_ref().map(|found| &found.kind);
-    draft.read_for_kind(&mut sizes, named, labelled.is_some() || numbers.iter().any(|number| number.score >= STRONG));
+    draft.read_for_kind(
+        &mut sizes,
+        named,
+        labelled.is_some() || numbers.iter().any(|number| number.score >= STRONG),
+    );
     let size_span = draft.pick_size(&sizes, kind.as_ref().map(|found| &found.kind), words);
     let numbers = candidates(&without(&draft.text, size_span.as_slice()), &standards, &materials);
     draft.pick_number(labelled, numbers, known);
@@ -312,8 +338,9 @@ impl Draft {
 
     /// Takes a torque, before its figures are taken for a size or a quantity: it belongs to the place, not to the part.
     fn take_torque(&mut self) {
-        let hit =
-            TORQUE.captures(&self.text).and_then(|hit| Some((hit.get(0)?.range(), hit.get(1)?.as_str().to_owned())));
+        let hit = TORQUE
+            .captures(&self.text)
+            .and_then(|hit| Some((hit.get(0)?.range(), hit.get(1)?.as_str().to_owned())));
         let Some((span, typed)) = hit else { return };
         if let Ok(torque) = Torque::parse(&typed, DecimalMark::PointOrComma) {
             mask(&mut self.text, &span);
@@ -331,11 +358,15 @@ impl Draft {
                 !mark || hit.get(1).is_some_and(|number| number.as_str().len() > 3)
             })
             .filter_map(|hit| {
-                Some((hit.get(0)?.range(), hit.get(1)?.as_str().trim_end_matches(['.', '-', '/']).to_owned()))
+                Some((
+                    hit.get(0)?.range(),
+                    hit.get(1)?.as_str().trim_end_matches(['.', '-', '/']).to_owned(),
+                ))
             })
             .filter(|(_, number)| {
                 let digits = number.chars().filter(char::is_ascii_digit).count();
-                digits >= 3 || (digits == 2 && number.chars().filter(|c| c.is_alphabetic()).count() >= 2)
+                digits >= 3
+                    || (digits == 2 && number.chars().filter(|c| c.is_alphabetic()).count() >= 2)
             })
             .collect();
         let (span, number) = hits.into_iter().next()?;
@@ -344,7 +375,9 @@ impl Draft {
     }
 
     fn take_quantities(&mut self, known: &dyn Fn(&PartNumber) -> bool) {
-        let page_line = PAGE_LINE.captures(&self.text).and_then(|hit| Some((hit.get(1)?.range(), hit.get(2)?.range())));
+        let page_line = PAGE_LINE
+            .captures(&self.text)
+            .and_then(|hit| Some((hit.get(1)?.range(), hit.get(2)?.range())));
         if let Some((figure, quantity)) = page_line {
             self.leave_out("quantity", &quantity);
             self.leave_out("figure", &figure);
@@ -352,9 +385,12 @@ impl Draft {
         if let Some(span) = HOLDER.find(&self.text).map(|hit| hit.range()) {
             self.leave_out("quantity", &span);
         }
-        for (patterns, what) in
-            [(&MONEY, "price"), (&MONEY_BEHIND, "price"), (&MONEY_EACH, "price"), (&QUANTITY, "quantity")]
-        {
+        for (patterns, what) in [
+            (&MONEY, "price"),
+            (&MONEY_BEHIND, "price"),
+            (&MONEY_EACH, "price"),
+            (&QUANTITY, "quantity"),
+        ] {
             while let Some(span) = patterns.find(&self.text).map(|hit| hit.range()) {
                 self.leave_out(what, &span);
             }
@@ -372,8 +408,10 @@ impl Draft {
         if let Some(span) = times {
             let behind = self.text.get(span.end..).unwrap_or_default();
             let next = behind.split([' ', ',', MASK]).next().unwrap_or_default();
-            let figure =
-                next.trim_end_matches("mm").chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '/' | '"'));
+            let figure = next
+                .trim_end_matches("mm")
+                .chars()
+                .all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '/' | '"'));
             let tight = !self.text.get(span.clone()).is_some_and(|text| text.trim().contains(' '));
             let dimensions = next.starts_with(|c: char| c.is_ascii_digit())
                 && next.contains(['x', 'X'])
@@ -387,12 +425,18 @@ impl Draft {
 
     /// Takes the count of `M5x25 x6`; in `10 x12 x1` the figures belong together, and so they do in `24 x3`.
     fn take_times_behind(&mut self) {
-        let Some(span) = TIMES_BEHIND.captures(&self.text).and_then(|hit| Some(hit.get(1)?.range())) else { return };
+        let Some(span) =
+            TIMES_BEHIND.captures(&self.text).and_then(|hit| Some(hit.get(1)?.range()))
+        else {
+            return;
+        };
         let in_front = self.text.get(..span.start).unwrap_or_default().trim_end();
         let word = in_front.rsplit([' ', ',', ';']).next().unwrap_or_default();
         let figure = word.trim_end_matches(['m', '"']).ends_with(|c: char| c.is_ascii_digit());
         let inner = word.trim_start_matches(['M', 'm']).find(['x', 'X']).is_some_and(|at| at > 0);
-        let apart = in_front.strip_suffix(word).is_some_and(|rest| rest.ends_with(" x ") || rest.ends_with(" X "));
+        let apart = in_front
+            .strip_suffix(word)
+            .is_some_and(|rest| rest.ends_with(" x ") || rest.ends_with(" X "));
         let number = likeness(word, 1).is_some_and(|score| score >= STRONG);
         if !figure || inner || apart || number || in_front.ends_with([',', ';']) {
             self.leave_out("quantity", &span);
@@ -401,8 +445,9 @@ impl Draft {
 
     fn sizes(&self, standards: &[Range<usize>]) -> Vec<FoundSize> {
         let mut sizes = size_words::find(&self.text);
-        let overlaps =
-            |size: &FoundSize| standards.iter().any(|other| other.start < size.span.end && size.span.start < other.end);
+        let overlaps = |size: &FoundSize| {
+            standards.iter().any(|other| other.start < size.span.end && size.span.start < other.end)
+        };
         sizes.retain(|size| !overlaps(size) || matches!(size.what, Shape::Dash(_)));
         sizes
     }
@@ -417,7 +462,9 @@ impl Draft {
                 Shape::Figures(figures) => Some(figures.len()),
                 _ => None,
             });
-            let threaded = sizes.iter().any(|size| matches!(size.what, Shape::Thread(_) | Shape::OtherThread(_)));
+            let threaded = sizes
+                .iter()
+                .any(|size| matches!(size.what, Shape::Thread(_) | Shape::OtherThread(_)));
             let form = &found.kind.form;
             let suits = figures.is_some_and(|figures| figures == form.len())
                 || (threaded && form.first().is_some_and(|word| word == "thread"));
@@ -435,14 +482,18 @@ impl Draft {
         let (class, suits, locks, _) = rank(best);
         let rival = here.iter().find(|other| {
             let (other_class, other_suits, other_locks, _) = rank(other);
-            other.kind.rule != best.kind.rule && (other_class, other_suits, other_locks) == (class, suits, locks)
+            other.kind.rule != best.kind.rule
+                && (other_class, other_suits, other_locks) == (class, suits, locks)
         });
         self.reading.part_type = best.kind.name.to_string();
         if let Some(rival) = rival {
             let choices = vec![best.kind.name.to_string(), rival.kind.name.to_string()];
             self.ask(
                 "type",
-                format!("the text names a {} and a {}, which are treated differently", rival.kind.name, best.kind.name),
+                format!(
+                    "the text names a {} and a {}, which are treated differently",
+                    rival.kind.name, best.kind.name
+                ),
                 choices,
             );
         }
@@ -457,18 +508,24 @@ impl Draft {
         words: &Vocabulary,
     ) -> Option<FoundKind> {
         let named = standards.iter().find_map(|span| {
-            let text: String = self.text.get(span.clone())?.chars().filter(|c| !c.is_whitespace()).collect();
+            let text: String =
+                self.text.get(span.clone())?.chars().filter(|c| !c.is_whitespace()).collect();
             let (_, name) = BY_STANDARD.iter().find(|(standard, _)| *standard == text)?;
             Some((*name, span.clone()))
         });
         let Some((name, span)) = named else { return kind };
-        let says_less = kind
-            .as_ref()
-            .is_none_or(|kind| name.len() > kind.kind.name.as_str().len() && name.ends_with(kind.kind.name.as_str()));
+        let says_less = kind.as_ref().is_none_or(|kind| {
+            name.len() > kind.kind.name.as_str().len() && name.ends_with(kind.kind.name.as_str())
+        });
         let Some(found) = says_less.then(|| words.named(name)).flatten() else { return kind };
         self.reading.part_type = found.name.to_string();
         self.reading.questions.retain(|question| question.column != "type");
-        Some(FoundKind { kind: found, span: kind.map_or(span, |kind| kind.span), words: 1, phrase: 0 })
+        Some(FoundKind {
+            kind: found,
+            span: kind.map_or(span, |kind| kind.span),
+            words: 1,
+            phrase: 0,
+        })
     }
 
     /// Takes the type that a material makes of another: an impeller of rubber is a rubber impeller.
@@ -497,15 +554,22 @@ impl Draft {
         static INTERNAL: Pattern = LazyLock::new(|| pattern(r"(?i)\b(?:int\.|internal\b)"));
         let found = kind?;
         let inside = found.kind.name.as_str() == "circlip" && INTERNAL.is_match(&self.text);
-        let Some(internal) = inside.then(|| words.named("internal circlip")).flatten() else { return Some(found) };
+        let Some(internal) = inside.then(|| words.named("internal circlip")).flatten() else {
+            return Some(found);
+        };
         self.reading.part_type = internal.name.to_string();
         Some(FoundKind { kind: internal, ..found })
     }
 
     /// Takes the type that another word of the line makes of a plain one: a bolt with a patch.
-    fn by_another_word(&mut self, kind: Option<FoundKind>, words: &Vocabulary) -> Option<FoundKind> {
+    fn by_another_word(
+        &mut self,
+        kind: Option<FoundKind>,
+        words: &Vocabulary,
+    ) -> Option<FoundKind> {
         let found = kind?;
-        let finer = finer_type::finer(found.kind.name.as_str(), &self.text).and_then(|name| words.named(name));
+        let finer = finer_type::finer(found.kind.name.as_str(), &self.text)
+            .and_then(|name| words.named(name));
         let Some(finer) = finer else { return Some(found) };
         self.reading.part_type = finer.name.to_string();
         Some(FoundKind { kind: finer, ..found })
@@ -532,15 +596,18 @@ impl Draft {
         let shown = format!("{seal} {}", noun.unwrap_or_default());
         // `oil seal housing` is one, whatever the seal; a gasket may be called after the plate that it is under.
         let whole = noun.and_then(|noun| words.named(noun));
-        if let Some(holder) =
-            whole.filter(|holder| holder.name.as_str() == "housing" && seal.to_lowercase().ends_with("seal"))
-        {
+        if let Some(holder) = whole.filter(|holder| {
+            holder.name.as_str() == "housing" && seal.to_lowercase().ends_with("seal")
+        }) {
             self.reading.part_type = holder.name.to_string();
             self.reading.questions.retain(|question| question.column != "type");
             return Some(FoundKind { kind: holder, ..found });
         }
-        let mut choices: Vec<String> =
-            noun.and_then(|noun| words.named(noun)).map(|kind| kind.name.to_string()).into_iter().collect();
+        let mut choices: Vec<String> = noun
+            .and_then(|noun| words.named(noun))
+            .map(|kind| kind.name.to_string())
+            .into_iter()
+            .collect();
         choices.push(found.kind.name.to_string());
         self.reading.questions.retain(|question| question.column != "type");
         let said = noun.map_or_else(
@@ -553,29 +620,45 @@ impl Draft {
 
     /// Asks of a washer of which nothing more is said whether it seals: only a thread, or a metal that does not give, says
     /// that it spreads a load.
-    fn ask_of_a_bare_washer(&mut self, kind: Option<&FoundKind>, sizes: &[FoundSize], materials: &[FoundMaterial]) {
+    fn ask_of_a_bare_washer(
+        &mut self,
+        kind: Option<&FoundKind>,
+        sizes: &[FoundSize],
+        materials: &[FoundMaterial],
+    ) {
         const HARD: &[&str] = &["steel", "zinc", "galvanised", "brass", "A2", "A4", "plated"];
         let bare = kind.is_some_and(|found| {
             let text = self.text.get(found.span.clone()).unwrap_or_default().to_lowercase();
-            found.kind.name.as_str() == "plain washer" && found.words == 1 && !text.starts_with("unterleg")
+            found.kind.name.as_str() == "plain washer"
+                && found.words == 1
+                && !text.starts_with("unterleg")
         });
         let one_figure = sizes.iter().any(|size| match &size.what {
             Shape::Thread(_) | Shape::OtherThread(_) => true,
             Shape::Figures(figures) => figures.len() < 3,
             Shape::Dash(_) | Shape::Bare(_) => false,
         });
-        let hard = materials.iter().any(|material| HARD.iter().any(|word| material.name.contains(word)));
-        let soft = materials.iter().any(|material| !HARD.iter().any(|word| material.name.contains(word)));
+        let hard =
+            materials.iter().any(|material| HARD.iter().any(|word| material.name.contains(word)));
+        let soft =
+            materials.iter().any(|material| !HARD.iter().any(|word| material.name.contains(word)));
         if bare && (soft || !(one_figure || hard)) {
             let choices = vec!["sealing washer".to_owned(), "plain washer".to_owned()];
-            self.ask("type", "a washer may seal, and is then renewed, or only spread a load", choices);
+            self.ask(
+                "type",
+                "a washer may seal, and is then renewed, or only spread a load",
+                choices,
+            );
         }
     }
 
     /// Asks where the noun in front of a comma is no type, and what names one only says where it goes: `Band, gaiter`. What
     /// is renewed in any case is taken.
     fn ask_of_a_noun_in_front(&mut self, kind: Option<&FoundKind>, bare: &str) {
-        let Some(found) = kind.filter(|found| found.kind.rule != "renew" && found.phrase > 0) else { return };
+        let Some(found) = kind.filter(|found| found.kind.rule != "renew" && found.phrase > 0)
+        else {
+            return;
+        };
         let front = bare.get(..found.span.start).unwrap_or_default();
         static NOUN: Pattern = LazyLock::new(|| pattern(r"^[\s]*([A-Za-z][a-z]{3,}|[A-Z]{4,}),"));
         let Some(noun) = NOUN.captures(front).and_then(|hit| hit.get(1)) else { return };
@@ -583,17 +666,26 @@ impl Draft {
             return;
         }
         let name = found.kind.name.to_string();
-        self.ask("type", format!("is this the {name}, or a {} of it?", noun.as_str().to_lowercase()), vec![name]);
+        self.ask(
+            "type",
+            format!("is this the {name}, or a {} of it?", noun.as_str().to_lowercase()),
+            vec![name],
+        );
     }
 
     /// A set screw is a screw without a head in one country, and a bolt threaded up to its head in another.
     fn ask_of_a_set_screw(&mut self, kind: Option<&FoundKind>) {
-        static HEADED: Pattern = LazyLock::new(|| pattern(r"(?i)\b(?:hex|hexagon|hex-head|headed|fully threaded)\b"));
+        static HEADED: Pattern =
+            LazyLock::new(|| pattern(r"(?i)\b(?:hex|hexagon|hex-head|headed|fully threaded)\b"));
         static SOCKET: Pattern = LazyLock::new(|| pattern(r"(?i)\b(?:socket|point|grub)\b"));
         let grub = kind.is_some_and(|found| found.kind.name.as_str() == "grub screw");
         if grub && HEADED.is_match(&self.text) && !SOCKET.is_match(&self.text) {
             let choices = vec!["bolt".to_owned(), "grub screw".to_owned()];
-            self.ask("type", "a set screw may be a bolt threaded up to its head or a grub screw", choices);
+            self.ask(
+                "type",
+                "a set screw may be a bolt threaded up to its head or a grub screw",
+                choices,
+            );
         }
     }
 
@@ -602,7 +694,11 @@ impl Draft {
         let slips = words.near(text);
         let near = if slips.is_empty() { words.ending_in_a_word_of(text) } else { slips };
         if !near.is_empty() {
-            self.ask("type", format!("no type was recognised; near ones are {}", near.join(", ")), near);
+            self.ask(
+                "type",
+                format!("no type was recognised; near ones are {}", near.join(", ")),
+                near,
+            );
         }
     }
 
@@ -615,15 +711,21 @@ impl Draft {
             && !sizes.iter().any(|size| size_words::suits(&size.what, Some(kind)) == Suits::Whole)
             && let Some(pair) = size_words::find_span_of_clip(&self.text)
         {
-            sizes.retain(|size| size.span.end <= pair.span.start || pair.span.end <= size.span.start);
+            sizes.retain(|size| {
+                size.span.end <= pair.span.start || pair.span.end <= size.span.start
+            });
             sizes.push(pair);
         }
         if kind.form == ["shaft", "housing", "width"] && numbered {
             for size in sizes.iter_mut() {
                 let text = self.text.get(size.span.clone()).unwrap_or_default();
-                let only_figures = text.chars().all(|c| c.is_ascii_digit() || matches!(c, '-' | '/' | '.'));
+                let only_figures =
+                    text.chars().all(|c| c.is_ascii_digit() || matches!(c, '-' | '/' | '.'));
                 let three = matches!(&size.what, Shape::Figures(figures) if figures.len() == 3);
-                if only_figures && three && size_words::suits(&size.what, Some(kind)) == Suits::Whole {
+                if only_figures
+                    && three
+                    && size_words::suits(&size.what, Some(kind)) == Suits::Whole
+                {
                     size.doubt = None;
                 }
             }
@@ -637,16 +739,23 @@ impl Draft {
     }
 
     /// Asks where a figure says what it is of, and the size of this type consists of more: `31.5 ID` of an O-ring.
-    fn ask_for_the_rest_of_a_size(&mut self, sizes: &[FoundSize], standards: &[Range<usize>], kind: Option<&Kind>) {
+    fn ask_for_the_rest_of_a_size(
+        &mut self,
+        sizes: &[FoundSize],
+        standards: &[Range<usize>],
+        kind: Option<&Kind>,
+    ) {
         static NUMBERED: Pattern = LazyLock::new(|| pattern(r"-\d{3}$"));
         let asked = self.reading.questions.iter().any(|question| question.column == "size");
-        let Some(kind) = kind.filter(|kind| kind.form.len() > 1 && self.reading.size.is_empty() && !asked) else {
+        let Some(kind) =
+            kind.filter(|kind| kind.form.len() > 1 && self.reading.size.is_empty() && !asked)
+        else {
             return;
         };
         // A standard for O-rings gives each size a number: `BS 1806-116`.
-        let by_number = standards
-            .iter()
-            .find_map(|span| self.text.get(span.clone()).filter(|text| NUMBERED.is_match(text)).map(str::to_owned));
+        let by_number = standards.iter().find_map(|span| {
+            self.text.get(span.clone()).filter(|text| NUMBERED.is_match(text)).map(str::to_owned)
+        });
         if let Some(text) = by_number.filter(|_| kind.form == ["bore", "section"]) {
             self.ask("size", format!("`{text}` may be the number of a size"), vec![]);
             return;
@@ -658,7 +767,10 @@ impl Draft {
             (said && matches!(size.what, Shape::Bare(_))).then(|| shown(&size.what))
         });
         if let Some(figure) = labelled {
-            let text = format!("`{figure}` is not the whole size of this type ({})", kind.form.join(" x "));
+            let text = format!(
+                "`{figure}` is not the whole size of this type ({})",
+                kind.form.join(" x ")
+            );
             self.ask("size", text, vec![]);
         }
     }
@@ -670,34 +782,50 @@ impl Draft {
         words: &Vocabulary,
         known: &dyn Fn(&PartNumber) -> bool,
     ) {
-        static IN_FRONT: Pattern = LazyLock::new(|| pattern(r"(?:^([A-Z])|(?:^|[\s,;:(])([A-Z]{2,3})) $"));
+        static IN_FRONT: Pattern =
+            LazyLock::new(|| pattern(r"(?:^([A-Z])|(?:^|[\s,;:(])([A-Z]{2,3})) $"));
         /// What stands in capitals before a number and is no part of it.
         const OTHERS: &[&str] = &[
-            "NO", "NR", "PN", "ID", "OD", "CS", "TC", "LH", "RH", "PCS", "EA", "ST", "STK", "OFF", "DIN", "ISO", "EN",
-            "X", "EUR", "GBP", "USD", "CHF", "OEM", "REF", "ART", "ZP", "ZN", "NEW", "OLD", "FOR", "SET", "KIT", "MM",
-            "IN", "BSP", "NPT", "UNC", "UNF", "BSW", "BSF", "ML", "KG", "CC", "KW", "NM", "BAR", "PSI",
+            "NO", "NR", "PN", "ID", "OD", "CS", "TC", "LH", "RH", "PCS", "EA", "ST", "STK", "OFF",
+            "DIN", "ISO", "EN", "X", "EUR", "GBP", "USD", "CHF", "OEM", "REF", "ART", "ZP", "ZN",
+            "NEW", "OLD", "FOR", "SET", "KIT", "MM", "IN", "BSP", "NPT", "UNC", "UNF", "BSW",
+            "BSF", "ML", "KG", "CC", "KW", "NM", "BAR", "PSI",
         ];
         let number = self.reading.part.clone();
-        if number.is_empty() || PartNumber::new(&number).is_some_and(|part| known(&part)) || number.contains(' ') {
+        if number.is_empty()
+            || PartNumber::new(&number).is_some_and(|part| known(&part))
+            || number.contains(' ')
+        {
             return;
         }
         let Some(start) = self.number_at.clone().map(|span| span.start) else { return };
         let in_front = self.text.get(..start).unwrap_or_default();
-        let Some(word) = IN_FRONT.captures(in_front).and_then(|hit| hit.get(1).or(hit.get(2))) else {
+        let Some(word) = IN_FRONT.captures(in_front).and_then(|hit| hit.get(1).or(hit.get(2)))
+        else {
             return;
         };
-        let taken =
-            materials.iter().any(|material| material.span.start < word.end() && word.start() < material.span.end);
+        let taken = materials
+            .iter()
+            .any(|material| material.span.start < word.end() && word.start() < material.span.end);
         if taken || OTHERS.contains(&word.as_str()) || words.holds(word.as_str()) {
             return;
         }
         let whole = format!("{} {number}", word.as_str());
         self.reading.questions.retain(|question| question.column != "part");
-        self.ask("part", format!("`{}` may belong to the number `{number}`", word.as_str()), vec![whole, number]);
+        self.ask(
+            "part",
+            format!("`{}` may belong to the number `{number}`", word.as_str()),
+            vec![whole, number],
+        );
     }
 
     /// Picks the size; gives where it stands. What is doubtful about it becomes a question.
-    fn pick_size(&mut self, sizes: &[FoundSize], kind: Option<&Kind>, words: &Vocabulary) -> Option<Range<usize>> {
+    fn pick_size(
+        &mut self,
+        sizes: &[FoundSize],
+        kind: Option<&Kind>,
+        words: &Vocabulary,
+    ) -> Option<Range<usize>> {
         if let Some(span) = kind.and_then(|kind| self.said_of_each_figure(sizes, kind)) {
             return span;
         }
@@ -714,15 +842,19 @@ impl Draft {
         if kind.is_none_or(|kind| kind.form.is_empty()) {
             real.retain(|size| !matches!(&size.what, Shape::Figures(figures) if figures.len() < 2));
         }
-        let whole: Vec<&FoundSize> =
-            real.iter().copied().filter(|size| size_words::suits(&size.what, kind) == Suits::Whole).collect();
+        let whole: Vec<&FoundSize> = real
+            .iter()
+            .copied()
+            .filter(|size| size_words::suits(&size.what, kind) == Suits::Whole)
+            .collect();
         let picked = match (whole.as_slice(), real.as_slice()) {
             ([one], _) => *one,
             ([], [one]) => *one,
             ([], []) => return self.pick_bare_size(sizes, kind),
             (several, all) => {
                 let several = if several.is_empty() { all } else { several };
-                let mut choices: Vec<String> = several.iter().map(|size| shown(&size.what)).collect();
+                let mut choices: Vec<String> =
+                    several.iter().map(|size| shown(&size.what)).collect();
                 choices.dedup();
                 let first = several.first()?;
                 if choices.len() > 1 {
@@ -763,7 +895,9 @@ impl Draft {
                 self.ask("size", why, choices);
             }
             // What the figures are of is known only with the type.
-            _ if kind.is_none() && self.reading.questions.iter().any(|question| question.column == "type") => {
+            _ if kind.is_none()
+                && self.reading.questions.iter().any(|question| question.column == "type") =>
+            {
                 self.reading.size.clone_from(&text);
                 self.ask("size", format!("`{text}` cannot be judged without a type"), vec![text]);
             }
@@ -786,7 +920,11 @@ impl Draft {
 
     /// Puts a size together from figures that each say what they are of: `ID 24.2 mm CS 3 mm`, `M8 bolt, 35 long`.
     /// `None` where they do not give all that the type's form asks for; else what takes their place in the text.
-    fn said_of_each_figure(&mut self, sizes: &[FoundSize], kind: &Kind) -> Option<Option<Range<usize>>> {
+    fn said_of_each_figure(
+        &mut self,
+        sizes: &[FoundSize],
+        kind: &Kind,
+    ) -> Option<Option<Range<usize>>> {
         let meant = |word: &str| -> &[&str] {
             match word.to_lowercase().replace('.', "").as_str() {
                 "id" | "inside" | "inner" | "bore" => &["bore", "shaft"],
@@ -808,7 +946,9 @@ impl Draft {
                 }
                 Shape::Bare(figure) => (figure.shown.clone(), &[]),
                 Shape::Figures(figures) if figures.len() == 1 => (shown(&size.what), &[]),
-                Shape::Dash(_) | Shape::OtherThread(_) | Shape::Figures(_) | Shape::Thread(_) => return None,
+                Shape::Dash(_) | Shape::OtherThread(_) | Shape::Figures(_) | Shape::Thread(_) => {
+                    return None;
+                }
             };
             let words = if words.is_empty() {
                 let said = SAID_IN_FRONT
@@ -837,7 +977,8 @@ impl Draft {
         }
         let texts: Vec<&str> = slots.iter().map(|(text, _)| text.as_str()).collect();
         // A thread with a pitch and a length would read as three figures; `M8x1.25x55` is how it is written.
-        self.reading.size = texts.join(if texts.iter().any(|text| text.contains(' ')) { " x " } else { "x" });
+        self.reading.size =
+            texts.join(if texts.iter().any(|text| text.contains(' ')) { " x " } else { "x" });
         for (_, span) in &slots {
             mask(&mut self.text, span);
         }
@@ -847,23 +988,29 @@ impl Draft {
 
     fn outside(&self, size: &FoundSize, kind: Option<&Kind>) -> bool {
         let single = matches!(&size.what, Shape::Figures(figures) if figures.len() == 1);
-        let inner =
-            kind.and_then(|kind| kind.form.first()).is_some_and(|first| matches!(first.as_str(), "bore" | "shaft"));
+        let inner = kind
+            .and_then(|kind| kind.form.first())
+            .is_some_and(|first| matches!(first.as_str(), "bore" | "shaft"));
         single && inner && OUTSIDE.is_match(&self.text)
     }
 
     /// A bare number is a size only for a type that has one figure, and then with a question.
     fn pick_bare_size(&mut self, sizes: &[FoundSize], kind: Option<&Kind>) -> Option<Range<usize>> {
-        let kind =
-            kind.filter(|kind| kind.form.len() == 1 && kind.form.first().is_some_and(|word| word != "thread"))?;
+        let kind = kind.filter(|kind| {
+            kind.form.len() == 1 && kind.form.first().is_some_and(|word| word != "thread")
+        })?;
         let strong = candidates(&self.text, &[], &[]);
         let bare = sizes.iter().find(|size| {
             let number = strong.iter().any(|number| {
-                number.score >= STRONG && number.span.start <= size.span.start && size.span.end <= number.span.end
+                number.score >= STRONG
+                    && number.span.start <= size.span.start
+                    && size.span.end <= number.span.end
             });
             matches!(size.what, Shape::Bare(_)) && !number && size.span.start > 0
         })?;
-        let Suits::Doubtful(why, choices) = size_words::suits(&bare.what, Some(kind)) else { return None };
+        let Suits::Doubtful(why, choices) = size_words::suits(&bare.what, Some(kind)) else {
+            return None;
+        };
         self.reading.size = choices.first().cloned().unwrap_or_default();
         self.ask("size", why, choices);
         Some(bare.span.clone())
@@ -895,7 +1042,9 @@ impl Draft {
         self.reading.part.clone_from(&best.text);
         let rivals: Vec<String> = numbers
             .iter()
-            .filter(|other| other.span != best.span && other.score >= STRONG && best.score - other.score < 50)
+            .filter(|other| {
+                other.span != best.span && other.score >= STRONG && best.score - other.score < 50
+            })
             .map(|other| other.text.clone())
             .collect();
         if !rivals.is_empty() {
@@ -908,13 +1057,22 @@ impl Draft {
             choices.extend((best.groups == 2).then_some(last));
             self.ask("part", format!("`{}` may be one number or several", best.text), choices);
         } else if best.score < STRONG {
-            self.ask("part", format!("`{}` is short for a part number", best.text), vec![best.text.clone()]);
+            self.ask(
+                "part",
+                format!("`{}` is short for a part number", best.text),
+                vec![best.text.clone()],
+            );
         }
         mask(&mut self.text, &best.span);
         self.number_at = Some(best.span);
     }
 
-    fn pick_material(&mut self, found: &[FoundMaterial], kind: Option<&FoundKind>, size: Option<&Range<usize>>) {
+    fn pick_material(
+        &mut self,
+        found: &[FoundMaterial],
+        kind: Option<&FoundKind>,
+        size: Option<&Range<usize>>,
+    ) {
         let threaded = kind.is_some_and(|found| {
             found.kind.form.iter().any(|word| matches!(word.as_str(), "thread" | "length"))
                 || found.kind.name.as_str().contains("washer")
@@ -923,7 +1081,9 @@ impl Draft {
         // In `copper washer` the type's own name tells the material; in `copper grease` or `nylon lock nut` it does not.
         let telling = kind.is_some_and(|found| {
             let name = found.kind.name.as_str();
-            ["washer", "gasket", "hose", "bush", "pipe", "ring", "seal", "pin"].iter().any(|word| name.contains(word))
+            ["washer", "gasket", "hose", "bush", "pipe", "ring", "seal", "pin"]
+                .iter()
+                .any(|word| name.contains(word))
         });
         let mut taken: Vec<&FoundMaterial> = Vec::new();
         for material in found {
@@ -944,8 +1104,10 @@ impl Draft {
         let mut names: Vec<&str> = taken.iter().map(|material| material.name.as_str()).collect();
         names.dedup();
         let joined = names.join(" ");
-        let (plain, codes) =
-            (taken.iter().filter(|m| !m.class && !m.code).count(), taken.iter().filter(|m| m.code).count());
+        let (plain, codes) = (
+            taken.iter().filter(|m| !m.class && !m.code).count(),
+            taken.iter().filter(|m| m.code).count(),
+        );
         if plain > 1 || codes > 1 {
             self.ask(
                 "material",
@@ -969,12 +1131,18 @@ impl Draft {
         {
             self.leave_out("price", &span);
         }
-        let labelled = if sized { SIZE_LABEL.replace_all(&self.text, " ").into_owned() } else { self.text.clone() };
+        let labelled = if sized {
+            SIZE_LABEL.replace_all(&self.text, " ").into_owned()
+        } else {
+            self.text.clone()
+        };
         let text = labelled.replace(MASK, " ");
         let mut words: Vec<&str> = text.split_whitespace().collect();
         let listing = |word: &str| {
             let word = word.trim_matches(['(', ')', '.', ':', ',']);
-            !word.is_empty() && word.len() <= 5 && word.chars().all(|c| c.is_ascii_digit() || matches!(c, '-' | '.'))
+            !word.is_empty()
+                && word.len() <= 5
+                && word.chars().all(|c| c.is_ascii_digit() || matches!(c, '-' | '.'))
         };
         let loose = |word: &str| {
             !word.chars().any(char::is_alphanumeric)
@@ -993,9 +1161,16 @@ impl Draft {
             }
         }
         let mut name = words.join(" ");
-        for (from, to) in
-            [(" ,", ","), (",,", ","), ("( )", ""), ("()", ""), (" )", ")"), ("( ", "("), (" :", ""), (" .", ".")]
-        {
+        for (from, to) in [
+            (" ,", ","),
+            (",,", ","),
+            ("( )", ""),
+            ("()", ""),
+            (" )", ")"),
+            ("( ", "("),
+            (" :", ""),
+            (" .", "."),
+        ] {
             while name.contains(from) {
                 name = name.replace(from, to);
             }
@@ -1003,15 +1178,17 @@ impl Draft {
         let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
         let name = name.trim_matches([',', ';', ':', '-', '.', '@', '=', ' ', '/', '#']);
         let mut letters = name.chars();
-        self.reading.name = letters
-            .next()
-            .map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str());
+        self.reading.name = letters.next().map_or_else(String::new, |first| {
+            first.to_uppercase().collect::<String>() + letters.as_str()
+        });
     }
 
     fn note_listing(&mut self, word: &str) {
         let digits = word.trim_matches(['(', ')', '.', ':', ',']);
         if digits.chars().any(|c| c.is_ascii_digit()) {
-            self.reading.left_out.push(LeftOut { what: "quantity or figure", text: digits.to_owned() });
+            self.reading
+                .left_out
+                .push(LeftOut { what: "quantity or figure", text: digits.to_owned() });
         }
     }
 }
@@ -1032,7 +1209,11 @@ const STRONG: i32 = 25;
 const WEAKEST: i32 = 10;
 
 /// Finds what may be the part number, each with how much it looks like one.
-fn candidates(text: &str, standards: &[Range<usize>], materials: &[FoundMaterial]) -> Vec<Candidate> {
+fn candidates(
+    text: &str,
+    standards: &[Range<usize>],
+    materials: &[FoundMaterial],
+) -> Vec<Candidate> {
     let mut found: Vec<Candidate> = Vec::new();
     let tokens: Vec<(Range<usize>, &str)> = TOKEN
         .find_iter(text)
@@ -1042,7 +1223,9 @@ fn candidates(text: &str, standards: &[Range<usize>], materials: &[FoundMaterial
         })
         .filter(|(span, token)| {
             let meets = |other: &Range<usize>| other.start < span.end && span.start < other.end;
-            !token.is_empty() && !standards.iter().any(meets) && !materials.iter().any(|material| meets(&material.span))
+            !token.is_empty()
+                && !standards.iter().any(meets)
+                && !materials.iter().any(|material| meets(&material.span))
         })
         .collect();
     let mut at = 0;
@@ -1052,7 +1235,8 @@ fn candidates(text: &str, standards: &[Range<usize>], materials: &[FoundMaterial
         if span.start == 0 && opens_number(token) {
             while let Some((next_span, next)) = tokens.get(at + 1) {
                 let adjacent = text.get(span.end..next_span.start) == Some(" ");
-                let digits = next.chars().all(|c| c.is_ascii_digit()) && (2..=6).contains(&next.len());
+                let digits =
+                    next.chars().all(|c| c.is_ascii_digit()) && (2..=6).contains(&next.len());
                 if !(adjacent && digits) {
                     break;
                 }
@@ -1089,7 +1273,9 @@ fn likeness(token: &str, groups: usize) -> Option<i32> {
     let letters = token.chars().filter(|c| c.is_alphabetic()).count();
     if digits == 0
         || token.contains(MASK)
-        || token.chars().any(|c| matches!(c, '"' | '\'' | '%' | '°' | '±' | '€' | '$' | '£' | '@' | 'Ø'))
+        || token
+            .chars()
+            .any(|c| matches!(c, '"' | '\'' | '%' | '°' | '±' | '€' | '$' | '£' | '@' | 'Ø'))
     {
         return None;
     }
@@ -1123,7 +1309,11 @@ fn likeness(token: &str, groups: usize) -> Option<i32> {
     score -= if letters > 8 { 15 } else { 0 };
     // A plain number of three or four digits may be a year, a figure or a count.
     score -= if letters == 0 && !joined && groups == 1 && digits < 5 { 10 } else { 0 };
-    score -= if letters == 0 && digits == 4 && !joined && (token.starts_with("19") || token.starts_with("20")) {
+    score -= if letters == 0
+        && digits == 4
+        && !joined
+        && (token.starts_with("19") || token.starts_with("20"))
+    {
         10
     } else {
         0
@@ -1137,8 +1327,15 @@ mod tests {
 
     fn read(line: &str) -> PartReading {
         let (shipped, files) = crate::tables::shipped_rows();
-        let memory = crate::catalog::Memory::new(crate::catalog::Rows::default(), Vec::new(), shipped, files);
-        read_part(line, &Vocabulary::of(&memory), &|number| *number == PartNumber::new("91 2044").expect("a number"))
+        let memory = crate::catalog::Memory::new(
+            crate::catalog::Rows::default(),
+            Vec::new(),
+            shipped,
+            files,
+        );
+        read_part(line, &Vocabulary::of(&memory), &|number| {
+            *number == PartNumber::new("91 2044").expect("a number")
+        })
     }
 
     #[test]
@@ -1160,7 +1357,8 @@ mod tests {
     #[test]
     fn what_parts_has_no_column_for_is_named_and_not_lost() {
         let reading = read("4x 91-3045 screw M6x45 €0.80");
-        let left: Vec<_> = reading.left_out.iter().map(|left| (left.what, left.text.as_str())).collect();
+        let left: Vec<_> =
+            reading.left_out.iter().map(|left| (left.what, left.text.as_str())).collect();
         assert_eq!(left, [("price", "€0.80"), ("quantity", "4x")]);
         assert_eq!((reading.part.as_str(), reading.size.as_str()), ("91-3045", "M6x45"));
     }
@@ -1169,18 +1367,31 @@ mod tests {
     fn a_torque_is_read_with_its_brackets_and_left_to_the_position() {
         for (line, torque) in [
             ("91-3020 screw M8x25, 25 N·m (18 lbf·ft)", "25 N·m (18 lbf·ft)"),
-            ("91-3020 screw M8x25 tighten to 25 Nm (2,5 kgm, 18 ft-lb)", "25 N·m (2.5 kgf·m, 18 lbf·ft)"),
+            (
+                "91-3020 screw M8x25 tighten to 25 Nm (2,5 kgm, 18 ft-lb)",
+                "25 N·m (2.5 kgf·m, 18 lbf·ft)",
+            ),
             ("torque: 18–22 Nm [13-16 ft. lbs.] 91-3020 screw M8x25", "18-22 N·m (13-16 lbf·ft)"),
             ("91-3020 screw M8x25 20 Nm; +90°", "20 N·m; +90°"),
-            ("91-3020 screw M8x25; 10 N·m (7 lbf·ft); 20 N·m (15 lbf·ft)", "10 N·m (7 lbf·ft); 20 N·m (15 lbf·ft)"),
+            (
+                "91-3020 screw M8x25; 10 N·m (7 lbf·ft); 20 N·m (15 lbf·ft)",
+                "10 N·m (7 lbf·ft); 20 N·m (15 lbf·ft)",
+            ),
         ] {
             let reading = read(line);
-            let left: Vec<_> = reading.left_out.iter().map(|left| (left.what, left.text.as_str())).collect();
+            let left: Vec<_> =
+                reading.left_out.iter().map(|left| (left.what, left.text.as_str())).collect();
             assert_eq!(left, [("torque", torque)], "{line}");
             let rest = (reading.part.as_str(), reading.size.as_str(), reading.name.as_str());
-            assert_eq!((rest, &reading.questions[..]), (("91-3020", "M8x25", "Screw"), &[][..]), "{line}");
+            assert_eq!(
+                (rest, &reading.questions[..]),
+                (("91-3020", "M8x25", "Screw"), &[][..]),
+                "{line}"
+            );
         }
-        for line in ["90-6001 grease 5 kg molybdenum", "91-2044 O-ring 24x3", "91-77 bulb 12 V 10 W"] {
+        for line in
+            ["90-6001 grease 5 kg molybdenum", "91-2044 O-ring 24x3", "91-77 bulb 12 V 10 W"]
+        {
             assert!(read(line).left_out.iter().all(|left| left.what != "torque"), "{line}");
         }
     }
@@ -1194,7 +1405,11 @@ mod tests {
     #[test]
     fn capitals_in_front_of_a_number_belong_to_it_or_are_asked_about() {
         let reading = read("ZB 12-44 sump gasket");
-        let asked: Vec<_> = reading.questions.iter().map(|question| (question.column, &question.choices[..])).collect();
+        let asked: Vec<_> = reading
+            .questions
+            .iter()
+            .map(|question| (question.column, &question.choices[..]))
+            .collect();
         assert_eq!(asked, [("part", &["ZB 12-44".to_owned(), "12-44".to_owned()][..])]);
         let reading = read("W 3310 clutch plate friction 4x");
         assert_eq!((reading.part.as_str(), reading.left_out[0].text.as_str()), ("W 3310", "4x"));
@@ -1206,7 +1421,11 @@ mod tests {
     fn a_word_that_ends_the_names_of_several_types_offers_them() {
         let reading = read("90-5003 oil SAE 80 650 ml");
         assert_eq!(reading.part_type, "");
-        let near = reading.questions.iter().find(|question| question.column == "type").expect("a question");
+        let near = reading
+            .questions
+            .iter()
+            .find(|question| question.column == "type")
+            .expect("a question");
         assert!(near.choices.iter().any(|choice| choice == "engine oil"), "{near:?}");
         assert!(near.choices.iter().any(|choice| choice == "gear oil"), "{near:?}");
     }
@@ -1235,7 +1454,9 @@ mod tests {
 
     #[test]
     fn what_can_be_had_no_longer_is_told_and_no_word_of_the_name() {
-        for line in ["Q11-070 Tensioner, manual NLA", "Q11-070 tensioner, manual (no longer available)"] {
+        for line in
+            ["Q11-070 Tensioner, manual NLA", "Q11-070 tensioner, manual (no longer available)"]
+        {
             let reading = read(line);
             assert!(reading.discontinued, "{line}");
             assert_eq!(reading.name, "Tensioner, manual", "{line}");
@@ -1253,15 +1474,32 @@ mod tests {
             let reading = read(line);
             let question = reading.questions.iter().find(|question| question.column == "type");
             let choices = question.map(|question| question.choices.clone()).unwrap_or_default();
-            assert_eq!(choices.first().map(String::as_str), Some(near), "{line}: {:?}", reading.questions);
+            assert_eq!(
+                choices.first().map(String::as_str),
+                Some(near),
+                "{line}: {:?}",
+                reading.questions
+            );
         }
     }
 
     #[test]
     fn a_text_that_says_nothing_gives_a_question_and_no_panic() {
-        for text in
-            ["", " ", "-", "x x x", "\"\"\"", "Ø", "ØØ 1//2 x", "M", "1/0 x 3", "𝟙𝟚 x 𝟛", "€", "((((", "½½½ x ½"]
-        {
+        for text in [
+            "",
+            " ",
+            "-",
+            "x x x",
+            "\"\"\"",
+            "Ø",
+            "ØØ 1//2 x",
+            "M",
+            "1/0 x 3",
+            "𝟙𝟚 x 𝟛",
+            "€",
+            "((((",
+            "½½½ x ½",
+        ] {
             assert!(!read(text).questions.is_empty(), "{text}");
         }
     }

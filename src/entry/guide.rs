@@ -55,7 +55,12 @@ const EXAMPLES: &[(&str, &[(&str, &str)])] = &[
     ),
     (
         "dimensions",
-        &[("part", "40-118"), ("feature", "thickness"), ("size", "0.8 ±0.1"), ("source", "measured on a new one")],
+        &[
+            ("part", "40-118"),
+            ("feature", "thickness"),
+            ("size", "0.8 ±0.1"),
+            ("source", "measured on a new one"),
+        ],
     ),
     (
         "contains",
@@ -107,7 +112,15 @@ const EXAMPLES: &[(&str, &[(&str, &str)])] = &[
             ("source", "manual p. 30"),
         ],
     ),
-    ("joints", &[("joint", "bowl"), ("name", "Float bowl to body"), ("dry", "no"), ("note", "the gasket goes on dry")]),
+    (
+        "joints",
+        &[
+            ("joint", "bowl"),
+            ("name", "Float bowl to body"),
+            ("dry", "no"),
+            ("note", "the gasket goes on dry"),
+        ],
+    ),
     (
         "supersessions",
         &[
@@ -321,15 +334,18 @@ yours is remembered in .kitwright-columns.csv.
 /// Gives the files of an empty catalog.
 pub fn empty_catalog() -> Vec<NewFile> {
     let tables = Rows::dictionary();
-    let mut files: Vec<NewFile> =
-        tables.iter().map(|table| NewFile { name: format!("{}.csv", table.name), text: sheet(table) }).collect();
+    let mut files: Vec<NewFile> = tables
+        .iter()
+        .map(|table| NewFile { name: format!("{}.csv", table.name), text: sheet(table) })
+        .collect();
     files.push(NewFile { name: GUIDE.to_owned(), text: GUIDE_TEXT.to_owned() });
     files
 }
 
 /// Gives an invented example of a column's cell; blank where there is none.
 pub fn example(table: &str, column: &str) -> &'static str {
-    let of_table = EXAMPLES.iter().find(|(name, _)| *name == table).map_or(&[][..], |(_, cells)| *cells);
+    let of_table =
+        EXAMPLES.iter().find(|(name, _)| *name == table).map_or(&[][..], |(_, cells)| *cells);
     let found = of_table.iter().chain(SCOPE).find(|(name, _)| *name == column);
     found.map_or("", |(_, example)| example)
 }

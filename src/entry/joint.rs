@@ -71,7 +71,11 @@ impl Held {
     ///
     /// # Errors
     /// No part number, or a quantity of none.
-    pub fn parse(role: &str, text: &str, known: &dyn Fn(&PartNumber) -> bool) -> Result<Held, String> {
+    pub fn parse(
+        role: &str,
+        text: &str,
+        known: &dyn Fn(&PartNumber) -> bool,
+    ) -> Result<Held, String> {
         let text = text.trim();
         let whole = PartNumber::new(text).filter(|number| known(number));
         let split = match &whole {
@@ -79,7 +83,8 @@ impl Held {
             None => times(text),
         };
         let (quantity, number) = split.unwrap_or(("1", text));
-        let quantity = Quantity::parse(quantity, DecimalMark::Point).map_err(|error| error.to_string())?;
+        let quantity =
+            Quantity::parse(quantity, DecimalMark::Point).map_err(|error| error.to_string())?;
         let part = match number.trim() {
             "?" => None,
             number => Some(
@@ -124,7 +129,11 @@ pub fn joint_rows(
     let mut bundle = Bundle::default();
     let joint = names.spell(Thing::Joint, &ask.joint);
     // In the name of a position the joint's own is part of a phrase.
-    let plain = if ask.name.trim().is_empty() { joint.replace(['-', '_'], " ") } else { ask.name.trim().to_owned() };
+    let plain = if ask.name.trim().is_empty() {
+        joint.replace(['-', '_'], " ")
+    } else {
+        ask.name.trim().to_owned()
+    };
     let reached_by = names.spell(Thing::Operation, &ask.opened_by);
     let mut used: Vec<String> = Vec::new();
     for held in &ask.holds {
@@ -153,11 +162,16 @@ pub fn joint_rows(
             bundle.add(row, sheets);
         }
         if held.part.is_none() {
-            bundle.remarks.push(format!("{position} has no number yet, so a kit will say part-unknown until it has"));
+            bundle.remarks.push(format!(
+                "{position} has no number yet, so a kit will say part-unknown until it has"
+            ));
         }
     }
     add_joint(&mut bundle, ask, &joint, sheets);
-    if !ask.dry && !ask.holds.iter().any(|held| seals(held.kind())) && !seals_already(&joint, sheets, seals, type_of) {
+    if !ask.dry
+        && !ask.holds.iter().any(|held| seals(held.kind()))
+        && !seals_already(&joint, sheets, seals, type_of)
+    {
         bundle.remarks.push(format!(
             "nothing in {joint} seals: say --gasket, --o-ring or the like, or --dry yes where that is by design, else a kit will say joint-unsealed"
         ));
@@ -172,11 +186,18 @@ pub fn joint_rows(
 
 fn capital(text: &str) -> String {
     let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().collect::<String>() + letters.as_str()
+    })
 }
 
 /// A part that `parts` does not know yet is added with the type that its place in the joint tells.
-fn add_part(bundle: &mut Bundle, held: &Held, name: &str, type_of: &dyn Fn(&PartNumber) -> Option<String>) {
+fn add_part(
+    bundle: &mut Bundle,
+    held: &Held,
+    name: &str,
+    type_of: &dyn Fn(&PartNumber) -> Option<String>,
+) {
     let Some(part) = &held.part else { return };
     match type_of(part) {
         Some(kind) if !kind.is_empty() && !alike(&kind, held.kind()) => {
@@ -187,12 +208,12 @@ fn add_part(bundle: &mut Bundle, held: &Held, name: &str, type_of: &dyn Fn(&Part
         }
         Some(_) => {}
         None => {
-            let twice = bundle
-                .rows
-                .iter()
-                .any(|row| row.table == "parts" && PartNumber::new(row.cell("part")).as_ref() == Some(part));
+            let twice = bundle.rows.iter().any(|row| {
+                row.table == "parts" && PartNumber::new(row.cell("part")).as_ref() == Some(part)
+            });
             if let Some(row) =
-                row("parts", &[("part", part.as_str()), ("type", held.kind()), ("name", name)]).filter(|_| !twice)
+                row("parts", &[("part", part.as_str()), ("type", held.kind()), ("name", name)])
+                    .filter(|_| !twice)
             {
                 bundle.rows.push(row);
             }
@@ -207,7 +228,9 @@ fn alike(kind: &str, other: &str) -> bool {
         || last(kind) == last(other)
         || matches!(
             (last(kind).as_str(), last(other).as_str()),
-            ("bolt", "screw") | ("screw", "bolt") | ("ring" | "seal" | "gasket", "ring" | "seal" | "gasket")
+            ("bolt", "screw")
+                | ("screw", "bolt")
+                | ("ring" | "seal" | "gasket", "ring" | "seal" | "gasket")
         )
 }
 
@@ -228,12 +251,19 @@ fn seals_already(
     type_of: &dyn Fn(&PartNumber) -> Option<String>,
 ) -> bool {
     of_table(sheets, "positions").any(|(_, row)| {
-        let in_joint = row.cell("joint").split(';').any(|name| name.trim().eq_ignore_ascii_case(joint));
-        in_joint && PartNumber::new(row.cell("part")).and_then(|part| type_of(&part)).is_some_and(|kind| seals(&kind))
+        let in_joint =
+            row.cell("joint").split(';').any(|name| name.trim().eq_ignore_ascii_case(joint));
+        in_joint
+            && PartNumber::new(row.cell("part"))
+                .and_then(|part| type_of(&part))
+                .is_some_and(|kind| seals(&kind))
     })
 }
 
-fn of_table<'a>(sheets: &'a [TextSheet], table: &'a str) -> impl Iterator<Item = (&'a TextSheet, &'a TextRow)> {
+fn of_table<'a>(
+    sheets: &'a [TextSheet],
+    table: &'a str,
+) -> impl Iterator<Item = (&'a TextSheet, &'a TextRow)> {
     sheets
         .iter()
         .filter(move |sheet| sheet.table == table)
@@ -241,28 +271,49 @@ fn of_table<'a>(sheets: &'a [TextSheet], table: &'a str) -> impl Iterator<Item =
 }
 
 /// Has the operation open the joint: in each of its rows that is for the model, or in a new row.
-fn open_it(bundle: &mut Bundle, ask: &JointAsk, joint: &str, operation: &str, sheets: &[TextSheet], names: &Names) {
-    let after: Vec<String> =
-        ask.after.iter().map(|name| names.spell(Thing::Operation, name)).filter(|name| !name.is_empty()).collect();
+fn open_it(
+    bundle: &mut Bundle,
+    ask: &JointAsk,
+    joint: &str,
+    operation: &str,
+    sheets: &[TextSheet],
+    names: &Names,
+) {
+    let after: Vec<String> = ask
+        .after
+        .iter()
+        .map(|name| names.spell(Thing::Operation, name))
+        .filter(|name| !name.is_empty())
+        .collect();
     for name in &after {
         if !names.holds(Thing::Operation, name) {
-            let near =
-                names.near(Thing::Operation, name).map_or_else(String::new, |near| format!(" (is {near} meant?)"));
-            bundle.remarks.push(format!("{name} is no operation yet{near}: kitwright add operation {name} adds it"));
+            let near = names
+                .near(Thing::Operation, name)
+                .map_or_else(String::new, |near| format!(" (is {near} meant?)"));
+            bundle.remarks.push(format!(
+                "{name} is no operation yet{near}: kitwright add operation {name} adds it"
+            ));
         }
     }
-    let cautions: Vec<String> =
-        ask.cautions.split(';').map(|name| names.spell(Thing::Caution, name)).filter(|name| !name.is_empty()).collect();
+    let cautions: Vec<String> = ask
+        .cautions
+        .split(';')
+        .map(|name| names.spell(Thing::Caution, name))
+        .filter(|name| !name.is_empty())
+        .collect();
     for name in cautions.iter().filter(|name| !names.holds(Thing::Caution, name)) {
-        let near = names.near(Thing::Caution, name).map_or_else(String::new, |near| format!("; is {near} meant?"));
-        bundle
-            .remarks
-            .push(format!("{name} is no caution, so a kit will not show it{near} (kitwright tables cautions)"));
+        let near = names
+            .near(Thing::Caution, name)
+            .map_or_else(String::new, |near| format!("; is {near} meant?"));
+        bundle.remarks.push(format!(
+            "{name} is no caution, so a kit will not show it{near} (kitwright tables cautions)"
+        ));
     }
     let mut found = false;
     for (sheet, row) in of_table(sheets, "operations") {
         let same = row.cell("operation").to_lowercase() == operation.to_lowercase();
-        let models: Vec<&str> = row.cell("model").split(';').map(str::trim).filter(|model| !model.is_empty()).collect();
+        let models: Vec<&str> =
+            row.cell("model").split(';').map(str::trim).filter(|model| !model.is_empty()).collect();
         let for_model = ask.model.is_empty()
             || models.is_empty()
             || models.iter().any(|model| model.eq_ignore_ascii_case(ask.model.trim()));
@@ -270,7 +321,11 @@ fn open_it(bundle: &mut Bundle, ask: &JointAsk, joint: &str, operation: &str, sh
             continue;
         }
         found = true;
-        let wanted = [("opens", vec![joint.to_owned()]), ("needs", after.clone()), ("cautions", cautions.clone())];
+        let wanted = [
+            ("opens", vec![joint.to_owned()]),
+            ("needs", after.clone()),
+            ("cautions", cautions.clone()),
+        ];
         for (column, wanted) in wanted {
             let mut items: Vec<String> = row
                 .cell(column)
@@ -292,7 +347,8 @@ fn open_it(bundle: &mut Bundle, ask: &JointAsk, joint: &str, operation: &str, sh
                 }
             }
             if items != before {
-                let edit = Edit::Set { line: row.line, column: column.to_owned(), text: items.join(";") };
+                let edit =
+                    Edit::Set { line: row.line, column: column.to_owned(), text: items.join(";") };
                 bundle.sets.push((sheet.name.clone(), sheet.table, edit));
             }
         }
@@ -335,7 +391,10 @@ mod tests {
         assert_eq!(read("KX-9"), ("1".into(), Some("KX-9".into())));
         assert_eq!(read("2x?"), ("2".into(), None));
         let known = |number: &PartNumber| number.as_str() == "2X100-A";
-        assert_eq!(Held::parse("screws", "2X100-A", &known).expect("a part").quantity, Quantity::ONE);
+        assert_eq!(
+            Held::parse("screws", "2X100-A", &known).expect("a part").quantity,
+            Quantity::ONE
+        );
         assert!(Held::parse("gasket", "-", &none).is_err());
         assert!(Held::parse("gasket", "0x91-1", &none).is_err());
     }
@@ -354,19 +413,27 @@ mod tests {
             joint_rows(ask, sheets, &names, &|_| None, &|kind| kind == "gasket")
         };
         let slip = rows(&ask("petrol-vapor"), &[]);
-        assert!(slip.remarks.iter().any(|said| said.contains("is petrol-vapour meant?")), "{:?}", slip.remarks);
+        assert!(
+            slip.remarks.iter().any(|said| said.contains("is petrol-vapour meant?")),
+            "{:?}",
+            slip.remarks
+        );
         let text = "operation,opens,cautions\ntank-off,tank-hose,petrol-vapor;hot-oil\n";
-        let sheets = [TextSheet::read("operations", "operations.csv", text.as_bytes()).expect("a sheet")];
+        let sheets =
+            [TextSheet::read("operations", "operations.csv", text.as_bytes()).expect("a sheet")];
         let again = rows(&ask("petrol-vapour"), &sheets);
-        let edit = Edit::Set { line: 2, column: "cautions".into(), text: "hot-oil;petrol-vapour".into() };
+        let edit =
+            Edit::Set { line: 2, column: "cautions".into(), text: "hot-oil;petrol-vapour".into() };
         assert_eq!(again.sets, [("operations.csv".to_owned(), "operations", edit)]);
         assert_eq!(rows(&ask("HOT-oil"), &sheets).sets, []);
     }
 
     #[test]
     fn an_operation_that_is_there_opens_the_joint_as_well() {
-        let text = "operation,name,opens,model\npump-off,Pump off,plate,\npump-off,Pump off,plate,TV10\n";
-        let sheets = [TextSheet::read("operations", "operations.csv", text.as_bytes()).expect("a sheet")];
+        let text =
+            "operation,name,opens,model\npump-off,Pump off,plate,\npump-off,Pump off,plate,TV10\n";
+        let sheets =
+            [TextSheet::read("operations", "operations.csv", text.as_bytes()).expect("a sheet")];
         let names = Names::of(&sheets, [], []);
         let ask = JointAsk {
             joint: "pump-cover".into(),
@@ -385,7 +452,10 @@ mod tests {
             .collect();
         assert_eq!(
             tables,
-            [("parts", "91-3001".into(), "".into()), ("positions", "91-3001".into(), "pump-off".into())]
+            [
+                ("parts", "91-3001".into(), "".into()),
+                ("positions", "91-3001".into(), "pump-off".into())
+            ]
         );
         assert_eq!(bundle.remarks, Vec::<String>::new());
     }

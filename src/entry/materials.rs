@@ -112,8 +112,12 @@ const WORDS: &[(&str, &str)] = &[
 ];
 
 /// How a screw or a washer is plated; `zinc` is that and no material on a threaded part. Source: common practice, no source.
-const PLATINGS: &[(&str, &str)] =
-    &[("zinc", "zinc plated"), ("zp", "zinc plated"), ("verzinkt", "zinc plated"), ("zingué", "zinc plated")];
+const PLATINGS: &[(&str, &str)] = &[
+    ("zinc", "zinc plated"),
+    ("zp", "zinc plated"),
+    ("verzinkt", "zinc plated"),
+    ("zingué", "zinc plated"),
+];
 
 /// Finds the materials that a text names.
 pub(super) fn find(text: &str) -> Vec<FoundMaterial> {
@@ -122,8 +126,8 @@ pub(super) fn find(text: &str) -> Vec<FoundMaterial> {
         let (Some(whole), Some(code)) = (hit.get(0), hit.get(1)) else { continue };
         // In `NBR 55-1203` the digits begin a number.
         let behind = text.get(whole.end()..).unwrap_or_default();
-        let runs_on =
-            behind.starts_with(['-', '.', '/', ',']) && behind.chars().nth(1).is_some_and(char::is_alphanumeric);
+        let runs_on = behind.starts_with(['-', '.', '/', ','])
+            && behind.chars().nth(1).is_some_and(char::is_alphanumeric);
         // `PP-2016` is a number.
         let numbered = hit.get(2).is_none()
             && behind.starts_with(['-', '.', '/'])
@@ -132,7 +136,12 @@ pub(super) fn find(text: &str) -> Vec<FoundMaterial> {
             continue;
         }
         if hit.get(2).is_some() && runs_on {
-            found.push(FoundMaterial { name: code.as_str().to_owned(), span: code.range(), class: false, code: true });
+            found.push(FoundMaterial {
+                name: code.as_str().to_owned(),
+                span: code.range(),
+                class: false,
+                code: true,
+            });
             continue;
         }
         let name = match hit.get(2) {
@@ -144,10 +153,13 @@ pub(super) fn find(text: &str) -> Vec<FoundMaterial> {
     }
     for hit in CLASS.captures_iter(text) {
         let (Some(whole), Some(class)) = (hit.get(0), hit.get(1)) else { continue };
-        let beside = |c: Option<char>| c.is_some_and(|c| c.is_alphanumeric() || matches!(c, '.' | ',' | '-' | '/'));
+        let beside = |c: Option<char>| {
+            c.is_some_and(|c| c.is_alphanumeric() || matches!(c, '.' | ',' | '-' | '/'))
+        };
         let behind = text.get(whole.end()..).unwrap_or_default();
         let joined = beside(text.get(..whole.start()).unwrap_or_default().chars().next_back())
-            || (beside(behind.chars().next()) && behind.chars().nth(1).is_some_and(char::is_alphanumeric));
+            || (beside(behind.chars().next())
+                && behind.chars().nth(1).is_some_and(char::is_alphanumeric));
         if !joined {
             found.push(FoundMaterial {
                 name: class.as_str().to_owned(),
@@ -165,17 +177,26 @@ pub(super) fn find(text: &str) -> Vec<FoundMaterial> {
     }
     for hit in SIGN.find_iter(text) {
         let name = if hit.as_str() == "Cu" { "copper" } else { "aluminium" };
-        found.push(FoundMaterial { name: name.to_owned(), span: hit.range(), class: false, code: false });
+        found.push(FoundMaterial {
+            name: name.to_owned(),
+            span: hit.range(),
+            class: false,
+            code: false,
+        });
     }
     let lower = text.to_ascii_lowercase();
-    let words = WORDS.iter().map(|words| (words, false)).chain(PLATINGS.iter().map(|words| (words, true)));
+    let words =
+        WORDS.iter().map(|words| (words, false)).chain(PLATINGS.iter().map(|words| (words, true)));
     for ((word, name), class) in words {
         for (start, _) in lower.match_indices(word) {
             let span = start..start + word.len();
             let inside = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
             let whole = !inside(lower.get(..start).unwrap_or_default().chars().next_back())
-                && (word.ends_with('.') || !inside(lower.get(span.end..).unwrap_or_default().chars().next()));
-            let taken = found.iter().any(|other| other.span.start < span.end && span.start < other.span.end);
+                && (word.ends_with('.')
+                    || !inside(lower.get(span.end..).unwrap_or_default().chars().next()));
+            let taken = found
+                .iter()
+                .any(|other| other.span.start < span.end && span.start < other.span.end);
             if whole && !taken {
                 found.push(FoundMaterial { name: (*name).to_owned(), span, class, code: false });
             }

@@ -40,13 +40,28 @@ const IDENTITIES: [Identity; 15] = [
         further: &["option", "position", "part", "operation", "model", "years", "serials", "only"],
         several: Several::Together,
     },
-    Identity { table: "operations", key: &["operation"], further: SCOPE, several: Several::ByScope },
+    Identity {
+        table: "operations",
+        key: &["operation"],
+        further: SCOPE,
+        several: Several::ByScope,
+    },
     Identity { table: "positions", key: &["position"], further: SCOPE, several: Several::ByScope },
     Identity { table: "joints", key: &["joint"], further: &[], several: Several::No },
-    Identity { table: "seats", key: &["position", "feature"], further: SCOPE, several: Several::ByScope },
+    Identity {
+        table: "seats",
+        key: &["position", "feature"],
+        further: SCOPE,
+        several: Several::ByScope,
+    },
     Identity { table: "parts", key: &["part"], further: &[], several: Several::No },
     Identity { table: "dimensions", key: &["part", "feature"], further: &[], several: Several::No },
-    Identity { table: "contains", key: &["part"], further: &["contains", "position"], several: Several::Together },
+    Identity {
+        table: "contains",
+        key: &["part"],
+        further: &["contains", "position"],
+        several: Several::Together,
+    },
     Identity { table: "equivalents", key: &["part", "other"], further: &[], several: Several::No },
     Identity {
         table: "supersessions",
@@ -54,7 +69,12 @@ const IDENTITIES: [Identity; 15] = [
         further: &["new", "model", "years", "serials", "only"],
         several: Several::ByScope,
     },
-    Identity { table: "retrofits", key: &["part", "position"], further: SCOPE, several: Several::ByScope },
+    Identity {
+        table: "retrofits",
+        key: &["part", "position"],
+        further: SCOPE,
+        several: Several::ByScope,
+    },
     Identity { table: "types", key: &["type"], further: &[], several: Several::No },
     Identity { table: "cautions", key: &["caution"], further: &[], several: Several::No },
 ];
@@ -124,16 +144,29 @@ impl Merge {
     /// Compares another owner's tables with one's own. `rows` are one's own, typed.
     pub fn compare(mine: &[TextSheet], rows: &Rows, theirs: &[TextSheet]) -> Merge {
         let mut merge = Merge::default();
-        for sheet in theirs.iter().filter(|sheet| !SHARED.contains(&sheet.table) && !sheet.rows.is_empty()) {
+        for sheet in
+            theirs.iter().filter(|sheet| !SHARED.contains(&sheet.table) && !sheet.rows.is_empty())
+        {
             merge.passed_over.push((sheet.table, sheet.rows.len()));
         }
         for identity in &IDENTITIES {
-            merge.compare_table(identity, &placed(mine, identity.table), rows, placed(theirs, identity.table));
+            merge.compare_table(
+                identity,
+                &placed(mine, identity.table),
+                rows,
+                placed(theirs, identity.table),
+            );
         }
         merge
     }
 
-    fn compare_table(&mut self, identity: &Identity, mine: &[Placed], rows: &Rows, theirs: Vec<Placed>) {
+    fn compare_table(
+        &mut self,
+        identity: &Identity,
+        mine: &[Placed],
+        rows: &Rows,
+        theirs: Vec<Placed>,
+    ) {
         let mut known: HashMap<Vec<String>, Vec<&Placed>> = HashMap::new();
         for row in mine {
             known.entry(folded(identity, &row.row)).or_default().push(row);
@@ -156,12 +189,19 @@ impl Merge {
         }
     }
 
-    fn compare_group(&mut self, identity: &Identity, mine: &[&Placed], rows: &Rows, theirs: Vec<Placed>) {
+    fn compare_group(
+        &mut self,
+        identity: &Identity,
+        mine: &[&Placed],
+        rows: &Rows,
+        theirs: Vec<Placed>,
+    ) {
         let mut matched: HashSet<usize> = HashSet::new();
         let mut left = Vec::new();
         for theirs in theirs {
-            let same: Vec<usize> =
-                (0..mine.len()).filter(|index| says_the_same(&mine[*index].row, &theirs.row)).collect();
+            let same: Vec<usize> = (0..mine.len())
+                .filter(|index| says_the_same(&mine[*index].row, &theirs.row))
+                .collect();
             if same.is_empty() {
                 left.push(theirs);
             } else {
@@ -170,16 +210,21 @@ impl Merge {
             }
         }
         let Some(first) = left.first() else { return };
-        let key = identity.key.iter().map(|column| first.row.cell(column)).collect::<Vec<_>>().join("/");
-        let mut found = Disagreement { table: identity.table, key, differing: Vec::new(), beside: Vec::new() };
-        let unmatched: Vec<&Placed> =
-            (0..mine.len()).filter(|index| !matched.contains(index)).map(|index| mine[index]).collect();
+        let key =
+            identity.key.iter().map(|column| first.row.cell(column)).collect::<Vec<_>>().join("/");
+        let mut found =
+            Disagreement { table: identity.table, key, differing: Vec::new(), beside: Vec::new() };
+        let unmatched: Vec<&Placed> = (0..mine.len())
+            .filter(|index| !matched.contains(index))
+            .map(|index| mine[index])
+            .collect();
         let mut paired: HashSet<u32> = HashSet::new();
         for theirs in left {
             let counterpart = match identity.several {
                 Several::No => mine.first().copied(),
                 _ => unmatched.iter().copied().find(|mine| {
-                    same_cells(identity.further, &mine.row, &theirs.row) && !paired.contains(&mine.row.line)
+                    same_cells(identity.further, &mine.row, &theirs.row)
+                        && !paired.contains(&mine.row.line)
                 }),
             };
             if let Some(mine) = counterpart {
@@ -194,7 +239,11 @@ impl Merge {
                 Several::Together => true,
             };
             if mine.iter().any(|mine| meets(mine)) {
-                let beside = unmatched.iter().filter(|mine| meets(mine)).map(|mine| (*mine).clone()).collect();
+                let beside = unmatched
+                    .iter()
+                    .filter(|mine| meets(mine))
+                    .map(|mine| (*mine).clone())
+                    .collect();
                 found.beside.push((beside, theirs));
             } else {
                 self.new.push(theirs);
@@ -207,7 +256,12 @@ impl Merge {
 
     /// Works out what is to be written. `choices` are those for the disagreements, in their order; `file_of` names the
     /// file that takes new rows of a table; `from` is noted as the source of rows that name none.
-    pub fn edits(&self, choices: &[Choice], file_of: &dyn Fn(&'static str) -> String, from: &str) -> Vec<FileEdits> {
+    pub fn edits(
+        &self,
+        choices: &[Choice],
+        file_of: &dyn Fn(&'static str) -> String,
+        from: &str,
+    ) -> Vec<FileEdits> {
         let mut files: BTreeMap<String, FileEdits> = BTreeMap::new();
         let mut edit = |table: &'static str, name: String, edit: Edit| {
             let new = || FileEdits { table, name: name.clone(), edits: Vec::new() };
@@ -220,10 +274,15 @@ impl Merge {
             if *choice == Choice::Theirs {
                 for (mine, theirs) in &disagreement.differing {
                     for (column, text) in taken_over(&mine.row, &theirs.row, from) {
-                        edit(table, mine.file.clone(), Edit::Set { line: mine.row.line, column, text });
+                        edit(
+                            table,
+                            mine.file.clone(),
+                            Edit::Set { line: mine.row.line, column, text },
+                        );
                     }
                 }
-                let changed: HashSet<String> = disagreement.differing.iter().map(|(mine, _)| mine.place()).collect();
+                let changed: HashSet<String> =
+                    disagreement.differing.iter().map(|(mine, _)| mine.place()).collect();
                 for mine in disagreement.beside.iter().flat_map(|(mine, _)| mine) {
                     if !changed.contains(&mine.place()) && removed.insert(mine.place()) {
                         edit(table, mine.file.clone(), Edit::Remove { line: mine.row.line });
@@ -289,7 +348,9 @@ fn says_the_same(mine: &TextRow, theirs: &TextRow) -> bool {
     if theirs.cell("note").is_empty() {
         theirs = theirs.with("note", mine.cell("note"));
     }
-    if mine.table == "equivalents" && PartNumber::new(mine.cell("part")) != PartNumber::new(theirs.cell("part")) {
+    if mine.table == "equivalents"
+        && PartNumber::new(mine.cell("part")) != PartNumber::new(theirs.cell("part"))
+    {
         let (part, other) = (theirs.cell("other").to_owned(), theirs.cell("part").to_owned());
         theirs = theirs.with("part", &part).with("other", &other);
     }
@@ -340,8 +401,10 @@ pub fn differences(mine: &TextRow, theirs: &TextRow) -> Vec<(&'static str, Strin
 
 /// The cells to write where theirs take the place of mine.
 fn taken_over(mine: &TextRow, theirs: &TextRow, from: &str) -> Vec<(String, String)> {
-    let mut cells: Vec<(String, String)> =
-        differences(mine, theirs).into_iter().map(|(column, _, theirs)| (column.to_owned(), theirs)).collect();
+    let mut cells: Vec<(String, String)> = differences(mine, theirs)
+        .into_iter()
+        .map(|(column, _, theirs)| (column.to_owned(), theirs))
+        .collect();
     if has_source(mine.table) {
         let source = source_of(theirs, from);
         if source != mine.cell("source") {
@@ -367,7 +430,8 @@ fn carried(row: &TextRow, from: &str) -> Vec<(String, String)> {
 }
 
 fn has_source(table: &str) -> bool {
-    definition(table).is_some_and(|table| table.columns.iter().any(|column| column.name == "source"))
+    definition(table)
+        .is_some_and(|table| table.columns.iter().any(|column| column.name == "source"))
 }
 
 fn source_of(row: &TextRow, from: &str) -> String {
@@ -382,7 +446,9 @@ mod tests {
 
     fn compare(mine: &[(&str, &str)], theirs: &[(&str, &str)]) -> Merge {
         let sheets = |files: &[(&str, &str)]| -> Vec<TextSheet> {
-            let sheet = |(table, text): &(&str, &str)| TextSheet::read(table, &format!("{table}.csv"), text.as_bytes());
+            let sheet = |(table, text): &(&str, &str)| {
+                TextSheet::read(table, &format!("{table}.csv"), text.as_bytes())
+            };
             files.iter().filter_map(sheet).collect()
         };
         let mut tables = Tables::default();
@@ -395,7 +461,8 @@ mod tests {
     fn after(mine: &str, merge: &Merge, choices: &[Choice]) -> String {
         let edits = merge.edits(choices, &|table| format!("{table}.csv"), "loan");
         let Some(file) = edits.first() else { return mine.to_owned() };
-        String::from_utf8(rewrite(file.table, mine.as_bytes(), &file.edits).expect("sound")).expect("UTF-8")
+        String::from_utf8(rewrite(file.table, mine.as_bytes(), &file.edits).expect("sound"))
+            .expect("UTF-8")
     }
 
     #[test]
@@ -413,7 +480,10 @@ mod tests {
     fn a_new_row_is_added_with_its_source_or_where_it_came_from() {
         let mine = "part,type,source\nA-1,gasket,manual\n";
         let merge = compare(&[("parts", mine)], &[("parts", "part,source\nB-1,\nC-1,a bag\n")]);
-        assert_eq!(after(mine, &merge, &[]), "part,type,source\nA-1,gasket,manual\nB-1,,from loan\nC-1,,a bag\n");
+        assert_eq!(
+            after(mine, &merge, &[]),
+            "part,type,source\nA-1,gasket,manual\nB-1,,from loan\nC-1,,a bag\n"
+        );
     }
 
     #[test]
@@ -422,31 +492,50 @@ mod tests {
         let merge = compare(&[("parts", mine)], &[("parts", "part,type,name\na1,o-ring,cover\n")]);
         let [found] = &merge.disagreements[..] else { panic!("one disagreement") };
         let (ours, theirs) = &found.differing[0];
-        assert_eq!(differences(&ours.row, &theirs.row), [("type", "gasket".into(), "o-ring".into())]);
+        assert_eq!(
+            differences(&ours.row, &theirs.row),
+            [("type", "gasket".into(), "o-ring".into())]
+        );
         assert_eq!(after(mine, &merge, &[Choice::Mine]), mine);
-        assert_eq!(after(mine, &merge, &[Choice::Theirs]), "part,type,name,source\nA-1,o-ring,cover,from loan\n");
+        assert_eq!(
+            after(mine, &merge, &[Choice::Theirs]),
+            "part,type,name,source\nA-1,o-ring,cover,from loan\n"
+        );
     }
 
     #[test]
     fn rows_of_one_position_that_could_both_apply_are_a_choice_and_others_are_new() {
         let mine = "position,part,years\nseal,A-1,-1998\nseal,A-2,1999-\n";
-        let merge = compare(&[("positions", mine)], &[("positions", "position,part,years\nSeal,A-3,1997-2001\n")]);
+        let merge = compare(
+            &[("positions", mine)],
+            &[("positions", "position,part,years\nSeal,A-3,1997-2001\n")],
+        );
         let [found] = &merge.disagreements[..] else { panic!("one disagreement") };
         assert_eq!(found.beside[0].0.len(), 2);
         assert_eq!(after(mine, &merge, &[Choice::Mine]), mine);
-        assert_eq!(after(mine, &merge, &[Choice::Both]).lines().last(), Some("Seal,A-3,1997-2001,from loan"),);
+        assert_eq!(
+            after(mine, &merge, &[Choice::Both]).lines().last(),
+            Some("Seal,A-3,1997-2001,from loan"),
+        );
         let mine = "position,part,years\nseal,A-1,-1998\n";
-        let merge = compare(&[("positions", mine)], &[("positions", "position,part,years\nseal,A-3,1999-\n")]);
+        let merge = compare(
+            &[("positions", mine)],
+            &[("positions", "position,part,years\nseal,A-3,1999-\n")],
+        );
         assert_eq!((merge.new.len(), merge.disagreements.len()), (1, 0));
     }
 
     #[test]
     fn a_job_with_other_lines_is_a_choice_between_the_two_lists() {
         let mine = "job,position,note\nseals,a,\nseals,b,mine\nother,c,\n";
-        let merge = compare(&[("job_lines", mine)], &[("job_lines", "job,position\nSeals,a\nSeals,d\n")]);
+        let merge =
+            compare(&[("job_lines", mine)], &[("job_lines", "job,position\nSeals,a\nSeals,d\n")]);
         assert_eq!(merge.same, 1);
         assert_eq!(after(mine, &merge, &[Choice::Mine]), mine);
-        assert_eq!(after(mine, &merge, &[Choice::Theirs]), "job,position,note\nseals,a,\nother,c,\nSeals,d,\n");
+        assert_eq!(
+            after(mine, &merge, &[Choice::Theirs]),
+            "job,position,note\nseals,a,\nother,c,\nSeals,d,\n"
+        );
         assert_eq!(
             after(mine, &merge, &[Choice::Both]),
             "job,position,note\nseals,a,\nseals,b,mine\nother,c,\nSeals,d,\n"
@@ -455,7 +544,10 @@ mod tests {
 
     #[test]
     fn what_is_nobody_elses_business_is_never_taken() {
-        let merge = compare(&[], &[("machines", "machine,model\ndinghy,TV8\n"), ("stock", "part,quantity\nA,1\n")]);
+        let merge = compare(
+            &[],
+            &[("machines", "machine,model\ndinghy,TV8\n"), ("stock", "part,quantity\nA,1\n")],
+        );
         assert_eq!(merge.passed_over, [("machines", 1), ("stock", 1)]);
         assert!(merge.edits(&[], &|table| format!("{table}.csv"), "loan").is_empty());
     }
@@ -464,7 +556,8 @@ mod tests {
     fn every_shared_table_has_an_identity_of_columns_that_it_has() {
         for table in SHARED {
             let identity = IDENTITIES.iter().find(|identity| identity.table == table).expect(table);
-            let columns: Vec<&str> = definition(table).expect(table).columns.iter().map(|column| column.name).collect();
+            let columns: Vec<&str> =
+                definition(table).expect(table).columns.iter().map(|column| column.name).collect();
             for column in identity.key.iter().chain(identity.further) {
                 assert!(columns.contains(column), "{table}.{column}");
             }

@@ -10,8 +10,15 @@ use std::collections::{BTreeMap, HashSet};
 /// named, such as an option, is not told.
 pub fn points_to(table: &str, column: &str) -> Option<Thing> {
     let listed = COLUMNS.iter().find(|row| row.0 == table && row.1 == column).map(|row| row.2);
-    let scope = || columns_of(table, Thing::Model).iter().any(|(name, _)| *name == column).then_some(Thing::Model);
-    listed.or_else(scope).filter(|thing| !matches!(thing, Thing::Order | Thing::Trait | Thing::Option))
+    let scope = || {
+        columns_of(table, Thing::Model)
+            .iter()
+            .any(|(name, _)| *name == column)
+            .then_some(Thing::Model)
+    };
+    listed
+        .or_else(scope)
+        .filter(|thing| !matches!(thing, Thing::Order | Thing::Trait | Thing::Option))
 }
 
 /// Every name that the tables use, by what it stands for.
@@ -49,7 +56,9 @@ impl Names {
             let list = definition(table)
                 .and_then(|table| table.columns.iter().find(|known| known.name == column))
                 .is_some_and(|column| column.form.starts_with("list"));
-            for row in sheets.iter().filter(|sheet| sheet.table == table).flat_map(|sheet| &sheet.rows) {
+            for row in
+                sheets.iter().filter(|sheet| sheet.table == table).flat_map(|sheet| &sheet.rows)
+            {
                 if list {
                     row.cell(column).split(';').for_each(|name| names.add(of, name));
                 } else {
@@ -83,7 +92,10 @@ impl Names {
     /// Spells a name as the tables do, else as given.
     pub fn spell(&self, of: Thing, name: &str) -> String {
         let wanted = fold(of, name);
-        self.all(of).iter().find(|known| fold(of, known) == wanted).map_or_else(|| name.trim().to_owned(), Clone::clone)
+        self.all(of)
+            .iter()
+            .find(|known| fold(of, known) == wanted)
+            .map_or_else(|| name.trim().to_owned(), Clone::clone)
     }
 
     /// Writes a cell as the tables part it: see [`parted_by_commas`].
@@ -100,7 +112,8 @@ impl Names {
 
 fn fold(of: Thing, name: &str) -> String {
     match of {
-        Thing::Part => PartNumber::new(name).map_or_else(|| name.to_lowercase(), |number| number.folded().to_owned()),
+        Thing::Part => PartNumber::new(name)
+            .map_or_else(|| name.to_lowercase(), |number| number.folded().to_owned()),
         _ => name.trim().to_lowercase(),
     }
 }

@@ -6,6 +6,9 @@ pub(super) type Pattern = LazyLock<Regex>;
 
 /// Makes a pattern of the source. A test uses every one of them, so none can fail later.
 pub(super) fn pattern(text: &str) -> Regex {
-    #[allow(clippy::expect_used, reason = "the patterns are constants, and a test makes each of them")]
+    #[allow(
+        clippy::expect_used,
+        reason = "the patterns are constants, and a test makes each of them"
+    )]
     Regex::new(text).expect("a pattern of the source is well formed")
 }

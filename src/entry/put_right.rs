@@ -46,8 +46,10 @@ pub(super) fn is_gone(text: &str) -> bool {
 /// Puts the ranges of a list that are said in words into signs; `None` where none is.
 fn in_signs(cell: &str, typed_form: fn(&str) -> Option<String>) -> Option<String> {
     let items: Vec<Option<String>> = cell.split(';').map(typed_form).collect();
-    let plain =
-        cell.split(';').zip(&items).map(|(typed, form)| form.clone().unwrap_or_else(|| typed.trim().to_owned()));
+    let plain = cell
+        .split(';')
+        .zip(&items)
+        .map(|(typed, form)| form.clone().unwrap_or_else(|| typed.trim().to_owned()));
     items.iter().any(Option::is_some).then(|| plain.collect::<Vec<_>>().join(";"))
 }
 
@@ -67,7 +69,10 @@ mod tests {
     use crate::entry::row;
 
     fn right(table: &str, column: &str, text: &str) -> String {
-        let key = crate::tables::definition(table).and_then(|table| table.columns.first()).expect("a column").name;
+        let key = crate::tables::definition(table)
+            .and_then(|table| table.columns.first())
+            .expect("a column")
+            .name;
         let row = row(table, &[(key, "A-1"), (column, text)]).expect("a row");
         put_right(row).cell(column).to_owned()
     }

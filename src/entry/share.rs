@@ -50,7 +50,12 @@ impl Share {
     ///
     /// # Errors
     /// There is no such job or machine, or a job is not for the machine's model.
-    pub fn gather(jobs: &[Key], on: Option<&Key>, lookup: &dyn Lookup, sheets: &[TextSheet]) -> Result<Share, Refusal> {
+    pub fn gather(
+        jobs: &[Key],
+        on: Option<&Key>,
+        lookup: &dyn Lookup,
+        sheets: &[TextSheet],
+    ) -> Result<Share, Refusal> {
         let machine = match on {
             None => None,
             Some(key) => Some(
@@ -86,7 +91,8 @@ impl Share {
         missing.sort();
         let all = models.is_none();
         named.extend(models.iter().flatten().cloned());
-        let by_name: HashMap<&str, &TextSheet> = sheets.iter().map(|sheet| (sheet.name.as_str(), sheet)).collect();
+        let by_name: HashMap<&str, &TextSheet> =
+            sheets.iter().map(|sheet| (sheet.name.as_str(), sheet)).collect();
         let mut rows: BTreeMap<&'static str, Vec<TextRow>> = BTreeMap::new();
         for sheet in sheets.iter().filter(|sheet| sheet.table == "models") {
             let wanted = |row: &&TextRow| all || named.contains(&Key::new(row.cell("model")));
@@ -117,7 +123,9 @@ impl Share {
 
 fn refuse_other_model(machine: &Machine, rows: &[crate::catalog::Job]) -> Result<(), Refusal> {
     let Some(first) = rows.first() else { return Ok(()) };
-    let of_model = |row: &crate::catalog::Job| row.scope.model.is_empty() || row.scope.model.contains(&machine.model);
+    let of_model = |row: &crate::catalog::Job| {
+        row.scope.model.is_empty() || row.scope.model.contains(&machine.model)
+    };
     if rows.iter().any(of_model) && (rows_for(rows, machine).0 != Applies::No) {
         return Ok(());
     }
@@ -134,8 +142,11 @@ fn written(table: &'static str, rows: &[TextRow]) -> Result<Vec<u8>, Refused> {
     let rows: Vec<TextRow> = rows.iter().map(TextRow::with_points).collect();
     let columns = definition(table).map_or(&[][..], |definition| &definition.columns);
     let filled = |column: &str| rows.iter().any(|row| !row.cell(column).is_empty());
-    let mut columns: Vec<&str> =
-        columns.iter().filter(|column| column.required || filled(column.name)).map(|column| column.name).collect();
+    let mut columns: Vec<&str> = columns
+        .iter()
+        .filter(|column| column.required || filled(column.name))
+        .map(|column| column.name)
+        .collect();
     // A row whose first cell begins with # would be a remark.
     let safe = |column: &&str| rows.iter().all(|row| !row.cell(column).starts_with('#'));
     match columns.iter().position(safe) {
@@ -148,7 +159,10 @@ fn written(table: &'static str, rows: &[TextRow]) -> Result<Vec<u8>, Refused> {
     let edits: Vec<Edit> = rows
         .iter()
         .map(|row| Edit::Append {
-            cells: columns.iter().map(|column| ((*column).to_owned(), row.cell(column).to_owned())).collect(),
+            cells: columns
+                .iter()
+                .map(|column| ((*column).to_owned(), row.cell(column).to_owned()))
+                .collect(),
         })
         .collect();
     rewrite(table, header.as_bytes(), &edits)
@@ -225,7 +239,9 @@ impl<'a> Closure<'a> {
 
     fn is_wanted(&self, scope: &Scope) -> bool {
         scope.model.is_empty()
-            || self.wanted.is_none_or(|wanted| scope.model.iter().any(|model| wanted.contains(model)))
+            || self
+                .wanted
+                .is_none_or(|wanted| scope.model.iter().any(|model| wanted.contains(model)))
     }
 
     /// Takes the rows that can apply to a machine of the models, and the first of any scope: it gives a name its
@@ -315,7 +331,8 @@ impl<'a> Closure<'a> {
         for position in lookup.positions_reached_by(operation).iter() {
             let rows = lookup.positions(position);
             let names_it = |(index, row): (usize, &crate::catalog::Position)| {
-                row.reached_by.as_ref() == Some(operation) && (index == 0 || self.is_wanted(&row.scope))
+                row.reached_by.as_ref() == Some(operation)
+                    && (index == 0 || self.is_wanted(&row.scope))
             };
             if rows.iter().enumerate().any(names_it) {
                 self.todo.push(Thing::Position(position.clone()));
@@ -354,7 +371,8 @@ impl<'a> Closure<'a> {
     fn named(&mut self, part: &PartNumber) {
         let Some(row) = self.lookup.part(part) else { return };
         self.rows.insert(("parts", row.at));
-        if let Some(part_type) = row.part_type.as_ref().and_then(|name| self.lookup.part_type(name)) {
+        if let Some(part_type) = row.part_type.as_ref().and_then(|name| self.lookup.part_type(name))
+        {
             self.rows.insert(("types", part_type.at));
         }
     }
@@ -383,7 +401,10 @@ impl<'a> Closure<'a> {
                 let is_taken = |thing: Thing| self.seen.contains(&thing);
                 let whole = contents.iter().all(|row| {
                     is_taken(Thing::Part(row.contained.clone()))
-                        && row.position.clone().is_none_or(|position| is_taken(Thing::Position(position)))
+                        && row
+                            .position
+                            .clone()
+                            .is_none_or(|position| is_taken(Thing::Position(position)))
                 });
                 if whole && !is_taken(Thing::Part(row.part.clone())) {
                     self.todo.push(Thing::Part(row.part.clone()));

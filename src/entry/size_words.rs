@@ -48,7 +48,8 @@ macro_rules! figure {
     };
 }
 
-static MANY: Pattern = LazyLock::new(|| pattern(concat!(figure!(), r"(?:\s*[xX*]\s*", figure!(), r"){1,3}")));
+static MANY: Pattern =
+    LazyLock::new(|| pattern(concat!(figure!(), r"(?:\s*[xX*]\s*", figure!(), r"){1,3}")));
 static ONE: Pattern = LazyLock::new(|| pattern(figure!()));
 static THREAD: Pattern = LazyLock::new(|| {
     pattern(
@@ -66,39 +67,54 @@ static PIPE_THREAD: Pattern = LazyLock::new(|| {
     )
 });
 static DASH: Pattern = LazyLock::new(|| {
-    pattern(r"(?:\bAS[ -]?568[A-Ca-c]?[ -]*(\d{3})\b|\b[Dd]ash[ -]?(\d{3})\b|(?:^|\s)-(\d{3})(?:\s|$))")
+    pattern(
+        r"(?:\bAS[ -]?568[A-Ca-c]?[ -]*(\d{3})\b|\b[Dd]ash[ -]?(\d{3})\b|(?:^|\s)-(\d{3})(?:\s|$))",
+    )
 });
-static TRIPLE: Pattern =
-    LazyLock::new(|| pattern(r"\b(\d{1,3}(?:\.\d+)?)([-/])(\d{1,3}(?:\.\d+)?)([-/])(\d{1,2}(?:\.\d+)?)\b"));
+static TRIPLE: Pattern = LazyLock::new(|| {
+    pattern(r"\b(\d{1,3}(?:\.\d+)?)([-/])(\d{1,3}(?:\.\d+)?)([-/])(\d{1,2}(?:\.\d+)?)\b")
+});
 static MEASURED_OUT: Pattern = LazyLock::new(|| {
     pattern(
         r"(?i)^\s?(?:lit(?:re|er)s?|ltr|ml|cl|cc|kg|g|grams?|fl\.? ?oz|oz|pints?|gallons?)\b|^\s?[lL](?:[\s,;.)]|$)",
     )
 });
-static RANGE: Pattern = LazyLock::new(|| pattern(r"\b(\d{1,3}(?:[.,]\d+)?)\s?-\s?(\d{1,3}(?:[.,]\d+)?)\s?mm\b"));
+static RANGE: Pattern =
+    LazyLock::new(|| pattern(r"\b(\d{1,3}(?:[.,]\d+)?)\s?-\s?(\d{1,3}(?:[.,]\d+)?)\s?mm\b"));
 
 /// Finds what only a hose clip makes a size of: `25-40` and `20/32`, the least and the most that it goes round.
 pub(super) fn find_span_of_clip(text: &str) -> Option<FoundSize> {
-    static PAIR: Pattern =
-        LazyLock::new(|| pattern(r"\b(\d{1,3}(?:[.,]\d+)?)\s?[-/]\s?(\d{1,3}(?:[.,]\d+)?)(?:\s?mm)?\b"));
+    static PAIR: Pattern = LazyLock::new(|| {
+        pattern(r"\b(\d{1,3}(?:[.,]\d+)?)\s?[-/]\s?(\d{1,3}(?:[.,]\d+)?)(?:\s?mm)?\b")
+    });
     PAIR.captures_iter(text).find_map(|hit| {
         let span = hit.get(0)?.range();
-        let read: Vec<Figure> = [1, 2].iter().filter_map(|group| Some(figure(hit.get(*group)?.as_str())?.0)).collect();
+        let read: Vec<Figure> =
+            [1, 2].iter().filter_map(|group| Some(figure(hit.get(*group)?.as_str())?.0)).collect();
         let [least, most] = read.as_slice() else { return None };
-        let wide = Decimal::from(6) < most.mm && least.mm < most.mm && most.mm < least.mm.saturating_mul(3.into());
-        (wide && stands_alone(text, &span)).then_some(FoundSize { span, what: Shape::Figures(read), doubt: None })
+        let wide = Decimal::from(6) < most.mm
+            && least.mm < most.mm
+            && most.mm < least.mm.saturating_mul(3.into());
+        (wide && stands_alone(text, &span)).then_some(FoundSize {
+            span,
+            what: Shape::Figures(read),
+            doubt: None,
+        })
     })
 }
 
 /// Finds the size that a letter announces, such as `J52` and `S-54` of a circlip; elsewhere it is doubtful. The letters of
 /// circlips, S or A for a shaft and J for a bore: from memory, DIN 471 and DIN 472.
 pub(super) fn find_lettered(text: &str, kind: &Kind) -> Option<FoundSize> {
-    static LETTERED: Pattern = LazyLock::new(|| pattern(r"(?:^|[\s,;(])(([ADJS])-?(\d{1,3}))(?:[\s,;)]|$)"));
+    static LETTERED: Pattern =
+        LazyLock::new(|| pattern(r"(?:^|[\s,;(])(([ADJS])-?(\d{1,3}))(?:[\s,;)]|$)"));
     let hit = LETTERED.captures(text)?;
     let (span, letter) = (hit.get(1)?.range(), hit.get(2)?.as_str());
     let (read, _) = figure(hit.get(3)?.as_str())?;
-    let told = matches!((kind.name.as_str(), letter), ("circlip", "S" | "A") | ("internal circlip", "J"));
-    let doubt = (!told).then(|| format!("`{}` may be a size", hit.get(1).map_or("", |hit| hit.as_str())));
+    let told =
+        matches!((kind.name.as_str(), letter), ("circlip", "S" | "A") | ("internal circlip", "J"));
+    let doubt =
+        (!told).then(|| format!("`{}` may be a size", hit.get(1).map_or("", |hit| hit.as_str())));
     Some(FoundSize { span, what: Shape::Figures(vec![read]), doubt })
 }
 
@@ -106,17 +122,22 @@ pub(super) fn find_lettered(text: &str, kind: &Kind) -> Option<FoundSize> {
 pub(super) fn find(text: &str) -> Vec<FoundSize> {
     let mut found: Vec<FoundSize> = Vec::new();
     let mut add = |size: FoundSize| {
-        let free = !found.iter().any(|other| other.span.start < size.span.end && size.span.start < other.span.end);
+        let free = !found
+            .iter()
+            .any(|other| other.span.start < size.span.end && size.span.start < other.span.end);
         if free && stands_alone(text, &size.span) {
             found.push(size);
         }
     };
     for hit in DASH.captures_iter(text) {
-        let (Some(whole), Some(digits)) = (hit.get(0), [1, 2, 3].iter().find_map(|group| hit.get(*group))) else {
+        let (Some(whole), Some(digits)) =
+            (hit.get(0), [1, 2, 3].iter().find_map(|group| hit.get(*group)))
+        else {
             continue;
         };
         let sure = hit.get(1).is_some();
-        let doubt = (!sure).then(|| format!("`{}` may be a size number of AS568", whole.as_str().trim()));
+        let doubt =
+            (!sure).then(|| format!("`{}` may be a size number of AS568", whole.as_str().trim()));
         let start = whole.start() + whole.as_str().len() - whole.as_str().trim_start().len();
         let span = start..start + whole.as_str().trim().len();
         add(FoundSize { span, what: Shape::Dash(format!("AS568-{}", digits.as_str())), doubt });
@@ -124,7 +145,8 @@ pub(super) fn find(text: &str) -> Vec<FoundSize> {
     for hit in THREAD.find_iter(text) {
         // In `5 m6 x 20` the m6 is a tolerance.
         let in_front = text.get(..hit.start()).unwrap_or_default().trim_end();
-        let tolerance = hit.as_str().starts_with('m') && in_front.ends_with(|c: char| c.is_ascii_digit());
+        let tolerance =
+            hit.as_str().starts_with('m') && in_front.ends_with(|c: char| c.is_ascii_digit());
         if let Some(size) = thread(hit.as_str(), hit.range()).filter(|_| !tolerance) {
             add(size);
         }
@@ -143,19 +165,27 @@ pub(super) fn find(text: &str) -> Vec<FoundSize> {
         }
     }
     for hit in TRIPLE.captures_iter(text) {
-        let (Some(whole), Some(first), Some(second)) = (hit.get(0), hit.get(2), hit.get(4)) else { continue };
+        let (Some(whole), Some(first), Some(second)) = (hit.get(0), hit.get(2), hit.get(4)) else {
+            continue;
+        };
         if first.as_str() != second.as_str() {
             continue;
         }
-        let read = [1, 3, 5].map(|group| hit.get(group).and_then(|hit| figure(hit.as_str())).map(|(figure, _)| figure));
+        let read = [1, 3, 5].map(|group| {
+            hit.get(group).and_then(|hit| figure(hit.as_str())).map(|(figure, _)| figure)
+        });
         if let Some(read) = read.into_iter().collect::<Option<Vec<Figure>>>() {
             let doubt = Some(format!("`{}` may be a size or a number", whole.as_str()));
             add(FoundSize { span: whole.range(), what: Shape::Figures(read), doubt });
         }
     }
     for hit in RANGE.captures_iter(text) {
-        let read = [1, 2].map(|group| hit.get(group).and_then(|hit| figure(hit.as_str())).map(|(figure, _)| figure));
-        if let (Some(whole), Some(read)) = (hit.get(0), read.into_iter().collect::<Option<Vec<Figure>>>()) {
+        let read = [1, 2].map(|group| {
+            hit.get(group).and_then(|hit| figure(hit.as_str())).map(|(figure, _)| figure)
+        });
+        if let (Some(whole), Some(read)) =
+            (hit.get(0), read.into_iter().collect::<Option<Vec<Figure>>>())
+        {
             add(FoundSize { span: whole.range(), what: Shape::Figures(read), doubt: None });
         }
     }
@@ -170,11 +200,16 @@ pub(super) fn find(text: &str) -> Vec<FoundSize> {
 }
 
 fn add_inch_thread(hit: &regex_lite::Captures, add: &mut impl FnMut(FoundSize)) {
-    let (Some(whole), Some(size), Some(pitch)) = (hit.get(0), hit.get(1), hit.get(2)) else { return };
+    let (Some(whole), Some(size), Some(pitch)) = (hit.get(0), hit.get(1), hit.get(2)) else {
+        return;
+    };
     let series = hit.get(3);
     // `5/16-18` is a thread whatever stands behind it; `10-24` may be anything.
     let numbered = hit.get(4).is_some()
-        && matches!((size.as_str(), pitch.as_str()), ("4", "40") | ("6" | "8" | "10", "32") | ("10" | "12", "24"));
+        && matches!(
+            (size.as_str(), pitch.as_str()),
+            ("4", "40") | ("6" | "8" | "10", "32") | ("10" | "12", "24")
+        );
     if series.is_none() && !size.as_str().contains(['/', '#']) && !numbered {
         return;
     }
@@ -185,7 +220,8 @@ fn add_inch_thread(hit: &regex_lite::Captures, add: &mut impl FnMut(FoundSize)) 
     if let Some(length) = hit.get(4) {
         shown.push_str(&format!(" x {} in", collapse(length.as_str())));
     }
-    let doubt = series.is_none().then(|| format!("`{}` names no thread series", whole.as_str().trim()));
+    let doubt =
+        series.is_none().then(|| format!("`{}` names no thread series", whole.as_str().trim()));
     let end = whole.start() + whole.as_str().trim_end().len();
     add(FoundSize { span: whole.start()..end, what: Shape::OtherThread(shown), doubt });
 }
@@ -195,10 +231,13 @@ fn stands_alone(text: &str, span: &Range<usize>) -> bool {
     let before = text.get(..span.start).unwrap_or_default().chars().next_back();
     let mut behind = text.get(span.end..).unwrap_or_default().chars();
     let (next, after) = (behind.next(), behind.next());
-    let joins_before =
-        before.is_some_and(|c| c.is_alphanumeric() || matches!(c, '-' | '/' | '.' | '_' | '#' | '€' | '$' | '£' | '@'));
-    let joins_behind = next.is_some_and(|c| c.is_alphanumeric() || matches!(c, '°' | '%' | '€' | '£' | '$'))
-        || (next.is_some_and(|c| matches!(c, '-' | '/' | '.' | ',')) && after.is_some_and(char::is_alphanumeric));
+    let joins_before = before.is_some_and(|c| {
+        c.is_alphanumeric() || matches!(c, '-' | '/' | '.' | '_' | '#' | '€' | '$' | '£' | '@')
+    });
+    let joins_behind = next
+        .is_some_and(|c| c.is_alphanumeric() || matches!(c, '°' | '%' | '€' | '£' | '$'))
+        || (next.is_some_and(|c| matches!(c, '-' | '/' | '.' | ','))
+            && after.is_some_and(char::is_alphanumeric));
     // In `4 x 1 litre` the figures count and measure out.
     let poured = MEASURED_OUT.is_match(text.get(span.end..).unwrap_or_default());
     !joins_before && !joins_behind && !poured
@@ -236,7 +275,9 @@ fn figure(text: &str) -> Option<(Figure, Option<String>)> {
             let in_number = c.is_ascii_digit() || matches!(c, '.' | ',' | '/');
             let in_mixed = matches!(c, ' ' | '-')
                 && text.get(at + 1..).is_some_and(|rest| {
-                    rest.split(|c: char| !c.is_ascii_digit() && c != '/').next().is_some_and(|word| word.contains('/'))
+                    rest.split(|c: char| !c.is_ascii_digit() && c != '/')
+                        .next()
+                        .is_some_and(|word| word.contains('/'))
                 });
             !in_number && !in_mixed
         })
@@ -278,7 +319,11 @@ fn figure(text: &str) -> Option<(Figure, Option<String>)> {
         doubt.get_or_insert_with(|| format!("`{text}` is taken for {number} mm"));
     }
     // A tolerance stays as it was typed: `±0.2` or `h8`.
-    let tail = text.get(text.len() - tail.len()..)?.replace(',', ".").replace("+/-", "±").replace("± ", "±");
+    let tail = text
+        .get(text.len() - tail.len()..)?
+        .replace(',', ".")
+        .replace("+/-", "±")
+        .replace("± ", "±");
     let shown = match (inch, tail.is_empty()) {
         (true, true) => format!("{number} in"),
         (true, false) => format!("{number} {tail} in"),
@@ -303,11 +348,14 @@ fn figures(text: &str, span: Range<usize>) -> Option<FoundSize> {
     let marks = cells.iter().filter(|cell| marked(cell)).count();
     if marks > 0 && marks < cells.len() {
         // One mark at the end is meant for all, or for the last alone.
-        let all: Option<Vec<Figure>> = cells
-            .iter()
-            .map(|cell| if marked(cell) { figure(cell) } else { figure(&format!("{} in", cell.trim())) })
-            .map(|read| read.map(|(figure, _)| figure))
-            .collect();
+        let all: Option<Vec<Figure>> =
+            cells
+                .iter()
+                .map(|cell| {
+                    if marked(cell) { figure(cell) } else { figure(&format!("{} in", cell.trim())) }
+                })
+                .map(|read| read.map(|(figure, _)| figure))
+                .collect();
         read = all?;
         doubt = Some(format!("not every figure of `{}` names its unit", collapse(text)));
     } else if read.iter().any(|figure| figure.inch) && !read.iter().all(|figure| figure.inch) {
@@ -368,14 +416,19 @@ pub(super) fn suits(what: &Shape, kind: Option<&Kind>) -> Suits {
         Shape::Thread(text) => match form.first() {
             Some(&"thread") => match ThreadedSize::parse(text) {
                 Some(read) if read.rest.len() + 1 > form.len() => Suits::Doubtful(
-                    format!("`{text}` has more figures than a {called} needs ({})", form.join(" x ")),
+                    format!(
+                        "`{text}` has more figures than a {called} needs ({})",
+                        form.join(" x ")
+                    ),
                     vec![text.clone()],
                 ),
                 Some(read) if read.rest.len() + 1 == form.len() => Suits::Whole,
                 _ => Suits::Partly,
             },
             _ if text.contains('x') => Suits::Doubtful(
-                format!("`{text}` is written as a thread with its length, and a {called} has neither"),
+                format!(
+                    "`{text}` is written as a thread with its length, and a {called} has neither"
+                ),
                 vec![text.clone()],
             ),
             _ => Suits::Partly,
@@ -385,7 +438,10 @@ pub(super) fn suits(what: &Shape, kind: Option<&Kind>) -> Suits {
             if form == ["bore", "section"] {
                 Suits::Whole
             } else {
-                Suits::Doubtful(format!("`{text}` is the size of an O-ring, and this is a {called}"), vec![])
+                Suits::Doubtful(
+                    format!("`{text}` is the size of an O-ring, and this is a {called}"),
+                    vec![],
+                )
             }
         }
         Shape::Bare(figure) => Suits::Doubtful(
@@ -405,9 +461,15 @@ fn suits_figures(figures: &[Figure], form: &[&str], called: &str) -> Suits {
     }
     if form.first() == Some(&"thread") {
         let guess = format!("M{}", text.trim_start_matches(['M', 'm']));
-        let choices =
-            if figures.iter().any(|figure| figure.inch) { vec![text.clone()] } else { vec![guess, text.clone()] };
-        return Suits::Doubtful(format!("`{text}` names no thread, and a {called} has one"), choices);
+        let choices = if figures.iter().any(|figure| figure.inch) {
+            vec![text.clone()]
+        } else {
+            vec![guess, text.clone()]
+        };
+        return Suits::Doubtful(
+            format!("`{text}` names no thread, and a {called} has one"),
+            choices,
+        );
     }
     if figures.len() > form.len() {
         let rest = figures.get(1..).map(written).unwrap_or_default();
@@ -431,16 +493,23 @@ fn suits_figures(figures: &[Figure], form: &[&str], called: &str) -> Suits {
             Suits::Doubtful(format!("`{text}` alone may be any of {}", form.join(", ")), vec![text])
         }
         (["least", "most"], [_]) => Suits::Doubtful(
-            format!("`{text}` is one figure, and a size of this type is two: the least and the most that it takes"),
+            format!(
+                "`{text}` is one figure, and a size of this type is two: the least and the most that it takes"
+            ),
             vec![text],
         ),
         ([first, ..], [only]) if form.len() > 1 => {
-            let outer =
-                matches!(*first, "bore" | "shaft" | "stem" | "diameter" | "width" | "outside" | "thread" | "pipe");
+            let outer = matches!(
+                *first,
+                "bore" | "shaft" | "stem" | "diameter" | "width" | "outside" | "thread" | "pipe"
+            );
             if outer && (*only >= small || figures.iter().any(|figure| figure.inch)) {
                 Suits::Partly
             } else {
-                Suits::Doubtful(format!("`{text}` alone may be any of {}", form.join(", ")), vec![text])
+                Suits::Doubtful(
+                    format!("`{text}` alone may be any of {}", form.join(", ")),
+                    vec![text],
+                )
             }
         }
         (["bore", "section"], [bore, section]) => {
@@ -448,15 +517,23 @@ fn suits_figures(figures: &[Figure], form: &[&str], called: &str) -> Suits {
             if section > bore {
                 let choices = if *bore <= ten { vec![turned(0, 1), text.clone()] } else { vec![] };
                 Suits::Doubtful(format!("`{text}` has a section larger than its bore"), choices)
-            } else if *section > ten || (*bore >= Decimal::from(8) && section.saturating_mul(Decimal::TWO) > *bore) {
-                Suits::Doubtful(format!("`{text}` may be bore x outside rather than bore x section"), vec![])
+            } else if *section > ten
+                || (*bore >= Decimal::from(8) && section.saturating_mul(Decimal::TWO) > *bore)
+            {
+                Suits::Doubtful(
+                    format!("`{text}` may be bore x outside rather than bore x section"),
+                    vec![],
+                )
             } else {
                 Suits::Whole
             }
         }
         (["bore" | "shaft", "outside" | "housing", rest @ ..], [inner, outer, more @ ..]) => {
             if inner >= outer {
-                Suits::Doubtful(format!("`{text}` would be wider inside than outside"), vec![turned(0, 1), text])
+                Suits::Doubtful(
+                    format!("`{text}` would be wider inside than outside"),
+                    vec![turned(0, 1), text],
+                )
             } else if rest.first() == Some(&"thickness")
                 && more.first().is_some_and(|thick| thick.saturating_add(*inner) > *outer)
             {
@@ -467,8 +544,13 @@ fn suits_figures(figures: &[Figure], form: &[&str], called: &str) -> Suits {
                 Suits::Partly
             }
         }
-        (["bore", "length"], [bore, other]) if called.contains("hose") && *other < bore.saturating_mul(small) => {
-            Suits::Doubtful(format!("`{text}` may be bore x outside rather than bore x length"), vec![])
+        (["bore", "length"], [bore, other])
+            if called.contains("hose") && *other < bore.saturating_mul(small) =>
+        {
+            Suits::Doubtful(
+                format!("`{text}` may be bore x outside rather than bore x length"),
+                vec![],
+            )
         }
         (["width", "height", "length"], [_, _]) => Suits::Doubtful(
             format!("`{text}` may be width x height, or width x diameter of a half-moon key"),
@@ -477,8 +559,13 @@ fn suits_figures(figures: &[Figure], form: &[&str], called: &str) -> Suits {
         (["least", "most"], [least, most]) if least >= most => {
             Suits::Doubtful(format!("`{text}` runs backwards"), vec![turned(0, 1), text])
         }
-        (["diameter", "length"], [diameter, length]) if diameter > length && called.contains("pin") => {
-            Suits::Doubtful(format!("`{text}` would be thicker than it is long"), vec![turned(0, 1), text])
+        (["diameter", "length"], [diameter, length])
+            if diameter > length && called.contains("pin") =>
+        {
+            Suits::Doubtful(
+                format!("`{text}` would be thicker than it is long"),
+                vec![turned(0, 1), text],
+            )
         }
         _ if figures.len() == form.len() => Suits::Whole,
         _ => Suits::Partly,
@@ -521,9 +608,14 @@ mod tests {
 
     #[test]
     fn a_size_is_never_cut_out_of_a_number() {
-        for text in ["91-2044", "TV-1180-04", "6204-2RS", "10W-30", "50 °C", "€6.90", "12V", "1996-98a"] {
+        for text in
+            ["91-2044", "TV-1180-04", "6204-2RS", "10W-30", "50 °C", "€6.90", "12V", "1996-98a"]
+        {
             let found = find(text);
-            assert!(!found.iter().any(|size| !matches!(size.what, Shape::Bare(_))), "{text}: {found:?}");
+            assert!(
+                !found.iter().any(|size| !matches!(size.what, Shape::Bare(_))),
+                "{text}: {found:?}"
+            );
         }
     }
 

@@ -166,7 +166,10 @@ impl Vocabulary {
         }
         for (name, called_here) in OTHER_TONGUES {
             let words = name_words(name);
-            let known = terms.iter().find(|term| term.words == name_words(called_here)).map(|term| term.kind.clone());
+            let known = terms
+                .iter()
+                .find(|term| term.words == name_words(called_here))
+                .map(|term| term.kind.clone());
             if let Some(kind) = known.filter(|_| !terms.iter().any(|term| term.words == words)) {
                 terms.push(Term { words, kind });
             }
@@ -189,7 +192,11 @@ impl Vocabulary {
         const MOST: usize = 6;
         let mut found: Vec<String> = Vec::new();
         for word in words(text) {
-            for term in self.terms.iter().filter(|term| term.words.len() > 1 && term.words.last() == Some(&word.text)) {
+            for term in self
+                .terms
+                .iter()
+                .filter(|term| term.words.len() > 1 && term.words.last() == Some(&word.text))
+            {
                 let name = term.kind.name.to_string();
                 if found.len() < MOST && !found.contains(&name) {
                     found.push(name);
@@ -204,11 +211,16 @@ impl Vocabulary {
     pub(super) fn near(&self, text: &str) -> Vec<String> {
         const MOST: usize = 3;
         let all = words(text);
-        let names: Vec<(String, &Kind)> = self.terms.iter().map(|term| (term.words.join(" "), &term.kind)).collect();
+        let names: Vec<(String, &Kind)> =
+            self.terms.iter().map(|term| (term.words.join(" "), &term.kind)).collect();
         let mut found: Vec<(usize, usize, String)> = Vec::new();
         for count in 1..=3 {
-            for slice in all.windows(count).filter(|slice| slice.iter().all(|word| slice[0].phrase == word.phrase)) {
-                let said = slice.iter().map(|word| word.text.as_str()).collect::<Vec<_>>().join(" ");
+            for slice in all
+                .windows(count)
+                .filter(|slice| slice.iter().all(|word| slice[0].phrase == word.phrase))
+            {
+                let said =
+                    slice.iter().map(|word| word.text.as_str()).collect::<Vec<_>>().join(" ");
                 let letters = said.chars().filter(|c| c.is_alphabetic()).count();
                 // A word with a digit in it is a number, and a short one is near to everything.
                 if letters < 5 || said.contains(|c: char| c.is_ascii_digit()) {
@@ -276,14 +288,22 @@ impl Vocabulary {
     fn qualified_behind(&self, all: &[Word], phrases: usize, found: &mut Vec<FoundKind>) {
         for phrase in 0..phrases {
             let here: Vec<&Word> = all.iter().filter(|word| word.phrase == phrase).collect();
-            let direct = found.iter().filter(|other| other.phrase == phrase).map(|other| other.words).max();
+            let direct =
+                found.iter().filter(|other| other.phrase == phrase).map(|other| other.words).max();
             let best = (1..here.len()).find_map(|noun| {
                 let (front, back) = (here.get(noun..)?, here.get(..noun)?);
                 (0..noun).find_map(|from| {
-                    let wanted: Vec<String> =
-                        front.iter().chain(back.get(from..)?).map(|word| word.text.clone()).collect();
+                    let wanted: Vec<String> = front
+                        .iter()
+                        .chain(back.get(from..)?)
+                        .map(|word| word.text.clone())
+                        .collect();
                     let kind = self.term(&wanted)?;
-                    Some((wanted.len(), here.get(from)?.span.start..here.last()?.span.end, kind.clone()))
+                    Some((
+                        wanted.len(),
+                        here.get(from)?.span.start..here.last()?.span.end,
+                        kind.clone(),
+                    ))
                 })
             });
             if let Some((count, span, kind)) = best
@@ -300,27 +320,42 @@ impl Vocabulary {
         self.qualified_behind(all, phrases, found);
         for phrase in 0..phrases.saturating_sub(1) {
             let of = |wanted: usize| -> Vec<&Word> {
-                let plain = |word: &&Word| word.phrase == wanted && !FILLERS.contains(&word.text.as_str());
+                let plain =
+                    |word: &&Word| word.phrase == wanted && !FILLERS.contains(&word.text.as_str());
                 all.iter().filter(plain).collect()
             };
             let (noun, qualifier) = (of(phrase), of(phrase + 1));
             // `GASKET, SET` is written in the order in which it is said.
-            let in_order: Vec<String> = noun.iter().chain(qualifier.first()).map(|word| word.text.clone()).collect();
+            let in_order: Vec<String> =
+                noun.iter().chain(qualifier.first()).map(|word| word.text.clone()).collect();
             let straight = self.term(&in_order).and_then(|kind| {
-                Some((in_order.len(), noun.first()?.span.start..qualifier.first()?.span.end, kind.clone()))
+                Some((
+                    in_order.len(),
+                    noun.first()?.span.start..qualifier.first()?.span.end,
+                    kind.clone(),
+                ))
             });
             let turned = (1..=qualifier.len().min(self.longest)).rev().find_map(|taken| {
                 (1..=noun.len()).rev().find_map(|count| {
                     let front = qualifier.get(..taken)?;
                     let back = noun.get(noun.len() - count..)?;
-                    let wanted: Vec<String> = front.iter().chain(back).map(|word| word.text.clone()).collect();
+                    let wanted: Vec<String> =
+                        front.iter().chain(back).map(|word| word.text.clone()).collect();
                     let kind = self.term(&wanted)?;
-                    Some((wanted.len(), back.first()?.span.start..front.last()?.span.end, kind.clone()))
+                    Some((
+                        wanted.len(),
+                        back.first()?.span.start..front.last()?.span.end,
+                        kind.clone(),
+                    ))
                 })
             });
             let Some((count, span, kind)) = turned.or(straight) else { continue };
-            let direct =
-                found.iter().filter(|other| other.phrase == phrase).map(|other| other.words).max().unwrap_or(0);
+            let direct = found
+                .iter()
+                .filter(|other| other.phrase == phrase)
+                .map(|other| other.words)
+                .max()
+                .unwrap_or(0);
             if count > direct {
                 found.retain(|other| other.phrase != phrase);
                 found.push(FoundKind { kind, span, words: count, phrase });
@@ -333,8 +368,10 @@ impl Vocabulary {
 /// Splits a text into words in their singular, lower-case form. Phrases end at punctuation and at words that begin an
 /// explanation, such as `for`.
 fn words(text: &str) -> Vec<Word> {
-    const BREAKS: &[&str] =
-        &["for", "of", "on", "to", "from", "between", "with", "without", "in", "at", "and", "or", "is"];
+    const BREAKS: &[&str] = &[
+        "for", "of", "on", "to", "from", "between", "with", "without", "in", "at", "and", "or",
+        "is",
+    ];
     let mut words = Vec::new();
     let mut phrase = 0;
     let mut start = None;
@@ -344,8 +381,9 @@ fn words(text: &str) -> Vec<Word> {
         let lower = text.to_lowercase();
         // `spin-on` is one word.
         let hyphened = |c: Option<char>| c == Some('-');
-        let alone = !hyphened(whole.get(..span.start).and_then(|before| before.chars().next_back()))
-            && !hyphened(whole.get(span.end..).and_then(|behind| behind.chars().next()));
+        let alone =
+            !hyphened(whole.get(..span.start).and_then(|before| before.chars().next_back()))
+                && !hyphened(whole.get(span.end..).and_then(|behind| behind.chars().next()));
         if alone && BREAKS.contains(&lower.as_str()) {
             if words.last().is_some_and(|word| word.phrase == *phrase) {
                 *phrase += 1;

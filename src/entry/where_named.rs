@@ -51,12 +51,20 @@ pub enum Form {
 
 /// Writes a list of names that was typed with commas the way the tables part it, with semicolons. `None` where the column
 /// is no such list, where it is parted already, and where a piece is blank. A name that itself holds a comma must be `known`.
-pub fn parted_by_commas(table: &str, column: &str, cell: &str, known: &dyn Fn(Thing, &str) -> bool) -> Option<String> {
-    let is_list = |(name, form): &(&str, Form)| *name == column && matches!(form, Form::List | Form::Conditions);
+pub fn parted_by_commas(
+    table: &str,
+    column: &str,
+    cell: &str,
+    known: &dyn Fn(Thing, &str) -> bool,
+) -> Option<String> {
+    let is_list = |(name, form): &(&str, Form)| {
+        *name == column && matches!(form, Form::List | Form::Conditions)
+    };
     let mut things = WORDS.iter().filter_map(|word| Thing::from_word(word));
     let thing = things.find(|thing| columns_of(table, *thing).iter().any(is_list))?;
     let pieces: Vec<&str> = cell.split(',').map(str::trim).collect();
-    let are_several = pieces.len() > 1 && !cell.contains(';') && pieces.iter().all(|piece| !piece.is_empty());
+    let are_several =
+        pieces.len() > 1 && !cell.contains(';') && pieces.iter().all(|piece| !piece.is_empty());
     (are_several && !known(thing, cell.trim())).then(|| pieces.join(";"))
 }
 
@@ -130,12 +138,16 @@ pub const COLUMNS: &[(&str, &str, Thing, Form)] = &[
     ("cautions", "caution", Thing::Caution, Form::One),
 ];
 
-const SCOPED: [&str; 7] = ["positions", "seats", "supersessions", "retrofits", "operations", "jobs", "job_lines"];
+const SCOPED: [&str; 7] =
+    ["positions", "seats", "supersessions", "retrofits", "operations", "jobs", "job_lines"];
 
 /// Gives the columns of a table that name a thing.
 pub fn columns_of(table: &str, thing: Thing) -> Vec<(&'static str, Form)> {
-    let mut columns: Vec<(&'static str, Form)> =
-        COLUMNS.iter().filter(|row| row.0 == table && row.2 == thing).map(|row| (row.1, row.3)).collect();
+    let mut columns: Vec<(&'static str, Form)> = COLUMNS
+        .iter()
+        .filter(|row| row.0 == table && row.2 == thing)
+        .map(|row| (row.1, row.3))
+        .collect();
     if SCOPED.contains(&table) {
         match thing {
             Thing::Model => columns.push(("model", Form::List)),
@@ -246,7 +258,8 @@ pub fn names_in(cell: &str, form: Form) -> Vec<Range<usize>> {
             (Form::Before, Some(equals)) => Some(span.start..equals),
             (Form::Behind, None) => None,
             (Form::Behind, Some(equals)) => {
-                let star = cell[equals..span.end].rfind('*').map_or(span.end, |index| equals + index);
+                let star =
+                    cell[equals..span.end].rfind('*').map_or(span.end, |index| equals + index);
                 Some(equals + 1..star)
             }
             (Form::Conditions, _) => trimmed(cell, span).map(|span| behind_not(cell, span)),
@@ -291,9 +304,13 @@ mod tests {
         let parted = |column, cell| parted_by_commas("operations", column, cell, &known);
         assert_eq!(parted("needs", "cowl-off, pump-off").as_deref(), Some("cowl-off;pump-off"));
         assert_eq!(parted("model", "K3, K4").as_deref(), Some("K3;K4"));
-        for (column, cell) in
-            [("needs", "cover, left"), ("needs", "a;b, c"), ("needs", "a,"), ("needs", "a"), ("name", "Off, then on")]
-        {
+        for (column, cell) in [
+            ("needs", "cover, left"),
+            ("needs", "a;b, c"),
+            ("needs", "a,"),
+            ("needs", "a"),
+            ("name", "Off, then on"),
+        ] {
             assert_eq!(parted(column, cell), None, "{column}: {cell}");
         }
     }
@@ -329,7 +346,14 @@ mod tests {
                 let known = COLUMNS.iter().any(|row| (row.0, row.1) == (table.name, column.name))
                     || (SCOPED.contains(&table.name) && ["model", "only"].contains(&column.name));
                 let passed = elsewhere.contains(&(table.name, column.name));
-                assert_eq!(names_something, known || passed, "{}.{}: {}", table.name, column.name, column.form);
+                assert_eq!(
+                    names_something,
+                    known || passed,
+                    "{}.{}: {}",
+                    table.name,
+                    column.name,
+                    column.form
+                );
             }
         }
     }

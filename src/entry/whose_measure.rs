@@ -17,7 +17,9 @@ pub struct WhoseMeasure {
 /// Finds the cells of a row that hold a quantity, or a unit, that may be of the United States or imperial.
 pub fn whose_measure(row: &TextRow) -> Vec<WhoseMeasure> {
     let Some(table) = definition(row.table) else { return Vec::new() };
-    let counts = |form: &str| form.contains("quantity") || form.starts_with("unit") || form.contains("part*");
+    let counts = |form: &str| {
+        form.contains("quantity") || form.starts_with("unit") || form.contains("part*")
+    };
     let columns = table.columns.iter().filter(|column| counts(column.form));
     columns.filter_map(|column| of_cell(column.name, row.cell(column.name), row)).collect()
 }
@@ -56,12 +58,17 @@ mod tests {
 
     #[test]
     fn each_pint_of_a_list_is_asked_about_and_written_either_way() {
-        let cells = [("operation", "oil-drained"), ("uses", "F-01=2.6 pints;F-02=0.4 L"), ("minutes", "5")];
+        let cells =
+            [("operation", "oil-drained"), ("uses", "F-01=2.6 pints;F-02=0.4 L"), ("minutes", "5")];
         let asked = whose_measure(&row("operations", &cells).expect("a row"));
         assert_eq!(asked.len(), 1, "{asked:?}");
         assert_eq!(asked[0].column, "uses");
         assert_eq!(asked[0].choices, ["F-01=2.6 US pt;F-02=0.4 L", "F-01=2.6 imp pt;F-02=0.4 L"]);
-        assert!(asked[0].text.contains("1.23 L") && asked[0].text.contains("1.477 L"), "{}", asked[0].text);
+        assert!(
+            asked[0].text.contains("1.23 L") && asked[0].text.contains("1.477 L"),
+            "{}",
+            asked[0].text
+        );
         let unit = row("parts", &[("part", "F-01"), ("unit", "gal")]).expect("a row");
         assert_eq!(whose_measure(&unit)[0].choices, ["US gal", "imp gal"]);
         let sure = row("stock", &[("part", "F-01"), ("quantity", "2 imp pt")]).expect("a row");

@@ -49,14 +49,16 @@ fn where_it_goes(bench: &Bench, part: &PartNumber) -> Option<(Key, bool)> {
         }
         let sits = |position: &&Key| {
             let current = &bench.place(position).current;
-            current.sure && current.parts.iter().any(|sitting| sitting.part.as_ref() == Some(&container))
+            current.sure
+                && current.parts.iter().any(|sitting| sitting.part.as_ref() == Some(&container))
         };
         if let Some(position) = positions.iter().find(sits) {
             return Some((position.clone(), true));
         }
         let goes = |position: &&Key| {
             let word = ask_retrofits(bench, &container, position);
-            word.refusal().is_none() && (word.says_yes() || is_placed(bench, &container, &bench.place(position)))
+            word.refusal().is_none()
+                && (word.says_yes() || is_placed(bench, &container, &bench.place(position)))
         };
         if let Some(position) = positions.iter().find(goes) {
             return Some((position.clone(), false));

@@ -15,24 +15,29 @@ pub fn circlip(part: &PartSizes, seat: &SeatSizes, position: &str, inside: bool)
     let mut found = Judgement::new();
     found.judges(&["shaft diameter", "bore", "diameter", "thickness"]);
     let (standard, what) = if inside { ("DIN 472", "bore") } else { ("DIN 471", "shaft") };
-    let names: &[&str] = if inside { &["bore", "diameter"] } else { &["shaft diameter", "diameter"] };
+    let names: &[&str] =
+        if inside { &["bore", "diameter"] } else { &["shaft diameter", "diameter"] };
     let Some(size) = part.get(names).and_then(|figure| figure.named) else {
         found.missing(format!("the {what} that {} is for, one size and no range", part.part));
         return found;
     };
     let row = circlips().iter().find(|clip| clip.standard == standard && clip.size == size);
     let Some(row) = row else {
-        found.missing(format!("the groove for {}: {standard} has no size {}", part.part, size.normalize()));
+        found.missing(format!(
+            "the groove for {}: {standard} has no size {}",
+            part.part,
+            size.normalize()
+        ));
         return found;
     };
-    let thickness = part
-        .get(&["thickness"])
-        .map_or(Interval::new(row.thickness + row.thickness_lower, row.thickness, row.thickness), |figure| {
-            figure.value
-        });
+    let thickness = part.get(&["thickness"]).map_or(
+        Interval::new(row.thickness + row.thickness_lower, row.thickness, row.thickness),
+        |figure| figure.value,
+    );
     let names: &[&str] = if inside { &["bore"] } else { &["shaft diameter"] };
     if let Some(there) = seat.get(names) {
-        let text = format!("{what} {} for a clip of {} mm", shown(there.value, "mm"), size.normalize());
+        let text =
+            format!("{what} {} for a clip of {} mm", shown(there.value, "mm"), size.normalize());
         let step = (row.groove_diameter - row.size).abs();
         if there.value.high < size - step || there.value.low > size + step {
             found.no(format!("{text}: another size"));
@@ -70,21 +75,34 @@ pub fn circlip(part: &PartSizes, seat: &SeatSizes, position: &str, inside: bool)
 pub fn e_clip(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
     let mut found = Judgement::new();
     found.judges(&["groove diameter", "diameter", "thickness"]);
-    let Some(size) = part.get(&["groove diameter", "diameter"]).and_then(|figure| figure.named) else {
+    let Some(size) = part.get(&["groove diameter", "diameter"]).and_then(|figure| figure.named)
+    else {
         found.missing(format!("the groove that {} is for, one size and no range", part.part));
         return found;
     };
     let Some(row) = e_clips().iter().find(|clip| clip.groove_diameter == size) else {
-        found.missing(format!("the groove for {}: DIN 6799 has no size {}", part.part, size.normalize()));
+        found.missing(format!(
+            "the groove for {}: DIN 6799 has no size {}",
+            part.part,
+            size.normalize()
+        ));
         return found;
     };
     let thickness = part.get(&["thickness"]).map_or(
-        Interval::new(row.thickness - row.thickness_tolerance, row.thickness, row.thickness + row.thickness_tolerance),
+        Interval::new(
+            row.thickness - row.thickness_tolerance,
+            row.thickness,
+            row.thickness + row.thickness_tolerance,
+        ),
         |figure| figure.value,
     );
     if let Some(shaft) = seat.get(&["shaft diameter"]) {
         let limits = Interval::new(row.shaft.0, row.shaft.0, row.shaft.1);
-        let text = format!("shaft {}, DIN 6799 has it for {}", shown(shaft.value, "mm"), shown(limits, "mm"));
+        let text = format!(
+            "shaft {}, DIN 6799 has it for {}",
+            shown(shaft.value, "mm"),
+            shown(limits, "mm")
+        );
         if limits.encloses(shaft.value) {
             found.good(text);
         } else {
@@ -94,10 +112,15 @@ pub fn e_clip(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
     match seat.get(&["groove diameter"]) {
         Some(groove) => {
             // Source: the groove of an E-clip is h11, from memory: DIN 6799.
-            let class = ToleranceClass::parse("h11").ok().and_then(|class| deviations(size, class).ok());
+            let class =
+                ToleranceClass::parse("h11").ok().and_then(|class| deviations(size, class).ok());
             let lower = class.map_or(size, |class| size + class.lower);
             let limits = Interval::new(lower, size, size);
-            let text = format!("groove diameter {}, DIN 6799 has {}", shown(groove.value, "mm"), shown(limits, "mm"));
+            let text = format!(
+                "groove diameter {}, DIN 6799 has {}",
+                shown(groove.value, "mm"),
+                shown(limits, "mm")
+            );
             let reach = size * Decimal::new(1, 1);
             if groove.value.high < lower - reach || groove.value.low > size + reach {
                 found.no(text);
@@ -118,7 +141,13 @@ fn about(size: Decimal, reach: Decimal) -> Interval {
 }
 
 /// The clip must go into the groove and not tilt in it.
-fn beside(thickness: Interval, standard: Decimal, seat: &SeatSizes, position: &str, found: &mut Judgement) {
+fn beside(
+    thickness: Interval,
+    standard: Decimal,
+    seat: &SeatSizes,
+    position: &str,
+    found: &mut Judgement,
+) {
     let Some(width) = seat.get(&["groove width"]) else {
         found.missing(format!("the groove width at {position}"));
         return;

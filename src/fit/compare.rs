@@ -43,9 +43,14 @@ pub fn compare(old: &PartSizes, new: &PartSizes) -> Option<Comparison> {
             names.push(name);
         }
     }
-    let features: Vec<FeatureComparison> = names.into_iter().map(|name| feature(name, old, new)).collect();
+    let features: Vec<FeatureComparison> =
+        names.into_iter().map(|name| feature(name, old, new)).collect();
     let apart = apart(old, new);
-    (!features.is_empty() || !apart.is_empty()).then(|| Comparison { with: old.part.to_string(), features, apart })
+    (!features.is_empty() || !apart.is_empty()).then(|| Comparison {
+        with: old.part.to_string(),
+        features,
+        apart,
+    })
 }
 
 fn feature(name: &Key, old: &PartSizes, new: &PartSizes) -> FeatureComparison {
@@ -100,9 +105,8 @@ pub(super) enum Stacking {
 pub(super) fn stacking(kind: &str) -> Option<Stacking> {
     match kind {
         "thrust washer" | "shim" | "spacer" => Some(Stacking::Within),
-        "gasket" | "metal gasket" | "head gasket" | "exhaust gasket" | "moulded gasket" | "insulator block" => {
-            Some(Stacking::Apart)
-        }
+        "gasket" | "metal gasket" | "head gasket" | "exhaust gasket" | "moulded gasket"
+        | "insulator block" => Some(Stacking::Apart),
         _ => None,
     }
 }
@@ -111,11 +115,19 @@ pub(super) fn stacking(kind: &str) -> Option<Stacking> {
 fn effect(kind: &str, feature: &Key, larger: bool, by: &str) -> String {
     let way = |more: &str, less: &str| if larger { more.to_owned() } else { less.to_owned() };
     match (kind, feature.folded()) {
-        (_, "section") => way("squeezes harder and fills the groove more", "squeezes less and may leak"),
-        ("o-ring", "inside diameter" | "bore") => way("is stretched less or lies loose", "is stretched more"),
+        (_, "section") => {
+            way("squeezes harder and fills the groove more", "squeezes less and may leak")
+        }
+        ("o-ring", "inside diameter" | "bore") => {
+            way("is stretched less or lies loose", "is stretched more")
+        }
         (_, "thickness") => match stacking(kind) {
-            Some(Stacking::Within) => way(&format!("takes {by} mm of end play"), &format!("gives {by} mm of end play")),
-            Some(Stacking::Apart) => way(&format!("gives {by} mm of end play"), &format!("takes {by} mm of end play")),
+            Some(Stacking::Within) => {
+                way(&format!("takes {by} mm of end play"), &format!("gives {by} mm of end play"))
+            }
+            Some(Stacking::Apart) => {
+                way(&format!("gives {by} mm of end play"), &format!("takes {by} mm of end play"))
+            }
             None => {
                 let more = way("more", "less");
                 format!(
@@ -127,7 +139,9 @@ fn effect(kind: &str, feature: &Key, larger: bool, by: &str) -> String {
         ("shaft seal" | "rod seal", "shaft diameter") => {
             way("lip too wide for the old shaft", "lip too tight for the old shaft")
         }
-        ("shaft seal" | "rod seal", "bore") => way("does not go into the old bore", "falls through the old bore"),
+        ("shaft seal" | "rod seal", "bore") => {
+            way("does not go into the old bore", "falls through the old bore")
+        }
         (_, "width") => way("stands further out or binds beside", "sits deeper or has play beside"),
         (_, "bore" | "inside diameter") => way("looser on its shaft", "tighter on its shaft"),
         (_, "outside diameter" | "diameter") => way("tighter in its bore", "looser in its bore"),
@@ -163,7 +177,8 @@ pub fn apart(old: &PartSizes, new: &PartSizes) -> Vec<String> {
         }
     } else if new.seals || old.seals || Key::new(&new.kind) == Key::new("shear pin") {
         let (of, other, known) = if is.is_empty() { (new, old, was) } else { (old, new, is) };
-        let beside = if known.is_empty() { String::new() } else { format!(" ({} is {known})", other.part) };
+        let beside =
+            if known.is_empty() { String::new() } else { format!(" ({} is {known})", other.part) };
         apart.push(format!("nobody has said what {} is made of{beside}", of.part));
     }
     if let (Some(was), Some(is)) = (old.thread, new.thread)
@@ -173,20 +188,32 @@ pub fn apart(old: &PartSizes, new: &PartSizes) -> Vec<String> {
     }
     if old.thread.is_some() || new.thread.is_some() {
         match (strength(old), strength(new)) {
-            (Some(was), Some(is)) if was != is => apart.push(format!("property class {is} instead of {was}")),
+            (Some(was), Some(is)) if was != is => {
+                apart.push(format!("property class {is} instead of {was}"))
+            }
             (Some(was), None) => {
-                apart.push(format!("property class {was} before, and nobody has said which {} has", new.part));
+                apart.push(format!(
+                    "property class {was} before, and nobody has said which {} has",
+                    new.part
+                ));
             }
             (None, Some(is)) => {
-                apart.push(format!("property class {is}, and nobody has said which {} has", old.part));
+                apart.push(format!(
+                    "property class {is}, and nobody has said which {} has",
+                    old.part
+                ));
             }
-            (None, None) => apart.push("nobody has said of which property class either is".to_owned()),
+            (None, None) => {
+                apart.push("nobody has said of which property class either is".to_owned())
+            }
             _ => {}
         }
     }
     let (was, is) = (hand(old), hand(new));
     if was != is {
-        let told = |hand: Option<&str>| hand.map_or("no hand".to_owned(), |hand| format!("the {hand} hand"));
+        let told = |hand: Option<&str>| {
+            hand.map_or("no hand".to_owned(), |hand| format!("the {hand} hand"))
+        };
         apart.push(format!("{} instead of {}", told(is), told(was)));
     }
     apart
@@ -194,15 +221,24 @@ pub fn apart(old: &PartSizes, new: &PartSizes) -> Vec<String> {
 
 /// Names one of a type: `an o-ring`, `a key`.
 fn one(kind: &str) -> String {
-    let article = if kind.to_lowercase().starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+    let article =
+        if kind.to_lowercase().starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
     format!("{article} {kind}")
 }
 
 /// Tells what form a key is of, by its type as typed and its name: keys of one width may be of unlike forms.
 fn form_of_key(part: &PartSizes) -> Option<&'static str> {
     let said = format!("{} {}", part.called, part.name).to_lowercase();
-    let forms = [("woodruff", "woodruff"), ("half-moon", "woodruff"), ("half moon", "woodruff"), ("gib", "gib")];
-    let form = forms.into_iter().find(|(word, _)| said.contains(word)).map_or("parallel", |(_, form)| form);
+    let forms = [
+        ("woodruff", "woodruff"),
+        ("half-moon", "woodruff"),
+        ("half moon", "woodruff"),
+        ("gib", "gib"),
+    ];
+    let form = forms
+        .into_iter()
+        .find(|(word, _)| said.contains(word))
+        .map_or("parallel", |(_, form)| form);
     (Key::new(&part.kind) == Key::new("key")).then_some(form)
 }
 
@@ -228,7 +264,8 @@ fn hand(part: &PartSizes) -> Option<&'static str> {
 
 /// The words for either side, in the languages of the lists that owners have; of a thread, left is anticlockwise.
 const LEFT: [&str; 7] = ["left", "lh", "lefthand", "lefthanded", "port", "ccw", "anticlockwise"];
-const RIGHT: [&str; 7] = ["right", "rh", "righthand", "righthanded", "starboard", "cw", "clockwise"];
+const RIGHT: [&str; 7] =
+    ["right", "rh", "righthand", "righthanded", "starboard", "cw", "clockwise"];
 
 fn hand_in(text: &str) -> Option<&'static str> {
     // `L.H.` is one word.
@@ -236,7 +273,8 @@ fn hand_in(text: &str) -> Option<&'static str> {
     if text.to_lowercase().contains("reverse thread") {
         return Some("left");
     }
-    let words: Vec<&str> = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    let words: Vec<&str> =
+        text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
     let says = |words_for: &[&str], letter: &str, begins: &str| {
         words.iter().any(|word| {
             let lower = word.to_lowercase();
@@ -258,6 +296,8 @@ pub fn of_the_other_hand(part: &PartSizes, seat: &SeatSizes) -> Option<String> {
         Some(hand) if hand == wanted => None,
         // A thread of which nothing is said is right-handed.
         None if wanted == "right" => None,
-        _ => Some(format!("the seat is of the {wanted} hand, and nothing says so of {}", part.part)),
+        _ => {
+            Some(format!("the seat is of the {wanted} hand, and nothing says so of {}", part.part))
+        }
     }
 }

@@ -4,10 +4,15 @@ use super::compare::{Comparison, Stacking, apart, compare, of_the_other_hand, st
 use super::judgement::Judgement;
 use super::judgement::shown;
 use super::sizes::{PartSizes, SeatSizes};
-use super::{Verdict, clip, gasket, key_and_pin, lip_seal, mating, o_ring, other_seal, thread, to_measure, washer};
+use super::{
+    Verdict, clip, gasket, key_and_pin, lip_seal, mating, o_ring, other_seal, thread, to_measure,
+    washer,
+};
 use crate::catalog::{Applies, Lookup, PlaceQuantity, Position};
 use crate::kit::{Bench, Place};
-use crate::measure::{Interval, Key, PartNumber, Quantity, Unit, Wear, WearState, is_never_none, plain};
+use crate::measure::{
+    Interval, Key, PartNumber, Quantity, Unit, Wear, WearState, is_never_none, plain,
+};
 use rust_decimal::Decimal;
 use serde::Serialize;
 
@@ -67,7 +72,9 @@ impl Site {
         let listed = place.rows.iter().filter(may).filter_map(|row| row.part.part());
         let sitting = place.current.parts.iter().filter_map(|sitting| sitting.part.as_ref());
         let mut known: Vec<&PartNumber> = Vec::new();
-        for number in sitting.chain(place.speaking.iter().filter_map(|row| row.part.part())).chain(listed) {
+        for number in
+            sitting.chain(place.speaking.iter().filter_map(|row| row.part.part())).chain(listed)
+        {
             if !known.contains(&number) {
                 known.push(number);
             }
@@ -89,7 +96,8 @@ impl Site {
     /// Says what is to be said of a part there; `None` where there are no figures to compare. Another or an unknown
     /// rubber, property class or hand is never *fits*, whatever the figures say.
     pub fn judges(&self, part: &PartSizes, lookup: &dyn Lookup) -> Option<InSeat> {
-        let by_size = check_beside(part, self.olds.first(), &self.seat, self.position.as_str()).verdict;
+        let by_size =
+            check_beside(part, self.olds.first(), &self.seat, self.position.as_str()).verdict;
         let finding = self.finding(part, lookup);
         finding.compared.then_some(InSeat { finding, by_size })
     }
@@ -106,7 +114,10 @@ impl Site {
                     otherwise.verdict,
                     otherwise.text()
                 ));
-                finding.missing(format!("which of the rows of seats for {} is this machine's", self.position));
+                finding.missing(format!(
+                    "which of the rows of seats for {} is this machine's",
+                    self.position
+                ));
                 break;
             }
         }
@@ -114,7 +125,8 @@ impl Site {
             // The same part under another number is no other part.
             let same = lookup.equivalents_of(&part.part);
             let is = |number: &PartNumber| {
-                *number == part.part || same.iter().any(|row| row.part == *number || row.other == *number)
+                *number == part.part
+                    || same.iter().any(|row| row.part == *number || row.other == *number)
             };
             let is_known = self.olds.iter().any(|old| is(&old.part));
             likeness(part, &self.olds, &self.seat, is_known, &mut finding);
@@ -140,7 +152,8 @@ pub fn compute(bench: &Bench, part: &PartNumber, position: &Key) -> Computed {
     let mut finding = site.finding(&sizes, bench.lookup);
     let worn_out = finding.worn_out;
     if !finding.compared && finding.measure.is_empty() {
-        finding.measure = to_measure::list(&sizes, site.olds.first(), has_check(&sizes), position.as_str());
+        finding.measure =
+            to_measure::list(&sizes, site.olds.first(), has_check(&sizes), position.as_str());
     }
     let measure = finding.measure.clone();
     let finding = finding.compared.then_some(finding);
@@ -154,9 +167,16 @@ pub fn compute(bench: &Bench, part: &PartNumber, position: &Key) -> Computed {
         })
         .filter(|elsewhere| elsewhere.finding.compared)
         // A seat that differs in what does not count here is no other seat.
-        .filter(|elsewhere| finding.as_ref().is_none_or(|here| here.numbers != elsewhere.finding.numbers))
+        .filter(|elsewhere| {
+            finding.as_ref().is_none_or(|here| here.numbers != elsewhere.finding.numbers)
+        })
         .collect();
-    let comparison = site.olds.into_iter().next().filter(|old| old.part != *part).and_then(|old| compare(&old, &sizes));
+    let comparison = site
+        .olds
+        .into_iter()
+        .next()
+        .filter(|old| old.part != *part)
+        .and_then(|old| compare(&old, &sizes));
     Computed { finding, elsewhere, comparison, measure, worn_out }
 }
 
@@ -168,15 +188,28 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
 }
 
 /// Judges a part in a seat by the check for its type, beside the part that sits there or is listed.
-pub fn check_beside(part: &PartSizes, old: Option<&PartSizes>, seat: &SeatSizes, position: &str) -> Judgement {
+pub fn check_beside(
+    part: &PartSizes,
+    old: Option<&PartSizes>,
+    seat: &SeatSizes,
+    position: &str,
+) -> Judgement {
     let mut found = by_type(part, old, seat, position);
     for unreadable in part.unreadable.iter().chain(&seat.unreadable) {
         found.doubt(unreadable.clone());
     }
     for feature in seat.features.iter().filter(|feature| is_never_none(&feature.feature)) {
-        let Some(figure) = feature.size.as_ref().filter(|size| size.value.nominal <= Decimal::ZERO) else { continue };
+        let Some(figure) = feature.size.as_ref().filter(|size| size.value.nominal <= Decimal::ZERO)
+        else {
+            continue;
+        };
         found.compared = true;
-        found.doubt(format!("{} {} cannot be ({})", feature.feature, shown(figure.value, "mm"), figure.from));
+        found.doubt(format!(
+            "{} {} cannot be ({})",
+            feature.feature,
+            shown(figure.value, "mm"),
+            figure.from
+        ));
         let measure = format!("the {} at {position}", feature.feature);
         if !found.measure.contains(&measure) {
             found.missing(measure);
@@ -195,7 +228,12 @@ pub fn check_beside(part: &PartSizes, old: Option<&PartSizes>, seat: &SeatSizes,
     found
 }
 
-fn by_type(part: &PartSizes, old: Option<&PartSizes>, seat: &SeatSizes, position: &str) -> Judgement {
+fn by_type(
+    part: &PartSizes,
+    old: Option<&PartSizes>,
+    seat: &SeatSizes,
+    position: &str,
+) -> Judgement {
     match part.kind.as_str() {
         "o-ring" => o_ring::check(part, seat, position),
         "shaft seal" => lip_seal::check(part, seat, position),
@@ -229,7 +267,8 @@ fn has_check(part: &PartSizes) -> bool {
 }
 
 /// A part's own figures, which wear with the part and not with its seat.
-const OWN: [&str; 7] = ["thickness", "length", "height", "width", "outside diameter", "inside diameter", "diameter"];
+const OWN: [&str; 7] =
+    ["thickness", "length", "height", "width", "outside diameter", "inside diameter", "diameter"];
 
 /// What a check rests on, so that its wear keeps any part of the size from doing its work there.
 fn rests_on(kind: &str, feature: &Key) -> bool {
@@ -238,10 +277,17 @@ fn rests_on(kind: &str, feature: &Key) -> bool {
         "o-ring" => &["groove depth", "gland depth", "rod diameter", "bore", "groove width"],
         "key" => &["keyway width"],
         "split pin" => &["hole diameter"],
-        "circlip" | "internal circlip" | "e-clip" => &["groove diameter", "groove width", "shaft diameter", "bore"],
-        kind if other_seal::TYPES.contains(&kind) => {
-            &["groove depth", "gland depth", "groove width", "rod diameter", "shaft diameter", "bore"]
+        "circlip" | "internal circlip" | "e-clip" => {
+            &["groove diameter", "groove width", "shaft diameter", "bore"]
         }
+        kind if other_seal::TYPES.contains(&kind) => &[
+            "groove depth",
+            "gland depth",
+            "groove width",
+            "rod diameter",
+            "shaft diameter",
+            "bore",
+        ],
         kind => mating::rests_on(kind),
     };
     features.contains(&feature.folded())
@@ -255,14 +301,18 @@ fn wear(part: &PartSizes, seat: &SeatSizes, found: &mut Judgement) {
         if feature.feature.folded() == "end play" {
             continue;
         }
-        let own = OWN.contains(&feature.feature.folded()) && part.get(&[feature.feature.as_str()]).is_some();
-        let (least, most) = (feature.least.map(|least| least.low), feature.most.map(|most| most.high));
+        let own = OWN.contains(&feature.feature.folded())
+            && part.get(&[feature.feature.as_str()]).is_some();
+        let (least, most) =
+            (feature.least.map(|least| least.low), feature.most.map(|most| most.high));
         let Some(wear) = Wear::judge(reading.value, feature.new, least, most) else { continue };
         if own {
             continue;
         }
-        let text =
-            format!("{} measured {} on {}, {wear} ({})", feature.feature, reading.typed, reading.date, feature.from);
+        let text = format!(
+            "{} measured {} on {}, {wear} ({})",
+            feature.feature, reading.typed, reading.date, feature.from
+        );
         match wear.state {
             WearState::Beyond if !feature.sure => {
                 found.doubt(format!("{text}, if that row is for this machine"));
@@ -271,7 +321,10 @@ fn wear(part: &PartSizes, seat: &SeatSizes, found: &mut Judgement) {
             WearState::Beyond if !is_surely_beyond(reading.value, least, most) => {
                 found.compared = true;
                 found.doubt(format!("{text}, or not yet: the reading is not fine enough"));
-                found.missing(format!("the {} again, finer than {}", feature.feature, reading.typed));
+                found.missing(format!(
+                    "the {} again, finer than {}",
+                    feature.feature, reading.typed
+                ));
             }
             WearState::Beyond if rests_on(&part.kind, &feature.feature) => {
                 found.no(format!("{text}: no new part of this size cures that"));
@@ -279,7 +332,8 @@ fn wear(part: &PartSizes, seat: &SeatSizes, found: &mut Judgement) {
             }
             WearState::Beyond => {
                 found.compared = true;
-                found.doubt(format!("{text}: a new part goes in, but what it works in is worn out"));
+                found
+                    .doubt(format!("{text}: a new part goes in, but what it works in is worn out"));
             }
             WearState::NearTheLimit => found.good(text),
             WearState::InLimits => {}
@@ -293,28 +347,47 @@ fn is_surely_beyond(reading: Interval, least: Option<Decimal>, most: Option<Deci
 
 /// How many of the part sit at the place; `None` where nobody has said in pieces.
 fn how_many(place: &Place) -> Option<Decimal> {
-    let logged = place.current.parts.first().filter(|_| place.current.logged).and_then(|sitting| sitting.quantity);
+    let logged = place
+        .current
+        .parts
+        .first()
+        .filter(|_| place.current.logged)
+        .and_then(|sitting| sitting.quantity);
     let listed = || match place.speaking.first()?.quantity {
         Some(PlaceQuantity::Amount(quantity)) => Some(quantity),
         Some(PlaceQuantity::Set) => None,
         None => Some(Quantity::ONE),
     };
-    logged.or_else(listed).filter(|quantity| quantity.unit == Unit::Each).map(|quantity| quantity.amount)
+    logged
+        .or_else(listed)
+        .filter(|quantity| quantity.unit == Unit::Each)
+        .map(|quantity| quantity.amount)
 }
 
 /// Works out the end play that is left when every part there is changed for one of another thickness. A thrust washer,
 /// shim or spacer takes up what it is thicker; a gasket spaces the housing apart and adds it. Of any other type nobody
 /// can tell from the figures.
-fn end_play(part: &PartSizes, old: Option<&PartSizes>, seat: &SeatSizes, many: Option<Decimal>, found: &mut Judgement) {
+fn end_play(
+    part: &PartSizes,
+    old: Option<&PartSizes>,
+    seat: &SeatSizes,
+    many: Option<Decimal>,
+    found: &mut Judgement,
+) {
     let Some(feature) = seat.feature(&["end play"]) else { return };
     let Some(new) = part.get(&["thickness"]) else { return };
     let Some(old) = old.filter(|old| old.part != part.part) else { return };
-    let (Some(was), Some(now), Some(many)) = (old.get(&["thickness"]), feature.reading.as_ref(), many) else {
+    let (Some(was), Some(now), Some(many)) =
+        (old.get(&["thickness"]), feature.reading.as_ref(), many)
+    else {
         if feature.reading.is_none() {
             found.missing("the end play as it is, before anything comes apart");
         }
         if old.get(&["thickness"]).is_none() {
-            found.missing(format!("the thickness of {}, to tell what becomes of the end play", old.part));
+            found.missing(format!(
+                "the thickness of {}, to tell what becomes of the end play",
+                old.part
+            ));
         }
         return;
     };
@@ -326,7 +399,9 @@ fn end_play(part: &PartSizes, old: Option<&PartSizes>, seat: &SeatSizes, many: O
         // As thick as before, give or take: either way leaves the same.
         None if taken.low == -taken.high => now.value.minus(taken),
         None => {
-            let (Some(less), Some(more)) = (now.value.minus(taken), now.value.plus(taken)) else { return };
+            let (Some(less), Some(more)) = (now.value.minus(taken), now.value.plus(taken)) else {
+                return;
+            };
             found.doubt(format!(
                 "end play {} now; {} after if {} lies on the shaft, {} if it lies between housings",
                 shown(now.value, "mm"),
@@ -341,7 +416,8 @@ fn end_play(part: &PartSizes, old: Option<&PartSizes>, seat: &SeatSizes, many: O
     let Some(left) = left else { return };
     found.judges(&["thickness"]);
     found.number("end_play_mm", left, 3);
-    let each = if many == Decimal::ONE { String::new() } else { format!("{} of them, ", plain(many)) };
+    let each =
+        if many == Decimal::ONE { String::new() } else { format!("{} of them, ", plain(many)) };
     let text = format!(
         "end play {} now, {each}{} after, if nothing else of the stack changes",
         shown(now.value, "mm"),
@@ -363,7 +439,13 @@ fn end_play(part: &PartSizes, old: Option<&PartSizes>, seat: &SeatSizes, many: O
 }
 
 /// Size alone never says *fits* for another or an unknown type, rubber, property class or hand.
-fn likeness(part: &PartSizes, olds: &[PartSizes], seat: &SeatSizes, is_known: bool, found: &mut Judgement) {
+fn likeness(
+    part: &PartSizes,
+    olds: &[PartSizes],
+    seat: &SeatSizes,
+    is_known: bool,
+    found: &mut Judgement,
+) {
     if is_known {
         return;
     }
@@ -391,10 +473,15 @@ fn likeness(part: &PartSizes, olds: &[PartSizes], seat: &SeatSizes, is_known: bo
         }
         for feature in compare(old, part).into_iter().flat_map(|comparison| comparison.features) {
             let settled = matches!(feature.word, "same" | "within the old tolerance");
-            if !settled && !found.judged.iter().any(|judged| Key::new(judged) == Key::new(&feature.feature)) {
+            if !settled
+                && !found.judged.iter().any(|judged| Key::new(judged) == Key::new(&feature.feature))
+            {
                 let (old, new) = (feature.old.as_deref(), feature.new.as_deref());
                 let (old, new) = (old.unwrap_or("unknown"), new.unwrap_or("unknown"));
-                found.doubt(format!("{} {new} instead of {old}, of which the seat says nothing", feature.feature));
+                found.doubt(format!(
+                    "{} {new} instead of {old}, of which the seat says nothing",
+                    feature.feature
+                ));
                 let room = format!("the room for the {} of {}", feature.feature, part.part);
                 if !found.measure.contains(&room) {
                     found.missing(room);
@@ -423,7 +510,11 @@ fn provenance(part: &PartSizes, seat: &SeatSizes, found: &mut Judgement) {
         .filter(|feature| !found.aside.contains(&feature.feature))
         .filter_map(|feature| {
             let reading = feature.reading.as_ref()?;
-            let instead = if feature.from.is_empty() { String::new() } else { format!(" instead of {}", feature.from) };
+            let instead = if feature.from.is_empty() {
+                String::new()
+            } else {
+                format!(" instead of {}", feature.from)
+            };
             Some(format!("this machine's own {} of {}{instead}", feature.feature, reading.date))
         })
         .collect();
@@ -444,7 +535,8 @@ fn together(from: &[String]) -> Vec<String> {
     let mut files: Vec<(&str, Vec<u32>)> = Vec::new();
     let mut others = Vec::new();
     for place in from {
-        let line = place.rsplit_once(':').and_then(|(file, line)| Some((file, line.parse::<u32>().ok()?)));
+        let line =
+            place.rsplit_once(':').and_then(|(file, line)| Some((file, line.parse::<u32>().ok()?)));
         match line {
             Some((file, line)) => match files.iter_mut().find(|(known, _)| *known == file) {
                 Some((_, lines)) => lines.push(line),
@@ -464,7 +556,8 @@ fn together(from: &[String]) -> Vec<String> {
                 _ => runs.push((line, line)),
             }
         }
-        let runs = runs.into_iter().map(|(a, b)| if a == b { a.to_string() } else { format!("{a}-{b}") });
+        let runs =
+            runs.into_iter().map(|(a, b)| if a == b { a.to_string() } else { format!("{a}-{b}") });
         drawn.push(format!("{file}:{}", runs.collect::<Vec<_>>().join(",")));
     }
     drawn.extend(others);

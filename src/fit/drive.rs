@@ -63,9 +63,18 @@ const NOT_HERE: [&str; 39] = [
     "one-way",
 ];
 const HEXALOBULAR: [&str; 6] = ["hexalobular", "six-lobe", "six lobe", "6-lobe", "6 lobe", "torx"];
-const SOCKET: [&str; 8] =
-    ["socket", "hexagon key", "hex key", "internal hexagon", "internal hex", "allen", "inhex", "recess"];
-const HEXAGON_HEAD: [&str; 5] = ["hexagon head", "hex head", "hex-head", "head hexagon", "head hex"];
+const SOCKET: [&str; 8] = [
+    "socket",
+    "hexagon key",
+    "hex key",
+    "internal hexagon",
+    "internal hex",
+    "allen",
+    "inhex",
+    "recess",
+];
+const HEXAGON_HEAD: [&str; 5] =
+    ["hexagon head", "hex head", "hex-head", "head hexagon", "head hex"];
 const OTHER_NUTS: [&str; 17] = [
     "round",
     "ring",
@@ -85,7 +94,8 @@ const OTHER_NUTS: [&str; 17] = [
     "tee",
     "clip",
 ];
-const OTHER_BOLTS: [&str; 9] = ["flange", "carriage", "coach", "cup", "round", "t-bolt", "u-bolt", "hook", "dome"];
+const OTHER_BOLTS: [&str; 9] =
+    ["flange", "carriage", "coach", "cup", "round", "t-bolt", "u-bolt", "hook", "dome"];
 
 /// Finds what turns a part, by the words of its type and its name; `None` where they do not settle it, or its thread is not
 /// known: no tool is better than a wrong one.
@@ -98,9 +108,17 @@ pub fn turns(part: &PartSizes) -> Option<&'static Drive> {
     if says(&NOT_HERE) {
         return None;
     }
-    let nut = matches!(part.kind.as_str(), "plain nut" | "jam nut" | "self-locking nut" | "all-metal lock nut");
-    let screw = matches!(part.kind.as_str(), "screw" | "bolt" | "angle-tightened bolt" | "pre-coated screw");
-    let hexagon = says(&HEXAGON_HEAD) || called.contains("hex cap screw") || called.contains("hexagon cap screw");
+    let nut = matches!(
+        part.kind.as_str(),
+        "plain nut" | "jam nut" | "self-locking nut" | "all-metal lock nut"
+    );
+    let screw = matches!(
+        part.kind.as_str(),
+        "screw" | "bolt" | "angle-tightened bolt" | "pre-coated screw"
+    );
+    let hexagon = says(&HEXAGON_HEAD)
+        || called.contains("hex cap screw")
+        || called.contains("hexagon cap screw");
     // A cap screw is one with a socket unless its head is said to be another.
     let socket = says(&SOCKET) || (called.contains("cap screw") && !hexagon);
     let head = match (nut, screw) {
@@ -123,11 +141,16 @@ pub fn name(drive: &Drive) -> String {
     match drive.drive.as_str() {
         "hexalobular" => format!("hexalobular key {}", drive.size),
         tool => {
-            let older = drives().iter().find(|row| row.fastener == "bolt, older" && row.diameter == drive.diameter);
+            let older = drives()
+                .iter()
+                .find(|row| row.fastener == "bolt, older" && row.diameter == drive.diameter);
             // The older nuts are as wide as the older heads. Source: DIN 931 and DIN 934, from memory.
             let has_older = matches!(drive.fastener.as_str(), "bolt" | "nut");
             match older.filter(|older| has_older && older.size != drive.size) {
-                Some(older) => format!("{} mm {tool} ({} mm by the older DIN 931 and 934)", drive.size, older.size),
+                Some(older) => format!(
+                    "{} mm {tool} ({} mm by the older DIN 931 and 934)",
+                    drive.size, older.size
+                ),
                 None => format!("{} mm {tool}", drive.size),
             }
         }
@@ -137,10 +160,13 @@ pub fn name(drive: &Drive) -> String {
 /// Gathers what turns the fasteners that a kit disturbs, each tool once.
 pub fn of_kit(kit: &Kit, lookup: &dyn Lookup) -> Vec<ToolNeeded> {
     let mut tools: Vec<ToolNeeded> = Vec::new();
-    for planned in
-        kit.positions.iter().filter(|planned| planned.action != Action::LeaveOut || planned.current.is_some())
+    for planned in kit
+        .positions
+        .iter()
+        .filter(|planned| planned.action != Action::LeaveOut || planned.current.is_some())
     {
-        let current = planned.current.iter().flat_map(|current| current.split(';')).map(str::to_owned);
+        let current =
+            planned.current.iter().flat_map(|current| current.split(';')).map(str::to_owned);
         let goes = planned.parts.iter().map(|part| part.part.clone());
         for number in current.chain(goes) {
             let Some(number) = PartNumber::new(&number) else { continue };
@@ -149,7 +175,11 @@ pub fn of_kit(kit: &Kit, lookup: &dyn Lookup) -> Vec<ToolNeeded> {
             let known = match tools.iter_mut().position(|known| known.tool == tool) {
                 Some(place) => place,
                 None => {
-                    tools.push(ToolNeeded { tool, positions: Vec::new(), source: drive.source.clone() });
+                    tools.push(ToolNeeded {
+                        tool,
+                        positions: Vec::new(),
+                        source: drive.source.clone(),
+                    });
                     tools.len() - 1
                 }
             };
@@ -184,13 +214,22 @@ mod tests {
         assert_eq!(said(tool("screw", "socket head cap screw", "M10x30")), "8 mm hexagon key");
         assert_eq!(said(tool("bolt", "bolt", "M8 x 35")), "13 mm spanner");
         assert_eq!(said(tool("self-locking nut", "", "M18")), "27 mm spanner");
-        assert_eq!(said(tool("bolt", "bolt", "M12 x 190")), "18 mm spanner (19 mm by the older DIN 931 and 934)");
+        assert_eq!(
+            said(tool("bolt", "bolt", "M12 x 190")),
+            "18 mm spanner (19 mm by the older DIN 931 and 934)"
+        );
         assert_eq!(said(tool("screw", "hexalobular screw", "M6 x 20")), "hexalobular key T30");
-        assert_eq!(said(tool("plain nut", "", "M10")), "16 mm spanner (17 mm by the older DIN 931 and 934)");
+        assert_eq!(
+            said(tool("plain nut", "", "M10")),
+            "16 mm spanner (17 mm by the older DIN 931 and 934)"
+        );
         assert_eq!(said(tool("plain nut", "flange nut", "M10")), "15 mm spanner");
         assert_eq!(said(tool("bolt", "Hex socket bolt", "M8 x 35")), "6 mm hexagon key");
         assert_eq!(said(tool("screw", "Cap screw hexagon head", "M8 x 35")), "13 mm spanner");
-        assert_eq!(said(tool("screw", "hexagon socket head cap screw", "M8 x 35")), "6 mm hexagon key");
+        assert_eq!(
+            said(tool("screw", "hexagon socket head cap screw", "M8 x 35")),
+            "6 mm hexagon key"
+        );
         for called in [
             "countersunk cap screw",
             "12-point bolt",
@@ -203,7 +242,9 @@ mod tests {
         ] {
             assert_eq!(tool("bolt", called, "M8 x 16"), None, "{called}");
         }
-        for called in ["round nut", "ring nut", "dome nut", "slotted nut", "square nut", "12-point nut"] {
+        for called in
+            ["round nut", "ring nut", "dome nut", "slotted nut", "square nut", "12-point nut"]
+        {
             assert_eq!(tool("plain nut", called, "M10"), None, "{called}");
         }
         assert_eq!(tool("screw", "screw", "M5 x 16"), None);

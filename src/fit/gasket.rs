@@ -8,7 +8,8 @@ use super::sizes::{PartSizes, SeatSizes};
 use super::washer;
 
 /// The types that are judged here.
-pub(super) const TYPES: [&str; 5] = ["gasket", "metal gasket", "exhaust gasket", "head gasket", "moulded gasket"];
+pub(super) const TYPES: [&str; 5] =
+    ["gasket", "metal gasket", "exhaust gasket", "head gasket", "moulded gasket"];
 /// Types of which the outline, the holes and the passages say more than any diameter.
 const BY_OUTLINE: [&str; 2] = ["head gasket", "moulded gasket"];
 const OPENING: [&str; 4] = ["port diameter", "cylinder bore", "bore diameter", "bore"];
@@ -26,7 +27,9 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
         (None, there) => {
             found.missing(format!("the inside diameter of {}", part.part));
             if there.is_none() {
-                found.missing(format!("the bore or port diameter that it must be clear of at {position}"));
+                found.missing(format!(
+                    "the bore or port diameter that it must be clear of at {position}"
+                ));
             }
         }
     }
@@ -34,7 +37,10 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
     washer::thickness(part, seat, &mut found);
     if BY_OUTLINE.contains(&part.kind.as_str()) {
         found.doubt(format!("no diameter tells the holes and passages of a {}", part.kind));
-        found.missing(format!("{} laid on the old one or on the face at {position}: outline and holes", part.part));
+        found.missing(format!(
+            "{} laid on the old one or on the face at {position}: outline and holes",
+            part.part
+        ));
     }
     found
 }
@@ -43,10 +49,17 @@ fn clear_of(part: &PartSizes, seat: &SeatSizes, position: &str, found: &mut Judg
     let (Some(hole), Some(feature)) = (part.get(&INSIDE), seat.known(&OPENING)) else { return };
     let Some(opening) = &feature.size else { return };
     found.judges(&INSIDE);
-    let text = format!("hole {} around {} {}", shown(hole.value, "mm"), feature.feature, shown(opening.value, "mm"));
+    let text = format!(
+        "hole {} around {} {}",
+        shown(hole.value, "mm"),
+        feature.feature,
+        shown(opening.value, "mm")
+    );
     let outside = part.get(&OUTSIDE).map(|outside| outside.value);
     // What is smaller than the bore altogether does not surround it.
-    if feature.feature.folded() == "bore" && outside.is_some_and(|outside| outside.low <= opening.value.high) {
+    if feature.feature.folded() == "bore"
+        && outside.is_some_and(|outside| outside.low <= opening.value.high)
+    {
         found.compared = true;
         found.doubt(format!("{text}, but no larger than that across outside"));
         found.missing(format!(
@@ -74,7 +87,8 @@ fn on_the_faces(part: &PartSizes, seat: &SeatSizes, found: &mut Judgement) {
         ));
     }
     if let (Some(hole), Some(inner)) = (part.get(&INSIDE), inner) {
-        let text = format!("hole {} on a face from {}", shown(hole.value, "mm"), shown(inner.value, "mm"));
+        let text =
+            format!("hole {} on a face from {}", shown(hole.value, "mm"), shown(inner.value, "mm"));
         if hole.value.low >= inner.value.high {
             found.good(text);
         } else {

@@ -33,7 +33,8 @@ pub fn key(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
     let Some(clearance) = keyway.value.minus(width.value) else { return found };
     found.number("clearance_mm", clearance, 4);
     found.compared = true;
-    let text = format!("key {} in a keyway {}", shown(width.value, "mm"), shown(keyway.value, "mm"));
+    let text =
+        format!("key {} in a keyway {}", shown(width.value, "mm"), shown(keyway.value, "mm"));
     if clearance.high < widest.low {
         found.no(format!("{text}: it does not go in"));
     } else if clearance.low > widest.high {
@@ -43,9 +44,15 @@ pub fn key(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
     } else {
         found.doubt(format!("{text}, not surely between a tight (P9) and a loose (D10) keyway"));
     }
-    if let (Some(height), Some(room)) = (part.get(&["height"]), seat.get(&["key height", "keyway height"])) {
+    if let (Some(height), Some(room)) =
+        (part.get(&["height"]), seat.get(&["key height", "keyway height"]))
+    {
         found.judges(&["height"]);
-        let text = format!("{} high where there are {}", shown(height.value, "mm"), shown(room.value, "mm"));
+        let text = format!(
+            "{} high where there are {}",
+            shown(height.value, "mm"),
+            shown(room.value, "mm")
+        );
         if height.value.high <= room.value.low {
             found.good(text);
         } else if height.value.low > room.value.high {
@@ -67,7 +74,11 @@ pub fn split_pin(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgemen
     };
     match seat.get(&["hole diameter"]) {
         Some(hole) => {
-            let text = format!("pin for a hole of {} mm in a hole of {}", size.normalize(), shown(hole.value, "mm"));
+            let text = format!(
+                "pin for a hole of {} mm in a hole of {}",
+                size.normalize(),
+                shown(hole.value, "mm")
+            );
             // A quarter more than its hole and the pin rattles and wears through. Source: common practice, no source.
             let loose = size * Decimal::new(125, 2);
             if hole.value.high < size - size / Decimal::TEN {
@@ -81,13 +92,18 @@ pub fn split_pin(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgemen
         None => found.missing(format!("the hole diameter at {position}")),
     }
     let row = split_pins().iter().find(|pin| pin.hole == size);
-    let range = match (row, seat.get(&["bolt diameter", "thread diameter"]), seat.get(&["pin diameter"])) {
-        (Some(row), Some(bolt), _) => Some((bolt.value, row.bolt, "bolts")),
-        (Some(row), None, Some(pin)) => Some((pin.value, row.clevis, "clevis pins")),
-        _ => None,
-    };
+    let range =
+        match (row, seat.get(&["bolt diameter", "thread diameter"]), seat.get(&["pin diameter"])) {
+            (Some(row), Some(bolt), _) => Some((bolt.value, row.bolt, "bolts")),
+            (Some(row), None, Some(pin)) => Some((pin.value, row.clevis, "clevis pins")),
+            _ => None,
+        };
     if let Some((there, (over, to), what)) = range {
-        let text = format!("ISO 1234 has it for {what} over {} to {} mm", over.normalize(), to.normalize());
+        let text = format!(
+            "ISO 1234 has it for {what} over {} to {} mm",
+            over.normalize(),
+            to.normalize()
+        );
         if there.low > over && there.high <= to {
             found.good(text);
         } else {

@@ -45,7 +45,10 @@ mod tests {
         assert_eq!(shipped_for("O-Ring", &[]).as_deref(), Some("o-ring"));
         assert_eq!(shipped_for("LIP SEAL", &[]).as_deref(), Some("shaft seal"));
         assert_eq!(shipped_for("runder Ring", &["O-Ring"]).as_deref(), Some("o-ring"));
-        assert_eq!(shipped_for("runder Ring", &["round ring", "lip seal"]).as_deref(), Some("shaft seal"));
+        assert_eq!(
+            shipped_for("runder Ring", &["round ring", "lip seal"]).as_deref(),
+            Some("shaft seal")
+        );
         assert_eq!(shipped_for("runder Ring", &["o-ring", "lip seal"]), None);
         assert_eq!(shipped_for("Dichtkram", &[]), None);
     }

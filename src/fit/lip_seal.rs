@@ -23,7 +23,10 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
     match (sized.and_then(|figure| figure.named), seat.get(&["shaft diameter"])) {
         (Some(lip), Some(shaft)) => on_shaft(lip, shaft.value, &shaft.from, &mut found),
         (None, _) if sized.is_some() => {
-            found.missing(format!("the one size of shaft that {} is made for: a range is none", part.part));
+            found.missing(format!(
+                "the one size of shaft that {} is made for: a range is none",
+                part.part
+            ));
         }
         (None, _) => found.missing(format!("the shaft that {} is for", part.part)),
         (_, None) => found.missing(format!("the shaft diameter at {position}")),
@@ -40,16 +43,22 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
                 (Some(named), _) => in_bore(named, bore.value, most, &mut found),
                 (None, Some(measured)) => pressed_in(measured.value, bore.value, &mut found),
                 (None, None) => {
-                    found.missing(format!("the one size of bore that {} is made for: a range is none", part.part));
+                    found.missing(format!(
+                        "the one size of bore that {} is made for: a range is none",
+                        part.part
+                    ));
                 }
             }
         }
         (None, _) => found.missing(format!("the bore that {} is for", part.part)),
         (_, None) => found.missing(format!("the bore at {position}")),
     }
-    if let (Some(width), Some(room)) = (part.get(&["width"]), seat.get(&["width", "depth", "bore depth"])) {
+    if let (Some(width), Some(room)) =
+        (part.get(&["width"]), seat.get(&["width", "depth", "bore depth"]))
+    {
         found.judges(&["width"]);
-        let text = format!("{} wide in a bore {} deep", shown(width.value, "mm"), shown(room.value, "mm"));
+        let text =
+            format!("{} wide in a bore {} deep", shown(width.value, "mm"), shown(room.value, "mm"));
         if width.value.high <= room.value.low {
             found.good(text);
         } else if width.value.low > room.value.high {
@@ -67,7 +76,8 @@ fn on_shaft(lip: Decimal, shaft: Interval, from: &str, found: &mut Judgement) {
     found.compared = true;
     found.number("shaft_mm", shaft, 3);
     found.number("shaft_for_lip_mm", Interval::exactly(lip), 3);
-    let text = format!("shaft {} ({from}) under a lip for {} mm", shown(shaft, "mm"), lip.normalize());
+    let text =
+        format!("shaft {} ({from}) under a lip for {} mm", shown(shaft, "mm"), lip.normalize());
     let class = ToleranceClass::parse("h11").ok().and_then(|class| deviations(lip, class).ok());
     let lower = class.map_or(lip, |class| lip + class.lower);
     if shaft.low > lip + LIP_REACH || shaft.high < lip - LIP_REACH {
@@ -75,7 +85,11 @@ fn on_shaft(lip: Decimal, shaft: Interval, from: &str, found: &mut Judgement) {
     } else if shaft.low >= lower && shaft.high <= lip {
         found.good(format!("{text}, within h11"));
     } else {
-        found.doubt(format!("{text}, not surely within h11 ({} to {} mm)", lower.normalize(), lip.normalize()));
+        found.doubt(format!(
+            "{text}, not surely within h11 ({} to {} mm)",
+            lower.normalize(),
+            lip.normalize()
+        ));
     }
 }
 
@@ -86,14 +100,19 @@ fn in_bore(outside: Decimal, bore: Interval, most: Option<Decimal>, found: &mut 
     let text = format!("bore {} around a seal for {} mm", shown(bore, "mm"), outside.normalize());
     let class = ToleranceClass::parse("H8").ok().and_then(|class| deviations(outside, class).ok());
     let upper = class.map_or(outside, |class| outside + class.upper);
-    let allowed = most.filter(|most| *most > upper && *most < outside + PRESS_REACH).unwrap_or(upper);
+    let allowed =
+        most.filter(|most| *most > upper && *most < outside + PRESS_REACH).unwrap_or(upper);
     if bore.low > outside + PRESS_REACH || bore.high < outside - PRESS_REACH {
         found.no(format!("{text}: another size"));
     } else if bore.low >= outside && bore.high <= allowed {
         let limit = if allowed > upper { "within the limit of the seat" } else { "within H8" };
         found.good(format!("{text}, {limit}"));
     } else {
-        found.doubt(format!("{text}, not surely within H8 ({} to {} mm)", outside.normalize(), upper.normalize()));
+        found.doubt(format!(
+            "{text}, not surely within H8 ({} to {} mm)",
+            outside.normalize(),
+            upper.normalize()
+        ));
     }
 }
 
@@ -115,7 +134,9 @@ const fn hundredths(count: u32) -> Decimal {
 /// An outside diameter without a tolerance that is larger than the bore was read from the seal, and is not the size that it
 /// is named by.
 fn is_pressed(outside: &Figure, bore: Interval) -> bool {
-    outside.value.low == outside.value.high && outside.named == Some(outside.value.low) && outside.value.low > bore.high
+    outside.value.low == outside.value.high
+        && outside.named == Some(outside.value.low)
+        && outside.value.low > bore.high
 }
 
 /// Judges a seal by how much larger than its bore it measures.
@@ -131,9 +152,14 @@ fn pressed_in(outside: Interval, bore: Interval, found: &mut Judgement) {
         return;
     };
     // What it is made larger by counts from the size of the bore, which may be larger by its tolerance.
-    let tolerance = ToleranceClass::parse("H8").ok().and_then(|class| deviations(bore.low, class).ok());
+    let tolerance =
+        ToleranceClass::parse("H8").ok().and_then(|class| deviations(bore.low, class).ok());
     let slack = tolerance.map_or(Decimal::ZERO, |class| class.upper);
-    let usual = format!("usual is {} to {} mm (from memory: ISO 6194-1)", least.normalize(), most.normalize());
+    let usual = format!(
+        "usual is {} to {} mm (from memory: ISO 6194-1)",
+        least.normalize(),
+        most.normalize()
+    );
     if press.high < -PRESS_REACH || press.low > *most + PRESS_REACH {
         found.no(format!("{text}: another size ({usual})"));
     } else if press.low >= *least - slack && press.high <= *most {
@@ -145,9 +171,14 @@ fn pressed_in(outside: Interval, bore: Interval, found: &mut Judgement) {
 
 /// A seat may have a row `speed` with the revolutions a minute in the place of a size.
 fn speed(part: &PartSizes, seat: &SeatSizes, found: &mut Judgement) {
-    let (Some(turns), Some(shaft)) = (seat.get(&["speed"]), seat.get(&["shaft diameter"])) else { return };
+    let (Some(turns), Some(shaft)) = (seat.get(&["speed"]), seat.get(&["shaft diameter"])) else {
+        return;
+    };
     let to_metres = Decimal::PI / Decimal::from(60_000);
-    let Some(speed) = shaft.value.times(turns.value).and_then(|product| product.scaled(to_metres)) else { return };
+    let Some(speed) = shaft.value.times(turns.value).and_then(|product| product.scaled(to_metres))
+    else {
+        return;
+    };
     found.number("surface_speed_m_per_s", speed, 2);
     let text = format!("surface speed up to {} m/s", crate::measure::plain(speed.high.round_dp(1)));
     let material = part.material.to_uppercase();
@@ -155,7 +186,9 @@ fn speed(part: &PartSizes, seat: &SeatSizes, found: &mut Judgement) {
         Some((rubber, most)) if speed.high <= Decimal::from(*most) => {
             found.good(format!("{text}, {rubber} takes about {most}"));
         }
-        Some((rubber, most)) => found.doubt(format!("{text}, more than the {most} that {rubber} takes")),
+        Some((rubber, most)) => {
+            found.doubt(format!("{text}, more than the {most} that {rubber} takes"))
+        }
         None => found.doubt(format!("{text}, and its rubber is not known")),
     }
 }

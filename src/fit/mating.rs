@@ -24,7 +24,11 @@ const PAIRS: [Pair; 3] = [
     },
     // What is named after the shaft that it goes on, such as a sleeve.
     Pair { part: &["shaft diameter"], seat: &["shaft diameter"], part_is_hole: true },
-    Pair { part: &["outside diameter", "diameter"], seat: &["bore", "hole diameter"], part_is_hole: false },
+    Pair {
+        part: &["outside diameter", "diameter"],
+        seat: &["bore", "hole diameter"],
+        part_is_hole: false,
+    },
 ];
 
 /// Types that slide, turn or are pressed in one another by their plain diameters.
@@ -87,14 +91,22 @@ struct Joined<'a> {
 /// for any other type: a spring, a hose or a ring is not of the size of what it sits in.
 ///
 /// `old` is the part that sits there or is listed; what it makes with its seat tells whether a press fit is meant.
-pub fn check(part: &PartSizes, old: Option<&PartSizes>, seat: &SeatSizes, kind: &str, position: &str) -> Judgement {
+pub fn check(
+    part: &PartSizes,
+    old: Option<&PartSizes>,
+    seat: &SeatSizes,
+    kind: &str,
+    position: &str,
+) -> Judgement {
     let mut found = Judgement::new();
     let hole_only = HOLE_ONLY.contains(&kind);
     if !hole_only && !TYPES.contains(&kind) {
         return found;
     }
     for pair in PAIRS.into_iter().filter(|pair| pair.part_is_hole || !hole_only) {
-        let (Some(ours), Some(there)) = (part.get(pair.part), seat.known(pair.seat)) else { continue };
+        let (Some(ours), Some(there)) = (part.get(pair.part), seat.known(pair.seat)) else {
+            continue;
+        };
         let Some(theirs) = &there.size else { continue };
         let (hole, shaft) = if pair.part_is_hole { (ours, theirs) } else { (theirs, ours) };
         found.judges(pair.part);
@@ -104,7 +116,8 @@ pub fn check(part: &PartSizes, old: Option<&PartSizes>, seat: &SeatSizes, kind: 
             (false, false) => ("housing clearance", "press"),
         };
         let before = old.and_then(|old| Some((old.get(pair.part)?, &old.part)));
-        let joined = Joined { hole, shaft, part_is_hole: pair.part_is_hole, there, ours, before, names };
+        let joined =
+            Joined { hole, shaft, part_is_hole: pair.part_is_hole, there, ours, before, names };
         joined.judge(seat, position, &mut found);
     }
     found
@@ -122,7 +135,8 @@ impl Joined<'_> {
         {
             found.number(&format!("{number}_likely_mm"), likely, 4);
         }
-        let limited = |name: &str| seat.feature(&[name]).filter(|limit| limit.wanted() != (None, None));
+        let limited =
+            |name: &str| seat.feature(&[name]).filter(|limit| limit.wanted() != (None, None));
         let (slack, press) = (limited(self.names.0), limited(self.names.1));
         if let Some(allowed) = slack {
             found.within(self.names.0, clearance, allowed.limits(), allowed.wanted());
@@ -160,14 +174,29 @@ impl Joined<'_> {
         true
     }
 
-    fn beside_the_old_part(&self, text: &str, clearance: Interval, position: &str, found: &mut Judgement) {
-        let limit = format!("the {} allowed at {position}, from the drawing or the manual", self.names.0);
+    fn beside_the_old_part(
+        &self,
+        text: &str,
+        clearance: Interval,
+        position: &str,
+        found: &mut Judgement,
+    ) {
+        let limit =
+            format!("the {} allowed at {position}, from the drawing or the manual", self.names.0);
         // The seat as it was drawn: what it has worn to says nothing of what was meant.
-        let drawn =
-            self.there.new.or(self.there.size.as_ref().filter(|_| self.there.reading.is_none()).map(|size| size.value));
+        let drawn = self.there.new.or(self
+            .there
+            .size
+            .as_ref()
+            .filter(|_| self.there.reading.is_none())
+            .map(|size| size.value));
         let was = self.before.and_then(|(before, old)| {
             let drawn = drawn?;
-            let was = if self.part_is_hole { before.value.minus(drawn) } else { drawn.minus(before.value) };
+            let was = if self.part_is_hole {
+                before.value.minus(drawn)
+            } else {
+                drawn.minus(before.value)
+            };
             Some((before.value, old, was?))
         });
         let Some((before, old, was)) = was else {
@@ -185,7 +214,8 @@ impl Joined<'_> {
         let (least, most) = self.there.wanted();
         let now = self.there.size.as_ref().map_or(clearance, |size| size.value);
         let as_drawn = self.there.reading.is_none()
-            || (least.is_none_or(|least| now.low >= least) && most.is_none_or(|most| now.high <= most));
+            || (least.is_none_or(|least| now.low >= least)
+                && most.is_none_or(|most| now.high <= most));
         if was.high <= Decimal::ZERO && was.low < Decimal::ZERO && clearance.low > Decimal::ZERO {
             found.no(format!("{text}: a press fit that is loose now"));
         } else if !as_drawn {
@@ -210,7 +240,8 @@ impl Joined<'_> {
         let runs = |clearance: Interval| clearance.low >= Decimal::ZERO;
         let free = widest(nominal, "d9", "H9").is_some_and(|free| clearance.high <= free);
         let pressed = |clearance: Interval| clearance.high <= Decimal::ZERO;
-        apart <= grade.upper && ((runs(was) && runs(clearance) && free) || (pressed(was) && pressed(clearance)))
+        apart <= grade.upper
+            && ((runs(was) && runs(clearance) && free) || (pressed(was) && pressed(clearance)))
     }
 }
 
@@ -218,9 +249,16 @@ impl Joined<'_> {
 fn told(name: &str, clearance: Interval) -> String {
     let pair = name.strip_suffix("clearance").map_or("", str::trim);
     let words = if clearance.low < Decimal::ZERO && clearance.high > Decimal::ZERO {
-        format!("from {} mm of interference to {} mm of clearance", figure(-clearance.low), figure(clearance.high))
+        format!(
+            "from {} mm of interference to {} mm of clearance",
+            figure(-clearance.low),
+            figure(clearance.high)
+        )
     } else if clearance.high <= Decimal::ZERO && clearance.low < Decimal::ZERO {
-        format!("interference {}", shown(Interval::new(-clearance.low, -clearance.nominal, -clearance.high), "mm"))
+        format!(
+            "interference {}",
+            shown(Interval::new(-clearance.low, -clearance.nominal, -clearance.high), "mm")
+        )
     } else {
         format!("clearance {}", shown(clearance, "mm"))
     };

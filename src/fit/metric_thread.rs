@@ -27,8 +27,12 @@ impl Thread {
 
     /// Takes the pitch back where the text says that the thread is a fine one, and not which: `M8 fine x 35`.
     pub fn as_said(self, text: &str) -> Thread {
-        let says_fine = text.split(|c: char| !c.is_alphabetic()).any(|word| word.eq_ignore_ascii_case("fine"));
-        Thread { pitch: self.pitch.filter(|pitch| !says_fine || coarse(self.diameter) != Some(*pitch)), ..self }
+        let says_fine =
+            text.split(|c: char| !c.is_alphabetic()).any(|word| word.eq_ignore_ascii_case("fine"));
+        Thread {
+            pitch: self.pitch.filter(|pitch| !says_fine || coarse(self.diameter) != Some(*pitch)),
+            ..self
+        }
     }
 
     /// Gives the thread of a size that begins with one; `None` beyond all threads.
@@ -40,18 +44,25 @@ impl Thread {
 
 /// Reads the thread that a size begins with: `M6 x 30`, `M20x1.5 x 65`, `M10 x 1.25 x 30`, `M8x1.25-6g`, `M10-1.25`, `M12`.
 pub fn thread_of(size: &str) -> Option<Thread> {
-    let size = size.trim().strip_prefix(['M', 'm'])?.replace(['×', 'X', '*'], "x").replace(',', ".");
-    let figure =
-        |text: &str| -> String { text.trim().chars().take_while(|c| c.is_ascii_digit() || *c == '.').collect() };
+    let size =
+        size.trim().strip_prefix(['M', 'm'])?.replace(['×', 'X', '*'], "x").replace(',', ".");
+    let figure = |text: &str| -> String {
+        text.trim().chars().take_while(|c| c.is_ascii_digit() || *c == '.').collect()
+    };
     let mut cells = size.split('x');
     let first = cells.next()?;
     let thread = Thread::parse(&format!("M{}", figure(first)))?.as_said(&size);
-    let with =
-        |pitch: &str| ThreadedSize::parse(&format!("M{}x{pitch}", thread.diameter)).filter(|size| size.pitch.is_some());
+    let with = |pitch: &str| {
+        ThreadedSize::parse(&format!("M{}x{pitch}", thread.diameter))
+            .filter(|size| size.pitch.is_some())
+    };
     // Behind a hyphen there may be a strength or a tolerance, so only a pitch that there is counts as one.
-    let hyphened = first.split_once('-').map(|(_, behind)| figure(behind)).and_then(|pitch| with(&pitch));
+    let hyphened =
+        first.split_once('-').map(|(_, behind)| figure(behind)).and_then(|pitch| with(&pitch));
     let hyphened = hyphened.filter(|size| {
-        threads().iter().any(|known| known.diameter == size.diameter && Some(known.pitch) == size.pitch)
+        threads()
+            .iter()
+            .any(|known| known.diameter == size.diameter && Some(known.pitch) == size.pitch)
     });
     let written = hyphened.or_else(|| cells.next().and_then(|cell| with(&figure(cell))));
     written.and_then(|size| Thread::of(&size)).or(Some(thread))

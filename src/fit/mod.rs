@@ -36,7 +36,8 @@ pub use sizes::{Figure, PartSizes, Reading, SeatFigure, SeatSizes};
 
 use crate::catalog::{Applies, Change, Lookup, Machine, Need, Retrofit, Verdict as Declared};
 use crate::kit::{
-    Action, Alike, Bench, Final, GapKind, Kit, Place, Refusal, Unknown, Word, all_alike, ask_retrofits, is_placed,
+    Action, Alike, Bench, Final, GapKind, Kit, Place, Refusal, Unknown, Word, all_alike,
+    ask_retrofits, is_placed,
 };
 use crate::measure::{Key, PartNumber};
 use serde::{Serialize, Serializer};
@@ -168,8 +169,15 @@ pub fn find_machine(machine: &Key, lookup: &dyn Lookup) -> Result<Machine, Refus
 ///
 /// # Errors
 /// No position of this name.
-pub fn at(part: &PartNumber, position: &Key, machine: Machine, lookup: &dyn Lookup) -> Result<Answer, Refusal> {
-    if lookup.positions(position).is_empty() && lookup.retrofits_at(position).is_empty() && !lookup.log_names(position)
+pub fn at(
+    part: &PartNumber,
+    position: &Key,
+    machine: Machine,
+    lookup: &dyn Lookup,
+) -> Result<Answer, Refusal> {
+    if lookup.positions(position).is_empty()
+        && lookup.retrofits_at(position).is_empty()
+        && !lookup.log_names(position)
     {
         return Err(Refusal::NoPosition(Unknown::new(position, &lookup.position_keys())));
     }
@@ -186,15 +194,19 @@ pub fn everywhere(part: &PartNumber, machine: Machine, lookup: &dyn Lookup) -> A
     let numbers: Vec<&PartNumber> = numbers.collect();
     for number in with_earlier(&numbers, lookup) {
         let listed = lookup.positions_with_part(&number).into_owned();
-        let declared = lookup.retrofits_of(&number).iter().map(|row| row.position.clone()).collect::<Vec<_>>();
+        let declared =
+            lookup.retrofits_of(&number).iter().map(|row| row.position.clone()).collect::<Vec<_>>();
         let called: Vec<Key> = lookup
             .retrofits_calling_for(&number)
             .iter()
             .flat_map(|row| row.needs.iter().filter(|need| need.part() == Some(&number)))
             .map(|need| need.position.clone())
             .collect();
-        let inside: Vec<Key> = lookup.containers_of(&number).iter().filter_map(|row| row.position.clone()).collect();
-        let inside = inside.into_iter().filter(|position| !arrivals::inside_of(&bench, &number, position).is_empty());
+        let inside: Vec<Key> =
+            lookup.containers_of(&number).iter().filter_map(|row| row.position.clone()).collect();
+        let inside = inside
+            .into_iter()
+            .filter(|position| !arrivals::inside_of(&bench, &number, position).is_empty());
         for position in listed.into_iter().chain(declared).chain(called).chain(inside) {
             if seen.insert(position.clone()) {
                 positions.push(position);
@@ -239,12 +251,14 @@ fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
     let mut evidence = Vec::new();
     let mut needs: Vec<String> = Vec::new();
     let mut operations: Vec<String> = Vec::new();
-    let mut say = |kind, verdict, text| evidence.push(Evidence { kind, verdict, text, numbers: Map::new() });
+    let mut say =
+        |kind, verdict, text| evidence.push(Evidence { kind, verdict, text, numbers: Map::new() });
 
     let sure = if place.applies == Applies::Yes { Verdict::Fits } else { Verdict::NotKnown };
     let rows = place.speaking.iter().filter_map(|row| Some((row.part.part()?, row.at, sure)));
     let logged = place.current.parts.iter().filter(|_| place.current.logged);
-    let logged = logged.filter_map(|sitting| Some((sitting.part.as_ref()?, sitting.at, Verdict::Fits)));
+    let logged =
+        logged.filter_map(|sitting| Some((sitting.part.as_ref()?, sitting.at, Verdict::Fits)));
     let mut told = HashSet::new();
     let alike = all_alike(part, bench);
     for (there, row, verdict) in rows.chain(logged) {
@@ -260,9 +274,10 @@ fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
         };
         let (kind, same) = match how {
             None => (Kind::Listed, String::new()),
-            Some(Alike::Equivalent) => {
-                (Kind::Listed, format!("{spelled} is {} under another number; ", lookup.spell_part(number)))
-            }
+            Some(Alike::Equivalent) => (
+                Kind::Listed,
+                format!("{spelled} is {} under another number; ", lookup.spell_part(number)),
+            ),
             Some(Alike::BothWays(at)) => (
                 Kind::Superseded,
                 format!(
@@ -303,11 +318,15 @@ fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
             Verdict::Fits if !with.is_empty() => Verdict::FitsWith,
             other => other,
         };
-        let also = if with.is_empty() { String::new() } else { format!(", with {}", with.join(", ")) };
+        let also =
+            if with.is_empty() { String::new() } else { format!(", with {}", with.join(", ")) };
         say(
             Kind::Superseded,
             verdict,
-            format!("{same}{} replaces what is listed there{also}{doubt} ({row_place})", chain.join(" → ")),
+            format!(
+                "{same}{} replaces what is listed there{also}{doubt} ({row_place})",
+                chain.join(" → ")
+            ),
         );
         with.retain(|need| !needs.contains(need));
         needs.extend(with);
@@ -330,7 +349,11 @@ fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
         };
         let note = if row.note.is_empty() { String::new() } else { format!(": {}", row.note) };
         let declared = lookup.spell_part(&row.part);
-        let text = format!("declared {} for {declared}{spoken_for} ({}){note}", row.verdict, lookup.place(row.at));
+        let text = format!(
+            "declared {} for {declared}{spoken_for} ({}){note}",
+            row.verdict,
+            lookup.place(row.at)
+        );
         say(Kind::Declared, verdict, text);
         if verdict.is_yes() {
             for need in row.needs.iter().map(|need| spell_need(need, lookup)) {
@@ -363,15 +386,19 @@ fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
             lookup.place(row.at)
         );
         say(Kind::Declared, verdict, text);
-        let with = format!("{}={}", lookup.spell_position(&row.position), lookup.spell_part(&row.part));
+        let with =
+            format!("{}={}", lookup.spell_position(&row.position), lookup.spell_part(&row.part));
         if verdict == Verdict::FitsWith && !needs.contains(&with) {
             needs.push(with);
         }
     }
     for row in &word.unsure {
         let missing = bench.missing(std::slice::from_ref(row));
-        let text =
-            format!("declared {}, but perhaps not for this machine ({}); {missing}", row.verdict, lookup.place(row.at));
+        let text = format!(
+            "declared {}, but perhaps not for this machine ({}); {missing}",
+            row.verdict,
+            lookup.place(row.at)
+        );
         say(Kind::Declared, Verdict::NotKnown, text);
     }
 
@@ -382,10 +409,16 @@ fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
             let there = lookup.spell_position(&arrival.goes_to);
             let row = lookup.place(arrival.at);
             let (verdict, text) = if arrival.sits_there {
-                (Verdict::Fits, format!("arrived fitted there inside {by}, which sits at {there} ({row})"))
+                (
+                    Verdict::Fits,
+                    format!("arrived fitted there inside {by}, which sits at {there} ({row})"),
+                )
             } else {
                 needs.push(format!("{there}={by}"));
-                (Verdict::FitsWith, format!("arrives fitted there inside {by}, which goes to {there} ({row})"))
+                (
+                    Verdict::FitsWith,
+                    format!("arrives fitted there inside {by}, which goes to {there} ({row})"),
+                )
             };
             evidence.push(Evidence { kind: Kind::Declared, verdict, text, numbers: Map::new() });
         }
@@ -397,8 +430,15 @@ fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
     let other_seat = told == Verdict::FitsWith
         && needs.iter().any(|need| need.contains('=') && !need.ends_with("=-"))
         && !computed.worn_out
-        && computed.elsewhere.iter().any(|elsewhere| elsewhere.finding.verdict != Verdict::DoesNotFit);
-    let verdict = if other_seat { told } else { join(told, !evidence.is_empty(), computed::verdict(&computed)) };
+        && computed
+            .elsewhere
+            .iter()
+            .any(|elsewhere| elsewhere.finding.verdict != Verdict::DoesNotFit);
+    let verdict = if other_seat {
+        told
+    } else {
+        join(told, !evidence.is_empty(), computed::verdict(&computed))
+    };
     let mut measure = Vec::new();
     if verdict == Verdict::NotKnown {
         measure.clone_from(&computed.measure);
@@ -456,18 +496,23 @@ fn in_a_kit(
     if ends().chain([part]).any(|part| ask_retrofits(bench, part, position).refusal().is_some()) {
         return None;
     }
-    let known = |part: &PartNumber| ask_retrofits(bench, part, position).says_yes() || is_placed(bench, part, place);
+    let known = |part: &PartNumber| {
+        ask_retrofits(bench, part, position).says_yes() || is_placed(bench, part, place)
+    };
     let settled = known(part) || ends().all(known);
     let spelled = bench.lookup.spell_part(part);
     match (verdict, settled) {
         (Verdict::Fits | Verdict::FitsWith, false) => {
-            let with: Vec<&str> = needs.iter().map(String::as_str).filter(|need| need.contains('=')).collect();
+            let with: Vec<&str> =
+                needs.iter().map(String::as_str).filter(|need| need.contains('=')).collect();
             let unless = if with.is_empty() {
                 "until a row of retrofits or positions names it there".to_owned()
             } else {
                 format!("unless it comes along with {}", with.join(", "))
             };
-            Some(format!("a job that puts {spelled} there keeps the gap fit-unknown in its kit {unless}"))
+            Some(format!(
+                "a job that puts {spelled} there keeps the gap fit-unknown in its kit {unless}"
+            ))
         }
         (Verdict::DoesNotFit, true) => Some(format!(
             "a kit goes by what the tables say and lists {spelled} there all the same, with this beside it"
@@ -477,10 +522,20 @@ fn in_a_kit(
 }
 
 /// Asks the retrofit rows about a part; where they say nothing of it, about the same part under its other numbers.
-fn ask_of_equivalents(bench: &Bench, part: &PartNumber, position: &Key, alike: &[(PartNumber, Alike)]) -> Word {
-    let others = alike.iter().filter(|(_, how)| *how == Alike::Equivalent).map(|(number, _)| number);
-    let words = std::iter::once(part).chain(others).map(|number| ask_retrofits(bench, number, position));
-    words.into_iter().find(|word| !word.speaking.is_empty() || !word.unsure.is_empty()).unwrap_or_default()
+fn ask_of_equivalents(
+    bench: &Bench,
+    part: &PartNumber,
+    position: &Key,
+    alike: &[(PartNumber, Alike)],
+) -> Word {
+    let others =
+        alike.iter().filter(|(_, how)| *how == Alike::Equivalent).map(|(number, _)| number);
+    let words =
+        std::iter::once(part).chain(others).map(|number| ask_retrofits(bench, number, position));
+    words
+        .into_iter()
+        .find(|word| !word.speaking.is_empty() || !word.unsure.is_empty())
+        .unwrap_or_default()
 }
 
 /// Writes a need as it is typed, with position and part as their own tables spell them.
@@ -551,7 +606,9 @@ pub fn offered(kit: &Kit, lookup: &dyn Lookup) -> Vec<Answer> {
     }
     answers.retain(|answer| {
         let computed = answer.evidence.iter().any(|evidence| evidence.kind == Kind::Computed);
-        computed || (!answer.measure.is_empty() && !lookup.seats_at(&Key::new(&answer.position)).is_empty())
+        computed
+            || (!answer.measure.is_empty()
+                && !lookup.seats_at(&Key::new(&answer.position)).is_empty())
     });
     answers
 }
@@ -573,8 +630,13 @@ pub fn contradicted(kit: &Kit, lookup: &dyn Lookup) -> Vec<Answer> {
     }
     // A fit that comes along with another seat is no contradiction, nor is one that the tables refuse as well.
     answers.retain(|answer| {
-        let told = answer.evidence.iter().any(|evidence| evidence.kind != Kind::Computed && evidence.verdict.is_yes());
-        let refused = |evidence: &Evidence| evidence.kind == Kind::Computed && evidence.verdict == Verdict::DoesNotFit;
+        let told = answer
+            .evidence
+            .iter()
+            .any(|evidence| evidence.kind != Kind::Computed && evidence.verdict.is_yes());
+        let refused = |evidence: &Evidence| {
+            evidence.kind == Kind::Computed && evidence.verdict == Verdict::DoesNotFit
+        };
         told && answer.verdict == Verdict::DoesNotFit && answer.evidence.iter().any(refused)
     });
     answers

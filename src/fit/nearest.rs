@@ -4,8 +4,8 @@ use super::Verdict;
 use super::computed::{InSeat, Site};
 use super::sizes::PartSizes;
 use super::standard::{
-    circlips, diameter_tolerance, e_clips, o_rings, parallel_keys, plain_washers, sealing_washers, shaft_seals,
-    split_pins, threads,
+    circlips, diameter_tolerance, e_clips, o_rings, parallel_keys, plain_washers, sealing_washers,
+    shaft_seals, split_pins, threads,
 };
 use crate::catalog::{Lookup, PartType};
 use crate::measure::{Interval, PartNumber, json_number};
@@ -65,9 +65,16 @@ fn near_standards(
     let mut found: Vec<(bool, Decimal, NearStandard)> = Vec::new();
     for candidate in candidates(wanted) {
         let Some(distance) = distance(wanted, &candidate, slack) else { continue };
-        let sizes: Vec<String> =
-            candidate.sizes.iter().map(|(_, value)| value.nominal.normalize().to_string()).collect();
-        let sign = if candidate.sizes.first().is_some_and(|(feature, _)| *feature == THREAD[0]) { "M" } else { "" };
+        let sizes: Vec<String> = candidate
+            .sizes
+            .iter()
+            .map(|(_, value)| value.nominal.normalize().to_string())
+            .collect();
+        let sign = if candidate.sizes.first().is_some_and(|(feature, _)| *feature == THREAD[0]) {
+            "M"
+        } else {
+            ""
+        };
         let size = format!("{sign}{}", sizes.join(" x "));
         let in_seat = site.and_then(|site| {
             let mut part = PartSizes::bare(PartNumber::new(&size)?, &wanted.kind);
@@ -143,8 +150,11 @@ pub fn standards_near(
     });
     let wanted = of_thread.as_deref().unwrap_or(wanted);
     for standard in near_standards(&sizes, site, lookup, usize::MAX, slack) {
-        let own =
-            standard.size.trim_start_matches('M').split(" x ").filter_map(|length| length.parse::<Decimal>().ok());
+        let own = standard
+            .size
+            .trim_start_matches('M')
+            .split(" x ")
+            .filter_map(|length| length.parse::<Decimal>().ok());
         let off: Vec<Decimal> = own.zip(wanted).map(|(own, wanted)| own - *wanted).collect();
         if off.iter().zip(wanted).any(|(off, wanted)| off.abs() > slack(*wanted)) {
             continue;
@@ -162,12 +172,19 @@ pub fn standards_near(
 const THREAD: [&str; 2] = ["thread diameter", "thread pitch"];
 
 /// The sum of the relative differences; `None` where one is out of reach or not known.
-fn distance(wanted: &PartSizes, candidate: &Candidate, slack: &dyn Fn(Decimal) -> Decimal) -> Option<Decimal> {
+fn distance(
+    wanted: &PartSizes,
+    candidate: &Candidate,
+    slack: &dyn Fn(Decimal) -> Decimal,
+) -> Option<Decimal> {
     let mut sum = Decimal::ZERO;
     for (feature, value) in &candidate.sizes {
         // A thickness, width or section that nobody has given is no reason against a size.
         let Some(figure) = wanted.get(&[feature]) else {
-            if matches!(*feature, "thickness" | "width" | "height" | "outside diameter" | "section" | "thread pitch") {
+            if matches!(
+                *feature,
+                "thickness" | "width" | "height" | "outside diameter" | "section" | "thread pitch"
+            ) {
                 continue;
             }
             return None;
@@ -187,7 +204,9 @@ fn about(nominal: Decimal, tolerance: Decimal) -> Interval {
 }
 
 fn candidates(wanted: &PartSizes) -> Vec<Candidate> {
-    let three = |rows: &'static [super::standard::ThreeFigures], standard: &str, names: [&'static str; 3]| {
+    let three = |rows: &'static [super::standard::ThreeFigures],
+                 standard: &str,
+                 names: [&'static str; 3]| {
         let candidate = |row: &super::standard::ThreeFigures| Candidate {
             standard: standard.to_owned(),
             sizes: names.into_iter().zip(row.figures.map(Interval::exactly)).collect(),
@@ -197,10 +216,14 @@ fn candidates(wanted: &PartSizes) -> Vec<Candidate> {
     };
     match wanted.kind.as_str() {
         "o-ring" => standard_rings(wanted),
-        "shaft seal" => three(shaft_seals(), "ISO 6194-1 / DIN 3760", ["shaft diameter", "bore", "width"]),
-        "sealing washer" => {
-            three(sealing_washers(), "DIN 7603 form A", ["inside diameter", "outside diameter", "thickness"])
+        "shaft seal" => {
+            three(shaft_seals(), "ISO 6194-1 / DIN 3760", ["shaft diameter", "bore", "width"])
         }
+        "sealing washer" => three(
+            sealing_washers(),
+            "DIN 7603 form A",
+            ["inside diameter", "outside diameter", "thickness"],
+        ),
         "plain washer" => plain_washers()
             .iter()
             .map(|row| Candidate {
@@ -224,8 +247,14 @@ fn candidates(wanted: &PartSizes) -> Vec<Candidate> {
         "key" => parallel_keys()
             .iter()
             .map(|row| Candidate {
-                standard: format!("DIN 6885-1, for shafts over {} to {} mm", row.shaft.0, row.shaft.1),
-                sizes: vec![("width", Interval::exactly(row.width)), ("height", Interval::exactly(row.height))],
+                standard: format!(
+                    "DIN 6885-1, for shafts over {} to {} mm",
+                    row.shaft.0, row.shaft.1
+                ),
+                sizes: vec![
+                    ("width", Interval::exactly(row.width)),
+                    ("height", Interval::exactly(row.height)),
+                ],
                 source: row.source.clone(),
             })
             .collect(),
@@ -239,7 +268,14 @@ fn candidates(wanted: &PartSizes) -> Vec<Candidate> {
                     standard: standard.to_owned(),
                     sizes: vec![
                         (feature, Interval::exactly(row.size)),
-                        ("thickness", Interval::new(row.thickness + row.thickness_lower, row.thickness, row.thickness)),
+                        (
+                            "thickness",
+                            Interval::new(
+                                row.thickness + row.thickness_lower,
+                                row.thickness,
+                                row.thickness,
+                            ),
+                        ),
                     ],
                     source: row.source.clone(),
                 })
@@ -260,7 +296,10 @@ fn candidates(wanted: &PartSizes) -> Vec<Candidate> {
             .iter()
             .map(|row| Candidate {
                 standard: format!("ISO 261, {}", if row.coarse { "coarse" } else { "fine" }),
-                sizes: THREAD.into_iter().zip([row.diameter, row.pitch].map(Interval::exactly)).collect(),
+                sizes: THREAD
+                    .into_iter()
+                    .zip([row.diameter, row.pitch].map(Interval::exactly))
+                    .collect(),
                 source: row.source.clone(),
             })
             .collect(),
@@ -291,7 +330,8 @@ fn washer_thickness(most: Decimal) -> Interval {
 
 /// The rings of ISO 3601-1, and the metric sections in the whole and half millimetres beside the wanted diameter.
 fn standard_rings(wanted: &PartSizes) -> Vec<Candidate> {
-    let Some(inside) = wanted.get(&["inside diameter", "bore"]).map(|figure| figure.value.nominal) else {
+    let Some(inside) = wanted.get(&["inside diameter", "bore"]).map(|figure| figure.value.nominal)
+    else {
         return Vec::new();
     };
     let mut found = Vec::new();
@@ -347,23 +387,34 @@ mod tests {
         let near = nearest_o_rings(mm("24.2"), mm("3"), Some(&site), &nothing(), 8);
         assert_eq!(near.len(), 8);
         assert_eq!((near[0].standard.as_str(), near[0].size.as_str()), ("metric", "24 x 3"));
-        assert!(near.iter().any(|near| near.standard == "ISO 3601-1 120" && near.size == "25.07 x 2.62"), "{near:#?}");
+        assert!(
+            near.iter()
+                .any(|near| near.standard == "ISO 3601-1 120" && near.size == "25.07 x 2.62"),
+            "{near:#?}"
+        );
         for near in &near {
             let judged = near.in_seat.as_ref().unwrap();
             assert!(judged.finding.numbers.contains_key("squeeze_percent"), "{near:?}");
             assert_ne!(judged.finding.verdict, Verdict::Fits, "nobody knows its rubber: {near:?}");
             assert!(!near.source.is_empty());
         }
-        let squeeze =
-            |near: &NearStandard| near.in_seat.as_ref().unwrap().finding.numbers["squeeze_percent"].as_f64().unwrap();
-        assert!(near.iter().any(|near| near.in_seat.as_ref().unwrap().by_size == Verdict::Fits), "{near:#?}");
+        let squeeze = |near: &NearStandard| {
+            near.in_seat.as_ref().unwrap().finding.numbers["squeeze_percent"].as_f64().unwrap()
+        };
+        assert!(
+            near.iter().any(|near| near.in_seat.as_ref().unwrap().by_size == Verdict::Fits),
+            "{near:#?}"
+        );
         assert!((squeeze(&near[0]) - 19.3).abs() < 0.5, "{:?}", near[0]);
     }
 
     #[test]
     fn the_same_size_is_nearest_and_far_sizes_are_not_offered() {
         let near = nearest_o_rings(mm("24.99"), mm("3.53"), None, &nothing(), 3);
-        assert_eq!((near[0].standard.as_str(), near[0].distance.as_i64()), ("ISO 3601-1 214", Some(0)));
+        assert_eq!(
+            (near[0].standard.as_str(), near[0].distance.as_i64()),
+            ("ISO 3601-1 214", Some(0))
+        );
         assert!(nearest_o_rings(mm("24.2"), mm("30"), None, &nothing(), 5).is_empty());
         assert!(nearest_o_rings(mm("0"), mm("3"), None, &nothing(), 5).is_empty());
     }
@@ -371,28 +422,45 @@ mod tests {
     #[test]
     fn lengths_in_the_order_of_the_type_are_enough_and_the_order_is_by_how_far_each_is_off() {
         let (rows, _) = crate::tables::shipped_rows();
-        let kind = |name: &str| rows.types.iter().find(|row| row.part_type == Key::new(name)).unwrap().clone();
+        let kind = |name: &str| {
+            rows.types.iter().find(|row| row.part_type == Key::new(name)).unwrap().clone()
+        };
         let slack = |wanted: Decimal| (wanted / Decimal::TEN).max(mm("0.5"));
-        let (total, near) = standards_near(&kind("o-ring"), &[mm("24.2"), mm("3")], &slack, None, &nothing(), 4);
+        let (total, near) =
+            standards_near(&kind("o-ring"), &[mm("24.2"), mm("3")], &slack, None, &nothing(), 4);
         assert!(total > 4, "{total}");
         assert_eq!(
             (near[0].standard.size.as_str(), &near[0].off),
             ("24 x 3", &vec![json_number(mm("-0.2")), 0.into()])
         );
-        let farthest = |near: &NearLengths| near.off.iter().map(|off| off.as_f64().unwrap().abs()).fold(0.0, f64::max);
+        let farthest = |near: &NearLengths| {
+            near.off.iter().map(|off| off.as_f64().unwrap().abs()).fold(0.0, f64::max)
+        };
         assert!(near.is_sorted_by_key(|near| (farthest(near) * 1e4) as i64), "{near:#?}");
-        let (_, near) =
-            standards_near(&kind("shaft seal"), &[mm("12"), mm("24"), mm("7")], &slack, None, &nothing(), 1);
+        let (_, near) = standards_near(
+            &kind("shaft seal"),
+            &[mm("12"), mm("24"), mm("7")],
+            &slack,
+            None,
+            &nothing(),
+            1,
+        );
         assert_eq!(near[0].standard.size, "12 x 24 x 7");
         assert_eq!(
-            standards_near(&kind("circlip"), &[mm("17")], &slack, None, &nothing(), 1).1[0].standard.size,
+            standards_near(&kind("circlip"), &[mm("17")], &slack, None, &nothing(), 1).1[0]
+                .standard
+                .size,
             "17 x 1"
         );
         assert_eq!(standards_near(&kind("gasket"), &[mm("17")], &slack, None, &nothing(), 9).0, 0);
         assert_eq!(standards_near(&kind("o-ring"), &[], &slack, None, &nothing(), 9).0, 0);
-        let (total, rings) = standards_near(&kind("o-ring"), &[mm("24")], &slack, None, &nothing(), 3);
+        let (total, rings) =
+            standards_near(&kind("o-ring"), &[mm("24")], &slack, None, &nothing(), 3);
         assert!(total > 4, "{total}");
-        assert!(rings[0].standard.size.starts_with("24 x ") && rings[0].off == [Value::from(0)], "{rings:#?}");
+        assert!(
+            rings[0].standard.size.starts_with("24 x ") && rings[0].off == [Value::from(0)],
+            "{rings:#?}"
+        );
     }
 
     #[test]
@@ -407,8 +475,14 @@ mod tests {
         assert_eq!(near("split pin", &["2", "16"], "0.1"), ["2"]);
         assert_eq!(near("key", &["5", "5", "12"], "0.2"), ["5 x 5"]);
         assert_eq!(near("bolt", &["8", "1", "30"], "0.1"), ["M8 x 1"]);
-        for (kind, wanted, coarse) in [("bolt", &["8", "30"][..], "M8 x 1.25"), ("plain nut", &["10"], "M10 x 1.5")] {
-            assert!(near(kind, wanted, "0.1").iter().any(|size| size == coarse), "{:?}", near(kind, wanted, "0.1"));
+        for (kind, wanted, coarse) in
+            [("bolt", &["8", "30"][..], "M8 x 1.25"), ("plain nut", &["10"], "M10 x 1.5")]
+        {
+            assert!(
+                near(kind, wanted, "0.1").iter().any(|size| size == coarse),
+                "{:?}",
+                near(kind, wanted, "0.1")
+            );
         }
         assert_eq!(near("plain washer", &["8.4", "16", "1.6"], "0.1"), ["8.4 x 16 x 1.6"]);
         assert!(
@@ -431,7 +505,8 @@ mod tests {
         let seal = [("shaft diameter", "17"), ("bore", "30"), ("width", "6")];
         assert_eq!(wanted("shaft seal", &seal).as_deref(), Some("17 x 30 x 7"));
         assert_eq!(
-            wanted("sealing washer", &[("inside diameter", "8.2"), ("outside diameter", "14")]).as_deref(),
+            wanted("sealing washer", &[("inside diameter", "8.2"), ("outside diameter", "14")])
+                .as_deref(),
             Some("8 x 14 x 1")
         );
         assert_eq!(wanted("circlip", &[("shaft diameter", "12")]).as_deref(), Some("12 x 1"));

@@ -77,12 +77,18 @@ pub fn seating(
         stretch = Some(longer);
         let ratio = inside.plus(section)?.over(carried.plus(section)?)?;
         // A ring that is larger than what carries it lies loose and keeps its section.
-        let ratio =
-            Interval::new(ratio.low.min(Decimal::ONE), ratio.nominal.min(Decimal::ONE), ratio.high.min(Decimal::ONE));
+        let ratio = Interval::new(
+            ratio.low.min(Decimal::ONE),
+            ratio.nominal.min(Decimal::ONE),
+            ratio.high.min(Decimal::ONE),
+        );
         left = section.times(ratio.square_root()?)?;
         let keeps = |longer: Decimal| Decimal::ONE - measured_loss(longer);
-        let by_measurement =
-            section.times(Interval::new(keeps(longer.high), keeps(longer.nominal), keeps(longer.low)))?;
+        let by_measurement = section.times(Interval::new(
+            keeps(longer.high),
+            keeps(longer.nominal),
+            keeps(longer.low),
+        ))?;
         measured = by_measurement.nominal.min(left.nominal);
         left = Interval {
             low: left.low.min(by_measurement.low),
@@ -122,17 +128,28 @@ pub fn measured_loss(stretch: Decimal) -> Decimal {
     let percent = stretch.min(Decimal::ONE).saturating_mul(Decimal::ONE_HUNDRED).min(MEASURED_TO);
     let first = |x: Decimal| {
         let (square, cube) = (x * x, x * x * x);
-        Decimal::new(119, 2) * x - Decimal::new(5, 3) - Decimal::new(19, 2) * square - Decimal::new(1, 3) * cube
+        Decimal::new(119, 2) * x
+            - Decimal::new(5, 3)
+            - Decimal::new(19, 2) * square
+            - Decimal::new(1, 3) * cube
             + Decimal::new(8, 3) * cube * x
     };
-    let second = |x: Decimal| Decimal::new(56, 2) + Decimal::new(59, 2) * x - Decimal::new(46, 4) * x * x;
-    let loss = if percent <= SECOND_CURVE { first(percent) } else { second(percent).max(first(SECOND_CURVE)) };
+    let second =
+        |x: Decimal| Decimal::new(56, 2) + Decimal::new(59, 2) * x - Decimal::new(46, 4) * x * x;
+    let loss = if percent <= SECOND_CURVE {
+        first(percent)
+    } else {
+        second(percent).max(first(SECOND_CURVE))
+    };
     loss.max(Decimal::ZERO) / Decimal::ONE_HUNDRED
 }
 
 /// Finds the published guidance for the section nearest to one.
 pub fn guidance(kind: GlandKind, section: Decimal) -> Option<&'static Gland> {
-    glands().iter().filter(|gland| gland.kind == kind).min_by_key(|gland| (gland.section - section).abs())
+    glands()
+        .iter()
+        .filter(|gland| gland.kind == kind)
+        .min_by_key(|gland| (gland.section - section).abs())
 }
 
 /// Judges an O-ring in a seat.
@@ -176,7 +193,9 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
     if kinds.len() > 1 && (one_will_do || flat) && found.verdict != Verdict::DoesNotFit {
         let names: Vec<&str> = kinds.iter().map(|kind| kind.as_str()).collect();
         let names = names.join(" or ");
-        found.missing(format!("whether the gland at {position} is {names} (a row such as \"axial gland\" in seats)"));
+        found.missing(format!(
+            "whether the gland at {position} is {names} (a row such as \"axial gland\" in seats)"
+        ));
     }
     gap(seat, &kinds, section.meant(), position, &mut found);
     found
@@ -188,7 +207,13 @@ fn hundred(figure: Interval) -> Interval {
 
 /// Judges squeeze, fill and stretch against the guidance for every kind of gland that it may be; tells whether a doubt
 /// lies only in which of them it is.
-fn judge(worst: &Seating, meant: &Seating, kinds: &[GlandKind], section: Interval, found: &mut Judgement) -> bool {
+fn judge(
+    worst: &Seating,
+    meant: &Seating,
+    kinds: &[GlandKind],
+    section: Interval,
+    found: &mut Judgement,
+) -> bool {
     let whole = |value: u32| Decimal::from(value);
     let squeeze = hundred(worst.squeeze);
     let as_measured = worst.squeeze_as_measured * Decimal::ONE_HUNDRED;
@@ -197,17 +222,28 @@ fn judge(worst: &Seating, meant: &Seating, kinds: &[GlandKind], section: Interva
         found.number("squeeze_percent_as_measured", Interval::exactly(as_measured), 1);
     }
     found.compared = true;
-    let of_kind = |section: Decimal| kinds.iter().filter_map(move |kind| guidance(*kind, section)).collect::<Vec<_>>();
+    let of_kind = |section: Decimal| {
+        kinds.iter().filter_map(move |kind| guidance(*kind, section)).collect::<Vec<_>>()
+    };
     let guides = of_kind(section.low);
     let meant_squeeze = hundred(meant.squeeze);
-    let suits = |guide: &&Gland| meant_squeeze.low >= guide.squeeze.0 && meant_squeeze.high <= guide.squeeze.1;
+    let suits = |guide: &&Gland| {
+        meant_squeeze.low >= guide.squeeze.0 && meant_squeeze.high <= guide.squeeze.1
+    };
     let all_suit = guides.iter().all(suits);
     if !guides.is_empty() {
         let slides = kinds.contains(&GlandKind::Dynamic);
         let (floor, ceiling) = SQUEEZE_WORST[usize::from(slides)];
         let wanted: Vec<String> = guides
             .iter()
-            .map(|guide| format!("{} glands {} to {} %", guide.kind.as_str(), guide.squeeze.0, guide.squeeze.1))
+            .map(|guide| {
+                format!(
+                    "{} glands {} to {} %",
+                    guide.kind.as_str(),
+                    guide.squeeze.0,
+                    guide.squeeze.1
+                )
+            })
             .collect();
         let wanted = format!("guidance for {}", wanted.join(", "));
         let text = format!("squeeze {}", percent(meant_squeeze, squeeze, 0));
@@ -216,12 +252,19 @@ fn judge(worst: &Seating, meant: &Seating, kinds: &[GlandKind], section: Interva
         } else if squeeze.low > whole(CRUSHED) {
             found.no(format!("{text}: it would be crushed ({wanted})"));
         } else if guides != of_kind(section.high) {
-            found.doubt(format!("{text}: the section lies between those of two glands ({wanted} for the smaller)"));
+            found.doubt(format!(
+                "{text}: the section lies between those of two glands ({wanted} for the smaller)"
+            ));
         } else if !all_suit {
             let little = guides.iter().any(|guide| meant_squeeze.low < guide.squeeze.0);
-            found.doubt(format!("{text}, {} ({wanted})", if little { "too little" } else { "too much" }));
+            found.doubt(format!(
+                "{text}, {} ({wanted})",
+                if little { "too little" } else { "too much" }
+            ));
         } else if squeeze.low < whole(floor) || squeeze.high > whole(ceiling) {
-            found.doubt(format!("{text}: at the worst of the tolerances outside {floor} to {ceiling} % ({wanted})"));
+            found.doubt(format!(
+                "{text}: at the worst of the tolerances outside {floor} to {ceiling} % ({wanted})"
+            ));
         } else {
             found.good(format!("{text} ({wanted})"));
         }
@@ -260,7 +303,9 @@ fn judge(worst: &Seating, meant: &Seating, kinds: &[GlandKind], section: Interva
             found.no(format!("{text}: it is far too large for what carries it"));
         } else if meant.high > whole(STRETCH) || stretch.high > whole(STRETCH_WORST.0) {
             found.doubt(format!("{text}, more than {STRETCH} %"));
-        } else if round && (meant.low < -whole(COMPRESSION.0) || stretch.low < -whole(COMPRESSION.1)) {
+        } else if round
+            && (meant.low < -whole(COMPRESSION.0) || stretch.low < -whole(COMPRESSION.1))
+        {
             found.doubt(format!("{text}: it lies loose and may be pinched"));
             return flat;
         } else {
@@ -318,7 +363,9 @@ impl Depth {
         let told = |figure: &Figure| format!("{} ({})", shown(figure.value, "mm"), figure.from);
         if self.disputed {
             found.doubt(format!("two depths of the groove that are at odds: {}", other.from));
-            found.missing(format!("the groove depth at {position}: the one typed and the diameters disagree"));
+            found.missing(format!(
+                "the groove depth at {position}: the one typed and the diameters disagree"
+            ));
         } else {
             found.good(format!("groove depth {} instead of {}", told(&self.figure), told(other)));
         }
@@ -326,7 +373,8 @@ impl Depth {
 }
 
 /// The diameters on either side of a gland, the outer one first.
-const SIDES: [(&str, &str); 2] = [("bore", "groove inside diameter"), ("groove outside diameter", "rod diameter")];
+const SIDES: [(&str, &str); 2] =
+    [("bore", "groove inside diameter"), ("groove outside diameter", "rod diameter")];
 
 /// Tells the depth as typed and from the diameters on either side. What this machine's later readings say counts; of two
 /// that disagree and are equally old, all that lies between.
@@ -352,12 +400,23 @@ pub(super) fn depth(seat: &SeatSizes) -> Option<Depth> {
     let apart = typed.value.high < reckoned.value.low || reckoned.value.high < typed.value.low;
     if reckoned_on > typed_on {
         let aside = feature.map(|feature| feature.feature.clone());
-        return Some(Depth { figure: reckoned, other: apart.then_some(typed), disputed: false, aside });
+        return Some(Depth {
+            figure: reckoned,
+            other: apart.then_some(typed),
+            disputed: false,
+            aside,
+        });
     }
     if typed_on > reckoned_on || !apart {
-        return Some(Depth { figure: typed, other: Some(reckoned).filter(|_| apart), disputed: false, aside: None });
+        return Some(Depth {
+            figure: typed,
+            other: Some(reckoned).filter(|_| apart),
+            disputed: false,
+            aside: None,
+        });
     }
-    let (low, high) = (typed.value.low.min(reckoned.value.low), typed.value.high.max(reckoned.value.high));
+    let (low, high) =
+        (typed.value.low.min(reckoned.value.low), typed.value.high.max(reckoned.value.high));
     let told = |figure: &Figure| format!("{} ({})", shown(figure.value, "mm"), figure.from);
     let from = format!("{} and {}", told(&typed), told(&reckoned));
     let both = Interval::new(low, typed.value.nominal, high);
@@ -372,7 +431,12 @@ pub(super) fn depth(seat: &SeatSizes) -> Option<Depth> {
 
 /// A ring that is too large for the outer wall of a face groove is pushed together and buckles; tells whether that is a
 /// doubt only because the gland may be another.
-fn outer_side(part: &PartSizes, seat: &SeatSizes, kinds: &[GlandKind], found: &mut Judgement) -> bool {
+fn outer_side(
+    part: &PartSizes,
+    seat: &SeatSizes,
+    kinds: &[GlandKind],
+    found: &mut Judgement,
+) -> bool {
     if !kinds.contains(&GlandKind::Axial) {
         return false;
     }
@@ -382,12 +446,14 @@ fn outer_side(part: &PartSizes, seat: &SeatSizes, kinds: &[GlandKind], found: &m
             let inside = value(&["groove inside diameter"])?;
             inside.plus(value(&["groove width"])?.scaled(Decimal::TWO)?)
         })?;
-        let (inside, section) = part.get(&["inside diameter", "bore"]).zip(part.get(&["section"]))?;
+        let (inside, section) =
+            part.get(&["inside diameter", "bore"]).zip(part.get(&["section"]))?;
         let ring = take(inside).plus(take(section).scaled(Decimal::TWO)?)?;
         let pushed = hundred(ring.minus(wall)?.over(ring)?);
         Some((ring, wall, pushed))
     };
-    let (Some((ring, wall, pushed)), Some((_, _, meant))) = (across(|figure| figure.value), across(Figure::meant))
+    let (Some((ring, wall, pushed)), Some((_, _, meant))) =
+        (across(|figure| figure.value), across(Figure::meant))
     else {
         return false;
     };
@@ -395,7 +461,9 @@ fn outer_side(part: &PartSizes, seat: &SeatSizes, kinds: &[GlandKind], found: &m
     let surely = kinds == [GlandKind::Axial];
     if pushed.low > Decimal::from(COMPRESSION.1) && surely {
         found.no(format!("{text}: too large to lie in it"));
-    } else if meant.high > Decimal::from(COMPRESSION.0) || pushed.high > Decimal::from(COMPRESSION.1) {
+    } else if meant.high > Decimal::from(COMPRESSION.0)
+        || pushed.high > Decimal::from(COMPRESSION.1)
+    {
         found.doubt(format!("{text}: it may buckle"));
         return !surely;
     }
@@ -403,7 +471,13 @@ fn outer_side(part: &PartSizes, seat: &SeatSizes, kinds: &[GlandKind], found: &m
 }
 
 /// The gap that pressure can push the ring into, across the diameter.
-fn gap(seat: &SeatSizes, kinds: &[GlandKind], section: Interval, position: &str, found: &mut Judgement) {
+fn gap(
+    seat: &SeatSizes,
+    kinds: &[GlandKind],
+    section: Interval,
+    position: &str,
+    found: &mut Judgement,
+) {
     let value = |names: &[&str]| seat.get(names).map(|figure| figure.value);
     let given = seat.figure(&["extrusion gap"]).map(|figure| figure.value);
     let bore = value(&["bore", "groove land bore"]);
@@ -411,11 +485,16 @@ fn gap(seat: &SeatSizes, kinds: &[GlandKind], section: Interval, position: &str,
     let Some(gap) = given.or_else(|| bore?.minus(inner?)) else {
         // Two faces that meet leave none.
         if !kinds.contains(&GlandKind::Axial) {
-            found.ask(format!("the extrusion gap across the diameter at {position}, if the ring holds pressure"));
+            found.ask(format!(
+                "the extrusion gap across the diameter at {position}, if the ring holds pressure"
+            ));
         }
         return;
     };
-    let guides = kinds.iter().flat_map(|kind| [guidance(*kind, section.low), guidance(*kind, section.high)]).flatten();
+    let guides = kinds
+        .iter()
+        .flat_map(|kind| [guidance(*kind, section.low), guidance(*kind, section.high)])
+        .flatten();
     let Some(most) = guides.map(|guide| guide.clearance).min() else { return };
     found.number("gap_mm", gap, 3);
     let text = format!("gap across the diameter {}", shown(gap, "mm"));
@@ -432,7 +511,11 @@ impl Seating {
         let mut found = Judgement::new();
         let nominal = |figure: Interval| Interval::exactly(figure.nominal);
         let meant = Seating {
-            squeeze: Interval::new(self.squeeze_as_measured, self.squeeze.nominal, self.squeeze.nominal),
+            squeeze: Interval::new(
+                self.squeeze_as_measured,
+                self.squeeze.nominal,
+                self.squeeze.nominal,
+            ),
             fill: self.fill.map(nominal),
             stretch: self.stretch.map(nominal),
             ..*self

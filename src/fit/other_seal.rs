@@ -7,8 +7,15 @@ use super::sizes::{PartSizes, SeatSizes};
 use crate::measure::Interval;
 
 /// The types that are judged here.
-pub(super) const TYPES: [&str; 7] =
-    ["four-lobed ring", "square-section ring", "rod seal", "piston seal", "wiper", "axial lip seal", "face seal"];
+pub(super) const TYPES: [&str; 7] = [
+    "four-lobed ring",
+    "square-section ring",
+    "rod seal",
+    "piston seal",
+    "wiper",
+    "axial lip seal",
+    "face seal",
+];
 
 /// What of the part has to do with what of its seat.
 struct Pair {
@@ -20,8 +27,18 @@ struct Pair {
 }
 
 const RING: [Pair; 2] = [
-    Pair { part: &["section"], seat: &["groove depth", "gland depth"], goes_in: false, measure: "the groove depth" },
-    Pair { part: &["section"], seat: &["groove width"], goes_in: true, measure: "the groove width" },
+    Pair {
+        part: &["section"],
+        seat: &["groove depth", "gland depth"],
+        goes_in: false,
+        measure: "the groove depth",
+    },
+    Pair {
+        part: &["section"],
+        seat: &["groove width"],
+        goes_in: true,
+        measure: "the groove width",
+    },
 ];
 const LIP: [Pair; 3] = [
     Pair {
@@ -42,7 +59,8 @@ const LIP: [Pair; 3] = [
 /// Judges such a seal: *does not fit* where it cannot go in, else *not known* with what to measure and whom to ask.
 pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
     let mut found = Judgement::new();
-    let ring = matches!(part.kind.as_str(), "four-lobed ring" | "square-section ring" | "piston seal");
+    let ring =
+        matches!(part.kind.as_str(), "four-lobed ring" | "square-section ring" | "piston seal");
     let pairs: &[Pair] = if ring { &RING } else { &LIP };
     for pair in pairs {
         let name = pair.part[0];
@@ -53,12 +71,16 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
         }
     }
     found.doubt(format!("no published guidance for the groove of a {} is built in", part.kind));
-    found.missing(format!("the groove at {position} against the drawing of the maker of {}", part.part));
+    found.missing(format!(
+        "the groove at {position} against the drawing of the maker of {}",
+        part.part
+    ));
     found
 }
 
 fn beside(pair: &Pair, name: &str, ours: Interval, theirs: Interval, found: &mut Judgement) {
-    let text = format!("{name} {} beside {} {}", shown(ours, "mm"), pair.measure, shown(theirs, "mm"));
+    let text =
+        format!("{name} {} beside {} {}", shown(ours, "mm"), pair.measure, shown(theirs, "mm"));
     if pair.goes_in && ours.low > theirs.high {
         found.no(format!("{text}: it does not go in"));
     } else {
@@ -82,7 +104,10 @@ mod tests {
         for kind in TYPES {
             let mut part = PartSizes::bare(PartNumber::new("Q-1").unwrap(), kind);
             let nothing = check(&part, &SeatSizes::default(), "gland");
-            assert!(nothing.verdict == Verdict::NotKnown && nothing.measure.len() > 1, "{kind}: {nothing:?}");
+            assert!(
+                nothing.verdict == Verdict::NotKnown && nothing.measure.len() > 1,
+                "{kind}: {nothing:?}"
+            );
             for feature in ["section", "inside diameter", "shaft diameter", "bore", "width"] {
                 part.set(feature, exactly(300), "as given");
             }

@@ -13,7 +13,10 @@ use std::fmt::Write as _;
 /// Which features of a part are drawn with which of its seat.
 const PAIRS: [(&[&str], &[&str]); 9] = [
     (&["section"], &["groove depth", "gland depth"]),
-    (&["inside diameter", "bore"], &["groove inside diameter", "plug diameter", "bolt diameter", "rod diameter"]),
+    (
+        &["inside diameter", "bore"],
+        &["groove inside diameter", "plug diameter", "bolt diameter", "rod diameter"],
+    ),
     (&["shaft diameter", "bore"], &["shaft diameter"]),
     // What is named after its bore; of anything else the bore is a hole of its own.
     (&["outside diameter", "diameter"], &["bore", "recess diameter"]),
@@ -64,27 +67,45 @@ pub fn panels(bench: &Bench, part: &PartNumber, position: &Key) -> Vec<Panel> {
     let place = bench.place(position);
     let sitting = place.current.parts.iter().filter_map(|sitting| sitting.part.as_ref());
     let listed = place.speaking.iter().filter_map(|row| row.part.part());
-    let old = sitting.chain(listed).find(|old| *old != part).map(|old| PartSizes::of(old, bench.lookup));
+    let old =
+        sitting.chain(listed).find(|old| *old != part).map(|old| PartSizes::of(old, bench.lookup));
     let mut panels = Vec::new();
     panels.extend(derived_depth(&new, old.as_ref(), &seat));
-    let by_bore =
-        matches!(new.kind.as_str(), "shaft seal" | "internal circlip" | "rod seal" | "wiper" | "axial lip seal");
+    let by_bore = matches!(
+        new.kind.as_str(),
+        "shaft seal" | "internal circlip" | "rod seal" | "wiper" | "axial lip seal"
+    );
     for (ours, theirs) in PAIRS {
-        let ours: &[&str] =
-            if by_bore && theirs.contains(&"recess diameter") { &["bore", "outside diameter"] } else { ours };
+        let ours: &[&str] = if by_bore && theirs.contains(&"recess diameter") {
+            &["bore", "outside diameter"]
+        } else {
+            ours
+        };
         let Some(there) = theirs.iter().find_map(|name| seat.feature(&[name])) else { continue };
         let Some(offered) = new.get(ours) else { continue };
         let mut bands = Vec::new();
         let name = ours.iter().find(|name| new.get(&[name]).is_some()).copied().unwrap_or_default();
         if let Some((old, figure)) = old.as_ref().and_then(|old| Some((old, old.get(ours)?))) {
-            bands.push(Band { label: format!("old {}", old.part), value: figure.value, fill: Fill::Old });
+            bands.push(Band {
+                label: format!("old {}", old.part),
+                value: figure.value,
+                fill: Fill::Old,
+            });
         }
-        bands.push(Band { label: format!("new {}", new.part), value: offered.value, fill: Fill::New });
+        bands.push(Band {
+            label: format!("new {}", new.part),
+            value: offered.value,
+            fill: Fill::New,
+        });
         if let Some(value) = there.new {
             bands.push(Band { label: format!("seat: {}", there.feature), value, fill: Fill::Seat });
         }
         if let Some(reading) = &there.reading {
-            bands.push(Band { label: format!("measured {}", reading.date), value: reading.value, fill: Fill::Seat });
+            bands.push(Band {
+                label: format!("measured {}", reading.date),
+                value: reading.value,
+                fill: Fill::Seat,
+            });
         }
         let limit = |name: &str, limit: Decimal| (format!("{name} {}", plain(limit)), limit);
         let mut limits = Vec::new();
@@ -106,10 +127,19 @@ fn derived_depth(new: &PartSizes, old: Option<&PartSizes>, seat: &SeatSizes) -> 
     let band = |part: &PartSizes, word: &str, fill| {
         section(part).map(|value| Band { label: format!("{word} {}", part.part), value, fill })
     };
-    let mut bands: Vec<Band> = old.and_then(|old| band(old, "old", Fill::Old)).into_iter().collect();
+    let mut bands: Vec<Band> =
+        old.and_then(|old| band(old, "old", Fill::Old)).into_iter().collect();
     bands.push(band(new, "new", Fill::New)?);
-    bands.push(Band { label: "seat: groove depth".to_owned(), value: depth.value, fill: Fill::Seat });
-    Some(Panel { title: format!("section of the part, groove depth {}", depth.from), bands, limits: Vec::new() })
+    bands.push(Band {
+        label: "seat: groove depth".to_owned(),
+        value: depth.value,
+        fill: Fill::Seat,
+    });
+    Some(Panel {
+        title: format!("section of the part, groove depth {}", depth.from),
+        bands,
+        limits: Vec::new(),
+    })
 }
 
 const WIDTH: f64 = 760.0;
@@ -155,7 +185,10 @@ fn panel_height(panel: &Panel) -> f64 {
 
 fn draw(panel: &Panel, top: f64, out: &mut String) {
     let ends = panel.bands.iter().flat_map(|band| [band.value.low, band.value.high]);
-    let ends: Vec<f64> = ends.chain(panel.limits.iter().map(|limit| limit.1)).filter_map(|end| end.to_f64()).collect();
+    let ends: Vec<f64> = ends
+        .chain(panel.limits.iter().map(|limit| limit.1))
+        .filter_map(|end| end.to_f64())
+        .collect();
     let low = ends.iter().copied().fold(f64::INFINITY, f64::min);
     let high = ends.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     if !low.is_finite() || !high.is_finite() {
@@ -164,12 +197,17 @@ fn draw(panel: &Panel, top: f64, out: &mut String) {
     let margin = ((high - low) * 0.08).max(0.005);
     let (low, high) = (low - margin, high + margin);
     let across = |value: f64| LEFT + (value - low) / (high - low) * (WIDTH - LEFT - RIGHT);
-    let _ =
-        writeln!(out, "<text x=\"10\" y=\"{:.1}\" font-weight=\"bold\">{}</text>", top + 16.0, escaped(&panel.title));
+    let _ = writeln!(
+        out,
+        "<text x=\"10\" y=\"{:.1}\" font-weight=\"bold\">{}</text>",
+        top + 16.0,
+        escaped(&panel.title)
+    );
     let bands_top = top + 38.0;
     let bottom = bands_top + ROW * panel.bands.len() as f64;
     // The limits first, so that no line goes through a figure.
-    let places: Vec<f64> = panel.limits.iter().filter_map(|(_, value)| value.to_f64()).map(across).collect();
+    let places: Vec<f64> =
+        panel.limits.iter().filter_map(|(_, value)| value.to_f64()).map(across).collect();
     for (name, value) in &panel.limits {
         let Some(value) = value.to_f64() else { continue };
         let x = across(value);
@@ -189,14 +227,17 @@ fn draw(panel: &Panel, top: f64, out: &mut String) {
     }
     for (index, band) in panel.bands.iter().enumerate() {
         let y = bands_top + ROW * index as f64;
-        let (Some(from), Some(to)) = (band.value.low.to_f64(), band.value.high.to_f64()) else { continue };
+        let (Some(from), Some(to)) = (band.value.low.to_f64(), band.value.high.to_f64()) else {
+            continue;
+        };
         let fill = match band.fill {
             Fill::Old => "old",
             Fill::New => "new",
             Fill::Seat => "seat",
         };
         let (x, width) = (across(from), across(to) - across(from));
-        let _ = writeln!(out, "<text x=\"10\" y=\"{:.1}\">{}</text>", y + 14.0, escaped(&band.label));
+        let _ =
+            writeln!(out, "<text x=\"10\" y=\"{:.1}\">{}</text>", y + 14.0, escaped(&band.label));
         if width < 2.0 {
             // An exact size is a line with a mark on it.
             let _ = writeln!(
@@ -212,7 +253,8 @@ fn draw(panel: &Panel, top: f64, out: &mut String) {
         }
         let text = super::judgement::shown(band.value, "mm");
         // The figure stands beside the band, on the side that has room.
-        let (at, anchor) = if across(to) > WIDTH - 190.0 { (x - 6.0, "end") } else { (across(to) + 8.0, "start") };
+        let (at, anchor) =
+            if across(to) > WIDTH - 190.0 { (x - 6.0, "end") } else { (across(to) + 8.0, "start") };
         let _ = writeln!(
             out,
             "<text x=\"{at:.1}\" y=\"{:.1}\" text-anchor=\"{anchor}\" stroke=\"white\" stroke-width=\"4\" paint-order=\"stroke\">{}</text>",
@@ -272,7 +314,9 @@ mod tests {
         let widths: Vec<f64> = picture
             .lines()
             .filter(|line| line.contains("url(#"))
-            .map(|line| line.split("width=\"").nth(1).unwrap().split('"').next().unwrap().parse().unwrap())
+            .map(|line| {
+                line.split("width=\"").nth(1).unwrap().split('"').next().unwrap().parse().unwrap()
+            })
             .collect();
         assert_eq!(widths.len(), 2);
         assert!((widths[0] - 2.0 * widths[1]).abs() < 0.3, "{widths:?}");
@@ -283,13 +327,18 @@ mod tests {
     fn the_names_of_two_limits_near_each_other_stand_on_either_side() {
         let at = |text: &str| text.parse::<Decimal>().unwrap();
         let drawn = |most: &str| {
-            let band =
-                Band { label: "new".to_owned(), value: Interval::new(at("10"), at("10"), at("12")), fill: Fill::New };
+            let band = Band {
+                label: "new".to_owned(),
+                value: Interval::new(at("10"), at("10"), at("12")),
+                fill: Fill::New,
+            };
             let limits = vec![("least".to_owned(), at("11")), ("most".to_owned(), at(most))];
             svg("A", &[Panel { title: "width".to_owned(), bands: vec![band], limits }])
         };
         let named = |picture: &str, anchor: &str, name: &str| {
-            picture.lines().any(|line| line.contains(&format!("text-anchor=\"{anchor}\" font-size=\"11\">{name}<")))
+            picture.lines().any(|line| {
+                line.contains(&format!("text-anchor=\"{anchor}\" font-size=\"11\">{name}<"))
+            })
         };
         let (near, apart) = (drawn("11.1"), drawn("11.9"));
         assert!(named(&near, "end", "least") && named(&near, "start", "most"), "{near}");
@@ -298,7 +347,9 @@ mod tests {
 
     #[test]
     fn the_scale_is_marked_with_a_round_length() {
-        for (length, round) in [(0.037, 0.02), (0.05, 0.05), (0.99, 0.5), (1.0, 1.0), (7.3, 5.0), (23.0, 20.0)] {
+        for (length, round) in
+            [(0.037, 0.02), (0.05, 0.05), (0.99, 0.5), (1.0, 1.0), (7.3, 5.0), (23.0, 20.0)]
+        {
             assert!((nice(length) - round).abs() < 1e-12, "{length}");
         }
     }

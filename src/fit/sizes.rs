@@ -7,7 +7,8 @@ use super::standard::made_ring;
 use crate::catalog::{Applies, Lookup, Machine, Measurement, PartType, Scope, Seat, rows_for};
 use crate::kit::Bench;
 use crate::measure::{
-    Interval, Key, NotTabulated, PartNumber, Size, ThreadedSize, Tolerance, lengths_on_a_bag, plain, shorten,
+    Interval, Key, NotTabulated, PartNumber, Size, ThreadedSize, Tolerance, lengths_on_a_bag,
+    plain, shorten,
 };
 use rust_decimal::Decimal;
 use std::collections::HashMap;
@@ -100,7 +101,10 @@ impl PartSizes {
                 .map(|known| &known.part_type)
                 .or(kind.as_deref().map(|kind| &kind.part_type))
                 .map_or_else(String::new, |kind| kind.folded().to_owned()),
-            called: row.as_ref().and_then(|row| row.part_type.as_ref()).map_or_else(String::new, ToString::to_string),
+            called: row
+                .as_ref()
+                .and_then(|row| row.part_type.as_ref())
+                .map_or_else(String::new, ToString::to_string),
             seals: kind.as_ref().is_some_and(|kind| kind.seals == Some(true)),
             material: row.as_ref().map_or_else(String::new, |row| row.material.clone()),
             name: row.as_ref().map_or_else(String::new, |row| row.name.clone()),
@@ -114,7 +118,10 @@ impl PartSizes {
         for dimension in lookup.dimensions_of(part).iter() {
             match Figure::typed(&dimension.size, lookup.place(dimension.at)) {
                 Ok(figure) => {
-                    let known = sizes.figures.entry(dimension.feature.clone()).or_insert_with(|| figure.clone());
+                    let known = sizes
+                        .figures
+                        .entry(dimension.feature.clone())
+                        .or_insert_with(|| figure.clone());
                     if known.value != figure.value {
                         sizes.unreadable.push(format!(
                             "{} of {} is {} by {} and {} by {}",
@@ -132,10 +139,14 @@ impl PartSizes {
         }
         if let (Some(row), Some(kind)) = (&row, &kind) {
             // An owner's own row for a type may leave the form of its size to the shipped one.
-            let form = known.filter(|_| kind.size_form.is_empty()).map_or(&kind.size_form, |known| &known.size_form);
+            let form = known
+                .filter(|_| kind.size_form.is_empty())
+                .map_or(&kind.size_form, |known| &known.size_form);
             let typed = sizes.features().into_iter().cloned().collect::<Vec<_>>();
             sizes.read_the_bag(&row.size, form, &lookup.place(row.at));
-            if !typed.contains(&Key::new("inside diameter")) && !typed.contains(&Key::new("section")) {
+            if !typed.contains(&Key::new("inside diameter"))
+                && !typed.contains(&Key::new("section"))
+            {
                 sizes.give_tolerances();
             }
         }
@@ -144,8 +155,12 @@ impl PartSizes {
 
     /// Gives the tolerances of its standard to an O-ring whose bag names a standard size: no ring is exact.
     fn give_tolerances(&mut self) {
-        let exact = |name: &str| self.get(&[name]).map(|figure| figure.value).filter(|value| value.low == value.high);
-        let (Some(inside), Some(section)) = (exact("inside diameter"), exact("section")) else { return };
+        let exact = |name: &str| {
+            self.get(&[name]).map(|figure| figure.value).filter(|value| value.low == value.high)
+        };
+        let (Some(inside), Some(section)) = (exact("inside diameter"), exact("section")) else {
+            return;
+        };
         if self.kind != "o-ring" {
             return;
         }
@@ -159,7 +174,8 @@ impl PartSizes {
 
     /// Reads the size on a bag by the form of the type: `24 x 3` for an O-ring is bore x section.
     fn read_the_bag(&mut self, size: &str, size_form: &str, from: &str) {
-        let form: Vec<&str> = size_form.split(" x ").map(str::trim).filter(|word| !word.is_empty()).collect();
+        let form: Vec<&str> =
+            size_form.split(" x ").map(str::trim).filter(|word| !word.is_empty()).collect();
         let mut lengths = Vec::new();
         if form.first() == Some(&"thread") {
             // `M8x1.25x30` is written in one: the pitch belongs to the thread, and the length comes behind it.
@@ -175,7 +191,8 @@ impl PartSizes {
                     cells.map(ToOwned::to_owned).collect()
                 }
             };
-            lengths.extend(cells.iter().filter_map(|cell| lengths_on_a_bag(cell).into_iter().next()));
+            lengths
+                .extend(cells.iter().filter_map(|cell| lengths_on_a_bag(cell).into_iter().next()));
         } else if !form.is_empty() && !size.trim().is_empty() {
             lengths = lengths_on_a_bag(size);
         }
@@ -232,7 +249,8 @@ impl PartSizes {
 
     /// Puts a range without a nominal size in the place of what is known.
     pub fn set_range(&mut self, feature: &str, value: Interval, from: &str) {
-        self.figures.insert(Key::new(feature), Figure { value, named: None, from: from.to_owned() });
+        self.figures
+            .insert(Key::new(feature), Figure { value, named: None, from: from.to_owned() });
     }
 
     /// Makes a part that no table lists.
@@ -302,7 +320,9 @@ impl SeatFigure {
     /// Gives the least and the most that the table allows, in mm: its limits, or where it has none the range that the
     /// drawing gives. A reading is no limit.
     pub fn limits(&self) -> Limits {
-        let drawn = self.new.filter(|new| self.least.is_none() && self.most.is_none() && new.low < new.high);
+        let drawn = self
+            .new
+            .filter(|new| self.least.is_none() && self.most.is_none() && new.low < new.high);
         let least = self.least.map(|least| least.low).or(drawn.map(|drawn| drawn.low));
         let most = self.most.map(|most| most.high).or(drawn.map(|drawn| drawn.high));
         (least, most)
@@ -360,15 +380,17 @@ impl SeatSizes {
         let readings = lookup.measurements_at(&bench.machine.machine, position);
         let mut seats = vec![SeatSizes::default()];
         for feature in features_of(&rows, &readings) {
-            let of_feature: Vec<Seat> = rows.iter().filter(|row| row.feature == feature).cloned().collect();
+            let of_feature: Vec<Seat> =
+                rows.iter().filter(|row| row.feature == feature).cloned().collect();
             let (applies, speaking) = rows_for(&of_feature, &bench.machine);
             let reading = last_reading(&readings, &feature);
             let unsure = |row: &&Seat| row.scope.applies(&bench.machine) == Applies::Unsure;
             let may = of_feature.iter().filter(|row| applies == Applies::Yes && unsure(row));
             let mut rows: Vec<&Seat> = Vec::new();
             for row in speaking.into_iter().chain(may) {
-                let same =
-                    |known: &&Seat| (&known.size, &known.least, &known.most) == (&row.size, &row.least, &row.most);
+                let same = |known: &&Seat| {
+                    (&known.size, &known.least, &known.most) == (&row.size, &row.least, &row.most)
+                };
                 if !rows.iter().any(same) {
                     rows.push(row);
                 }
@@ -423,7 +445,10 @@ impl SeatSizes {
     /// Something that speaks for it may not be for this machine.
     pub fn is_unsure(&self) -> bool {
         let counts = |feature: &SeatFigure| {
-            feature.reading.is_none() || feature.new.is_some() || feature.least.is_some() || feature.most.is_some()
+            feature.reading.is_none()
+                || feature.new.is_some()
+                || feature.least.is_some()
+                || feature.most.is_some()
         };
         self.features.iter().any(|feature| !feature.sure && counts(feature))
     }
@@ -459,8 +484,11 @@ impl SeatSizes {
                 None
             }
         };
-        let (new, least, most) =
-            (look_up(row.size.as_deref()), look_up(row.least.as_deref()), look_up(row.most.as_deref()));
+        let (new, least, most) = (
+            look_up(row.size.as_deref()),
+            look_up(row.least.as_deref()),
+            look_up(row.most.as_deref()),
+        );
         let between = least.zip(most).map(|(least, most)| {
             let both = Interval::new(least.low, least.low, most.high);
             Interval { nominal: both.middle(), ..both }
@@ -468,7 +496,8 @@ impl SeatSizes {
         let size = match &reading {
             Some(reading) => Some(from_reading(reading)),
             None => {
-                let named = row.size.as_ref().and_then(|size| named(size)).filter(|_| new.is_some());
+                let named =
+                    row.size.as_ref().and_then(|size| named(size)).filter(|_| new.is_some());
                 new.or(between).map(|value| Figure { value, named, from: from.to_owned() })
             }
         };
@@ -486,7 +515,9 @@ impl SeatSizes {
 
     /// Gives a feature by the first of its names that the seat has, whether its size is known or not.
     pub fn feature(&self, names: &[&str]) -> Option<&SeatFigure> {
-        names.iter().find_map(|name| self.features.iter().find(|known| known.feature == Key::new(name)))
+        names
+            .iter()
+            .find_map(|name| self.features.iter().find(|known| known.feature == Key::new(name)))
     }
 
     /// Gives a length by the first of its names that is known. A figure of zero is none: nothing is so small, and
@@ -535,7 +566,9 @@ impl SeatSizes {
 
 fn features_of(rows: &[Seat], readings: &[Measurement]) -> Vec<Key> {
     let mut features: Vec<Key> = Vec::new();
-    for feature in rows.iter().map(|row| &row.feature).chain(readings.iter().map(|reading| &reading.feature)) {
+    for feature in
+        rows.iter().map(|row| &row.feature).chain(readings.iter().map(|reading| &reading.feature))
+    {
         if !features.contains(feature) {
             features.push(feature.clone());
         }

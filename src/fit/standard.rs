@@ -235,7 +235,8 @@ impl Cells<'_> {
 
 /// Reads a shipped table. A row that cannot be read is left out; a test holds that there is none.
 fn read<T>(text: &str, row: impl Fn(&Cells) -> Option<T>) -> Vec<T> {
-    let mut reader = csv::ReaderBuilder::new().comment(Some(b'#')).flexible(true).from_reader(text.as_bytes());
+    let mut reader =
+        csv::ReaderBuilder::new().comment(Some(b'#')).flexible(true).from_reader(text.as_bytes());
     reader.records().filter_map(Result::ok).filter_map(|record| row(&Cells(&record))).collect()
 }
 
@@ -398,7 +399,8 @@ pub fn diameter_tolerance(inside: Decimal) -> Option<Decimal> {
 ///
 /// A ring of a metric section is standard in whole and half millimetres. `None` for any other size.
 pub fn made_ring(inside: Decimal, section: Decimal) -> Option<(Interval, Interval)> {
-    let about = |size: Decimal, tolerance: Decimal| Interval::new(size - tolerance, size, size + tolerance);
+    let about =
+        |size: Decimal, tolerance: Decimal| Interval::new(size - tolerance, size, size + tolerance);
     let half = || (inside * Decimal::TWO).fract().is_zero();
     let of_section = || o_rings().iter().filter(|ring| ring.section == section);
     let listed = of_section().find(|ring| ring.inside.is_some_and(|(known, _)| known == inside));
@@ -411,7 +413,10 @@ pub fn made_ring(inside: Decimal, section: Decimal) -> Option<(Interval, Interva
 }
 
 fn three_figures(cells: &Cells) -> Option<ThreeFigures> {
-    Some(ThreeFigures { figures: [cells.number(0)?, cells.number(1)?, cells.number(2)?], source: cells.text(3)? })
+    Some(ThreeFigures {
+        figures: [cells.number(0)?, cells.number(1)?, cells.number(2)?],
+        source: cells.text(3)?,
+    })
 }
 
 impl ThreadSize {
@@ -430,12 +435,19 @@ mod tests {
 
     fn number(text: &str) -> Decimal {
         let text = text.trim();
-        let padded = if let Some(rest) = text.strip_prefix('.') { format!("0.{rest}") } else { text.to_owned() };
+        let padded = if let Some(rest) = text.strip_prefix('.') {
+            format!("0.{rest}")
+        } else {
+            text.to_owned()
+        };
         Decimal::from_str_exact(&padded).unwrap()
     }
 
     fn lines(text: &str) -> impl Iterator<Item = Vec<&str>> {
-        text.lines().filter(|line| !line.starts_with('#')).skip(1).map(|line| line.split(',').collect())
+        text.lines()
+            .filter(|line| !line.starts_with('#'))
+            .skip(1)
+            .map(|line| line.split(',').collect())
     }
 
     /// The number of lines of a shipped table that are neither remark nor header.
@@ -454,32 +466,61 @@ mod tests {
         let told = |sources: Vec<&str>, text: &str| {
             assert_eq!(sources.len(), rows(text), "{}", text.lines().next().unwrap_or_default());
             for source in sources {
-                let named =
-                    source.contains("from memory") || source.contains("no source") || source.contains("figures as in");
+                let named = source.contains("from memory")
+                    || source.contains("no source")
+                    || source.contains("figures as in");
                 assert!(named, "{source}");
             }
         };
         told(o_rings().iter().map(|row| row.source.as_str()).collect(), shipped!("o-rings.csv"));
-        told(glands().iter().map(|row| row.source.as_str()).collect(), shipped!("o-ring-glands.csv"));
+        told(
+            glands().iter().map(|row| row.source.as_str()).collect(),
+            shipped!("o-ring-glands.csv"),
+        );
         told(circlips().iter().map(|row| row.source.as_str()).collect(), shipped!("circlips.csv"));
         told(e_clips().iter().map(|row| row.source.as_str()).collect(), shipped!("e-clips.csv"));
-        told(sealing_washers().iter().map(|row| row.source.as_str()).collect(), shipped!("sealing-washers.csv"));
-        told(shaft_seals().iter().map(|row| row.source.as_str()).collect(), shipped!("shaft-seals.csv"));
-        told(plain_washers().iter().map(|row| row.source.as_str()).collect(), shipped!("plain-washers.csv"));
-        told(split_pins().iter().map(|row| row.source.as_str()).collect(), shipped!("split-pins.csv"));
+        told(
+            sealing_washers().iter().map(|row| row.source.as_str()).collect(),
+            shipped!("sealing-washers.csv"),
+        );
+        told(
+            shaft_seals().iter().map(|row| row.source.as_str()).collect(),
+            shipped!("shaft-seals.csv"),
+        );
+        told(
+            plain_washers().iter().map(|row| row.source.as_str()).collect(),
+            shipped!("plain-washers.csv"),
+        );
+        told(
+            split_pins().iter().map(|row| row.source.as_str()).collect(),
+            shipped!("split-pins.csv"),
+        );
         told(threads().iter().map(|row| row.source.as_str()).collect(), shipped!("threads.csv"));
-        told(property_classes().iter().map(|row| row.source.as_str()).collect(), shipped!("property-classes.csv"));
+        told(
+            property_classes().iter().map(|row| row.source.as_str()).collect(),
+            shipped!("property-classes.csv"),
+        );
         told(drives().iter().map(|row| row.source.as_str()).collect(), shipped!("drives.csv"));
-        told(hexalobular().iter().map(|row| row.source.as_str()).collect(), shipped!("hexalobular.csv"));
-        told(parallel_keys().iter().map(|row| row.source.as_str()).collect(), shipped!("parallel-keys.csv"));
+        told(
+            hexalobular().iter().map(|row| row.source.as_str()).collect(),
+            shipped!("hexalobular.csv"),
+        );
+        told(
+            parallel_keys().iter().map(|row| row.source.as_str()).collect(),
+            shipped!("parallel-keys.csv"),
+        );
     }
 
     #[test]
     fn every_o_ring_of_iso_3601_agrees_with_the_package() {
         let mut compared = 0;
         for cells in lines(include_str!("../../tests/data/bd-warehouse-o-ring-parameters.csv")) {
-            let ring = o_rings().iter().find(|ring| ring.standard == "ISO 3601-1" && ring.code == cells[0]).unwrap();
-            let there = (Some((number(cells[1]), number(cells[3]))), number(cells[2]), number(cells[4]));
+            let ring = o_rings()
+                .iter()
+                .find(|ring| ring.standard == "ISO 3601-1" && ring.code == cells[0])
+                .unwrap();
+            let there =
+                (Some((number(cells[1]), number(cells[3]))), number(cells[2]), number(cells[4]));
             assert_eq!((ring.inside, ring.section, ring.section_tolerance), there, "{}", cells[0]);
             compared += 1;
         }
@@ -488,16 +529,28 @@ mod tests {
 
     #[test]
     fn every_thread_up_to_20_mm_stands_in_the_package_and_says_so() {
-        let theirs: Vec<(Decimal, Decimal)> = lines(include_str!("../../tests/data/bd-warehouse-threads.csv"))
-            .map(|cells| (number(cells[0]), number(cells[1])))
-            .collect();
+        let theirs: Vec<(Decimal, Decimal)> =
+            lines(include_str!("../../tests/data/bd-warehouse-threads.csv"))
+                .map(|cells| (number(cells[0]), number(cells[1])))
+                .collect();
         let mut compared = 0;
         for thread in threads() {
             let there = theirs.contains(&(thread.diameter, thread.pitch));
-            assert_eq!(there, thread.source.contains("bd-warehouse"), "M{}x{}", thread.diameter, thread.pitch);
+            assert_eq!(
+                there,
+                thread.source.contains("bd-warehouse"),
+                "M{}x{}",
+                thread.diameter,
+                thread.pitch
+            );
             // One fine thread of M20 stands in no table of the package.
             let fine_of_20 = thread.diameter == number("20") && thread.pitch == number("2");
-            assert!(there || fine_of_20 || thread.diameter > number("20"), "M{}x{}", thread.diameter, thread.pitch);
+            assert!(
+                there || fine_of_20 || thread.diameter > number("20"),
+                "M{}x{}",
+                thread.diameter,
+                thread.pitch
+            );
             compared += usize::from(there);
         }
         assert_eq!(compared, 51);
@@ -505,12 +558,18 @@ mod tests {
 
     #[test]
     fn every_thread_from_20_mm_up_stands_in_the_hole_table_of_another_package() {
-        let theirs: Vec<(Decimal, Decimal)> = lines(include_str!("../../tests/data/freecad-threads.csv"))
-            .map(|cells| (number(cells[0]), number(cells[1])))
-            .collect();
+        let theirs: Vec<(Decimal, Decimal)> =
+            lines(include_str!("../../tests/data/freecad-threads.csv"))
+                .map(|cells| (number(cells[0]), number(cells[1])))
+                .collect();
         let mut only_there = 0;
         for thread in threads().iter().filter(|thread| thread.diameter >= number("20")) {
-            assert!(theirs.contains(&(thread.diameter, thread.pitch)), "M{}x{}", thread.diameter, thread.pitch);
+            assert!(
+                theirs.contains(&(thread.diameter, thread.pitch)),
+                "M{}x{}",
+                thread.diameter,
+                thread.pitch
+            );
             only_there += usize::from(thread.source.contains("libfreecad"));
         }
         assert_eq!(only_there, 16);
@@ -522,9 +581,9 @@ mod tests {
         for cells in lines(include_str!("../../tests/data/bd-warehouse-hexalobular-heads.csv")) {
             let thread = crate::fit::Thread::parse(&cells[0].replace('-', "x")).unwrap();
             assert_eq!(cells[1], cells[2]);
-            let Some(drive) =
-                drives().iter().find(|row| row.fastener == "hexalobular cap screw" && row.diameter == thread.diameter)
-            else {
+            let Some(drive) = drives().iter().find(|row| {
+                row.fastener == "hexalobular cap screw" && row.diameter == thread.diameter
+            }) else {
                 continue;
             };
             assert_eq!(drive.size, cells[1], "{}", cells[0]);
@@ -548,7 +607,10 @@ mod tests {
         ] {
             for cells in lines(text) {
                 let size = number(cells[0]);
-                let clip = circlips().iter().find(|clip| clip.standard == standard && clip.size == size).unwrap();
+                let clip = circlips()
+                    .iter()
+                    .find(|clip| clip.standard == standard && clip.size == size)
+                    .unwrap();
                 // The package has these two thicker than their own grooves are wide.
                 let thickness = match (standard, cells[0]) {
                     ("DIN 471", "48") => "1.75",
@@ -557,14 +619,20 @@ mod tests {
                 };
                 assert_eq!(clip.thickness, number(thickness), "{standard} {size}");
                 assert_eq!(clip.groove_diameter, number(cells[11]));
-                assert_eq!((clip.groove_upper, clip.groove_lower), (number(cells[12]), number(cells[13])));
+                assert_eq!(
+                    (clip.groove_upper, clip.groove_lower),
+                    (number(cells[12]), number(cells[13]))
+                );
                 assert_eq!(clip.groove_width, number(cells[14]));
                 let same = clip.thickness_lower == number(cells[3]) && number(cells[2]).is_zero();
                 assert_eq!(same, !wrong(standard, size), "{standard} {size}");
                 departs += usize::from(!same);
                 compared += 1;
-                let (bottom, wall) =
-                    if standard == "DIN 471" { (clip.groove_diameter, size) } else { (size, clip.groove_diameter) };
+                let (bottom, wall) = if standard == "DIN 471" {
+                    (clip.groove_diameter, size)
+                } else {
+                    (size, clip.groove_diameter)
+                };
                 assert!(bottom < wall && clip.groove_width > clip.thickness, "{standard} {size}");
             }
         }
@@ -574,7 +642,9 @@ mod tests {
     #[test]
     fn every_hexagon_key_spanner_and_hexalobular_size_agrees_with_the_package() {
         let size = |fastener: &str, diameter: &str| {
-            let row = drives().iter().find(|row| row.fastener == fastener && row.diameter == number(diameter));
+            let row = drives()
+                .iter()
+                .find(|row| row.fastener == fastener && row.diameter == number(diameter));
             row.map(|row| row.size.clone())
         };
         let mut compared = 0;
@@ -585,7 +655,12 @@ mod tests {
         ] {
             for cells in lines(text).filter(|cells| !cells[column].is_empty()) {
                 let (diameter, _) = cells[0].trim_start_matches('M').split_once('-').unwrap();
-                assert_eq!(size(fastener, diameter).as_deref(), Some(cells[column]), "{fastener} {}", cells[0]);
+                assert_eq!(
+                    size(fastener, diameter).as_deref(),
+                    Some(cells[column]),
+                    "{fastener} {}",
+                    cells[0]
+                );
                 compared += 1;
             }
         }
@@ -643,10 +718,17 @@ mod tests {
             ("39", "4", "976"),
             ("39", "3", "1030"),
         ] {
-            let row =
-                threads().iter().find(|row| row.diameter == number(diameter) && row.pitch == number(pitch)).unwrap();
+            let row = threads()
+                .iter()
+                .find(|row| row.diameter == number(diameter) && row.pitch == number(pitch))
+                .unwrap();
             let printed = number(area);
-            assert_eq!(row.stress_area().round_sf(3).unwrap(), printed, "M{diameter}x{pitch}: {}", row.stress_area());
+            assert_eq!(
+                row.stress_area().round_sf(3).unwrap(),
+                printed,
+                "M{diameter}x{pitch}: {}",
+                row.stress_area()
+            );
         }
     }
 }

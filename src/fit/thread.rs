@@ -28,7 +28,8 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
         found.no(format!("{text}: another thread"));
         return found;
     }
-    let surely = there.value.low >= thread.diameter - slack && there.value.high <= thread.diameter + slack;
+    let surely =
+        there.value.low >= thread.diameter - slack && there.value.high <= thread.diameter + slack;
     match (seat.get(&["thread pitch"]), thread.pitch) {
         (Some(pitch), Some(ours)) if !pitch.value.holds(ours) => {
             found.no(format!("{text}, pitch {} there: another pitch", shown(pitch.value, "mm")));
@@ -52,7 +53,10 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
 }
 
 fn engagement(part: &PartSizes, seat: &SeatSizes, diameter: Decimal, found: &mut Judgement) {
-    let (Some(length), Some(clamped)) = (part.get(&["length"]), seat.get(&["clamped thickness"])) else { return };
+    let (Some(length), Some(clamped)) = (part.get(&["length"]), seat.get(&["clamped thickness"]))
+    else {
+        return;
+    };
     let Some(engaged) = length.value.minus(clamped.value) else { return };
     found.judges(&["length"]);
     found.number("engagement_mm", engaged, 2);

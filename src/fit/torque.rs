@@ -43,14 +43,21 @@ pub struct Range {
 /// `None` for a thread without a known pitch, or with a pitch that leaves no core. Stress area and proof stress as in
 /// ISO 898-1; T = K·d·F.
 pub fn range(thread: Thread, class: Option<&str>) -> Option<Range> {
-    let size = ThreadSize { diameter: thread.diameter, pitch: thread.pitch?, coarse: false, source: String::new() };
+    let size = ThreadSize {
+        diameter: thread.diameter,
+        pitch: thread.pitch?,
+        coarse: false,
+        source: String::new(),
+    };
     if size.pitch >= size.diameter {
         return None;
     }
     let area = size.stress_area();
     let metres = thread.diameter / Decimal::ONE_THOUSAND;
     let proof = |wanted: &str| {
-        let rows = property_classes().iter().filter(|row| row.class == wanted && thread.diameter > row.over);
+        let rows = property_classes()
+            .iter()
+            .filter(|row| row.class == wanted && thread.diameter > row.over);
         rows.max_by_key(|row| row.over).map(|row| row.proof)
     };
     let torque = |factor: Decimal, stress: Decimal| factor * metres * area * stress;
@@ -71,9 +78,13 @@ pub fn doubt(thread: Thread, torque: &Torque, class: Option<&str>) -> Option<Str
     let turned = torque.stages().iter().any(|stage| matches!(stage, Stage::Angle { .. }));
     let (least, most) = (newton_metres(unit, low), newton_metres(unit, high));
     let show = |value: Decimal| plain(value.round_sf(2).unwrap_or(value));
-    let strength = class.map_or_else(|| "any property class".to_owned(), |class| format!("class {class}"));
+    let strength =
+        class.map_or_else(|| "any property class".to_owned(), |class| format!("class {class}"));
     let text = if most > range.most {
-        format!("{torque} is more than {thread} of {strength} takes (up to about {} N·m)", show(range.most))
+        format!(
+            "{torque} is more than {thread} of {strength} takes (up to about {} N·m)",
+            show(range.most)
+        )
     } else if least < range.least && !turned {
         format!("{torque} clamps nothing with {thread} (at least about {} N·m)", show(range.least))
     } else {
@@ -89,7 +100,10 @@ pub fn doubt(thread: Thread, torque: &Torque, class: Option<&str>) -> Option<Str
         .into_iter()
         // Figures that bear each other out are in their units.
         .filter(|other| *other != unit && !also.iter().any(|also| moment.agrees_with(*also)))
-        .find(|other| newton_metres(*other, low) >= range.usual.0 && newton_metres(*other, high) <= range.usual.1);
+        .find(|other| {
+            newton_metres(*other, low) >= range.usual.0
+                && newton_metres(*other, high) <= range.usual.1
+        });
     let hint = meant.map_or_else(
         || "is the unit right?".to_owned(),
         |meant| format!("was {} {} meant?", plain(high), meant.symbol()),
@@ -113,7 +127,9 @@ fn moments(torque: &Torque) -> impl DoubleEndedIterator<Item = (Moment, &[Moment
 /// This is what tells lbf·ft typed as N·m, which the strength of a thread cannot.
 pub fn disagreement(torque: &Torque) -> Option<String> {
     for (first, also) in moments(torque) {
-        let Some(other) = also.iter().copied().find(|also| !first.agrees_with(*also)) else { continue };
+        let Some(other) = also.iter().copied().find(|also| !first.agrees_with(*also)) else {
+            continue;
+        };
         let round = (Moment { unit: other.unit, ..first }, Moment { unit: first.unit, ..other });
         let hint = if round.0.agrees_with(round.1) {
             format!(" {} and {} would agree", round.0, round.1)
@@ -161,13 +177,16 @@ fn looks_converted(larger: Moment, smaller: Moment) -> bool {
     let (metric, pounds) = (MomentUnit::NewtonMetre, MomentUnit::PoundForceFoot);
     let factor = newton_metres(pounds, Decimal::ONE);
     let rounds_to = |moment: Decimal, printed: Decimal| {
-        moment.round_dp_with_strategy(printed.scale(), RoundingStrategy::MidpointAwayFromZero) == printed
+        moment.round_dp_with_strategy(printed.scale(), RoundingStrategy::MidpointAwayFromZero)
+            == printed
     };
     larger.unit == smaller.unit
         && [metric, pounds].contains(&larger.unit)
-        && [(larger.low, smaller.low), (larger.high, smaller.high)]
-            .into_iter()
-            .all(|(large, small)| rounds_to(large / factor, small) || rounds_to(newton_metres(pounds, small), large))
+        && [(larger.low, smaller.low), (larger.high, smaller.high)].into_iter().all(
+            |(large, small)| {
+                rounds_to(large / factor, small) || rounds_to(newton_metres(pounds, small), large)
+            },
+        )
 }
 
 /// A torque in the tables that cannot be right, or may be in another unit.
@@ -186,7 +205,8 @@ pub struct Doubtful {
 ///
 /// `place` tells where a row stands.
 pub fn doubtful(rows: &Rows, place: &dyn Fn(At) -> String) -> Vec<Doubtful> {
-    let parts: HashMap<&PartNumber, &Part> = rows.parts.iter().rev().map(|part| (&part.part, part)).collect();
+    let parts: HashMap<&PartNumber, &Part> =
+        rows.parts.iter().rev().map(|part| (&part.part, part)).collect();
     let mut found = Vec::new();
     let mut seen: HashMap<(&Key, &PartNumber), Vec<(At, &Torque)>> = HashMap::new();
     for row in &rows.positions {
@@ -241,14 +261,16 @@ pub fn of_kit(kit: &Kit, lookup: &dyn Lookup) -> Vec<Listed> {
         let (applies, speaking) = rows_for(&rows, &machine);
         let Some(row) = speaking.first().filter(|_| applies != Applies::No) else { continue };
         let (Some(torque), Some(part)) = (&row.torque, row.part.part()) else { continue };
-        let current = planned.current.iter().flat_map(|current| current.split(';')).map(str::to_owned);
+        let current =
+            planned.current.iter().flat_map(|current| current.split(';')).map(str::to_owned);
         let goes: Vec<String> = if planned.parts.is_empty() {
             current.collect()
         } else {
             planned.parts.iter().map(|part| part.part.clone()).collect()
         };
-        let other =
-            goes.into_iter().find(|number| PartNumber::new(number).as_ref() != Some(part) && !number.is_empty());
+        let other = goes
+            .into_iter()
+            .find(|number| PartNumber::new(number).as_ref() != Some(part) && !number.is_empty());
         listed.push(Listed {
             position: planned.position.clone(),
             torque: torque.to_string(),
@@ -301,9 +323,17 @@ mod tests {
     fn stainless_screws_are_held_to_their_own_strength() {
         let doubt = |class: &str| {
             let torque = Torque::parse("40 N·m", DecimalMark::Point).unwrap();
-            doubt(thread_of("M8 x 30").unwrap(), &torque, class_in(&format!("stainless {class}, M8 x 30")))
+            doubt(
+                thread_of("M8 x 30").unwrap(),
+                &torque,
+                class_in(&format!("stainless {class}, M8 x 30")),
+            )
         };
-        assert!(doubt("A2-50").is_some_and(|text| text.contains("class A2-50")), "{:?}", doubt("A2-50"));
+        assert!(
+            doubt("A2-50").is_some_and(|text| text.contains("class A2-50")),
+            "{:?}",
+            doubt("A2-50")
+        );
         assert!(doubt("A2-70").is_some() && doubt("10.9").is_none());
     }
 
@@ -372,10 +402,17 @@ mod tests {
             )
         );
         let later = said("10 N·m; 25 lbf·ft (18 N·m)").unwrap();
-        assert!(later.contains("33.9 N·m, not 18") && later.contains("25 N·m and 18 lbf·ft would agree"), "{later}");
+        assert!(
+            later.contains("33.9 N·m, not 18")
+                && later.contains("25 N·m and 18 lbf·ft would agree"),
+            "{later}"
+        );
         assert!(!said("25 N·m (25 kgf·m)").unwrap().contains("would agree"));
         assert!(said("18-22 N·m (13-30 lbf·ft)").unwrap().contains("13.3-16.2 lbf·ft, not 13-30"));
-        assert!(said("25 N·m; 18 lbf·ft").unwrap().contains("write 25 N·m (18 lbf·ft)"), "two units are no two stages");
+        assert!(
+            said("25 N·m; 18 lbf·ft").unwrap().contains("write 25 N·m (18 lbf·ft)"),
+            "two units are no two stages"
+        );
         assert_eq!(said("20 N·m; 40 N·m"), None);
         assert_eq!(said("20 N·m (15 lbf·ft); 40 N·m (30 lbf·ft)"), None);
     }
@@ -383,8 +420,12 @@ mod tests {
     #[test]
     fn figures_that_bear_each_other_out_are_not_said_to_be_in_another_unit() {
         let alone = doubt(thread_of("M6 x 20").unwrap(), &torque("90 N·m"), None).unwrap();
-        let borne_out = doubt(thread_of("M6 x 20").unwrap(), &torque("90 N·m (66 lbf·ft)"), None).unwrap();
-        assert!(alone.contains("was 90 lbf·in meant?") && !borne_out.contains("meant?"), "{alone} {borne_out}");
+        let borne_out =
+            doubt(thread_of("M6 x 20").unwrap(), &torque("90 N·m (66 lbf·ft)"), None).unwrap();
+        assert!(
+            alone.contains("was 90 lbf·in meant?") && !borne_out.contains("meant?"),
+            "{alone} {borne_out}"
+        );
     }
 
     #[test]
@@ -397,8 +438,15 @@ mod tests {
             );
             converted(&torque(one), &torque(other))
         };
-        assert!(looks("25 N·m", "18 N·m") && looks("25 lbf·ft", "18 lbf·ft") && looks("13 N·m", "9.6 N·m"));
-        assert!(looks("10 N·m; 25 N·m; +90°", "7.4 N·m; 18 N·m; +90°") && looks("18-25 N·m", "13-18 N·m"));
+        assert!(
+            looks("25 N·m", "18 N·m")
+                && looks("25 lbf·ft", "18 lbf·ft")
+                && looks("13 N·m", "9.6 N·m")
+        );
+        assert!(
+            looks("10 N·m; 25 N·m; +90°", "7.4 N·m; 18 N·m; +90°")
+                && looks("18-25 N·m", "13-18 N·m")
+        );
         for (one, other) in [
             ("25 N·m", "25 N·m"),
             ("25 N·m", "18 lbf·ft"),
@@ -420,7 +468,10 @@ mod tests {
     #[test]
     fn pound_feet_typed_as_newton_metres_show_only_outside_of_what_any_class_takes() {
         assert_eq!((said("M8 x 35", "18 N·m"), said("M8 x 35", "18 lbf·ft")), (None, None));
-        assert!(said("M6 x 20", "20 lbf·ft").is_some() && said("M6 x 20", "20 N·m").is_none(), "the strongest M6 dry");
+        assert!(
+            said("M6 x 20", "20 lbf·ft").is_some() && said("M6 x 20", "20 N·m").is_none(),
+            "the strongest M6 dry"
+        );
         assert!(MEANING.contains("cannot tell lbf·ft from N·m"), "and the check says so");
     }
 

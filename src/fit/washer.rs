@@ -18,14 +18,22 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
 }
 
 /// Judges the hole by what goes through it.
-pub(super) fn over(part: &PartSizes, seat: &SeatSizes, wanted: &str, position: &str, found: &mut Judgement) {
+pub(super) fn over(
+    part: &PartSizes,
+    seat: &SeatSizes,
+    wanted: &str,
+    position: &str,
+    found: &mut Judgement,
+) {
     found.judges(&["inside diameter", "bore"]);
-    let through = ["plug diameter", "bolt diameter", "thread diameter", "screw diameter", "shaft diameter"];
+    let through =
+        ["plug diameter", "bolt diameter", "thread diameter", "screw diameter", "shaft diameter"];
     match (part.get(&["inside diameter", "bore"]), seat.get(&through)) {
         (Some(hole), Some(through)) => {
             if let Some(clearance) = hole.value.minus(through.value) {
                 found.number("clearance_mm", clearance, 3);
-                let text = format!("hole {} over {}", shown(hole.value, "mm"), shown(through.value, "mm"));
+                let text =
+                    format!("hole {} over {}", shown(hole.value, "mm"), shown(through.value, "mm"));
                 let play = |bolt: Decimal| PLAY.0.max(bolt * PLAY.1);
                 let meant = through.meant();
                 if clearance.high < Decimal::ZERO {
@@ -47,9 +55,15 @@ pub(super) fn over(part: &PartSizes, seat: &SeatSizes, wanted: &str, position: &
 /// Judges the outside by the face that it lies on and the recess that it lies in.
 pub(super) fn outside(part: &PartSizes, seat: &SeatSizes, recess: &[&str], found: &mut Judgement) {
     let Some(outside) = part.get(&["outside diameter", "outside"]) else { return };
-    if let Some(face) = seat.get(&["face diameter", "face outside diameter", "outside face diameter"]) {
+    if let Some(face) =
+        seat.get(&["face diameter", "face outside diameter", "outside face diameter"])
+    {
         found.judges(&["outside diameter"]);
-        let text = format!("{} across on a face of {}", shown(outside.value, "mm"), shown(face.value, "mm"));
+        let text = format!(
+            "{} across on a face of {}",
+            shown(outside.value, "mm"),
+            shown(face.value, "mm")
+        );
         if outside.value.high <= face.value.low {
             found.good(text);
         } else {
@@ -58,7 +72,11 @@ pub(super) fn outside(part: &PartSizes, seat: &SeatSizes, recess: &[&str], found
     }
     if let Some(recess) = seat.get(recess) {
         found.judges(&["outside diameter"]);
-        let text = format!("{} across in a recess of {}", shown(outside.value, "mm"), shown(recess.value, "mm"));
+        let text = format!(
+            "{} across in a recess of {}",
+            shown(outside.value, "mm"),
+            shown(recess.value, "mm")
+        );
         if outside.value.high <= recess.value.low {
             found.good(text);
         } else if outside.value.low > recess.value.high {
@@ -72,7 +90,10 @@ pub(super) fn outside(part: &PartSizes, seat: &SeatSizes, recess: &[&str], found
 /// Judges the thickness of any part against the limits that the seat gives for it. A size when new that no limit
 /// stands beside is what the drawing has: another thickness is in doubt, but not refused.
 pub(super) fn thickness(part: &PartSizes, seat: &SeatSizes, found: &mut Judgement) {
-    let (Some(thickness), Some(feature)) = (part.get(&["thickness"]), seat.feature(&["thickness"])) else { return };
+    let (Some(thickness), Some(feature)) = (part.get(&["thickness"]), seat.feature(&["thickness"]))
+    else {
+        return;
+    };
     if feature.wanted() != (None, None) {
         found.judges(&["thickness"]);
         found.number("thickness_mm", thickness.value, 3);

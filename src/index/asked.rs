@@ -116,9 +116,13 @@ impl Plan {
                 plans.sort_by_key(Plan::most);
                 (!plans.is_empty()).then_some(Plan::All(plans))
             }
-            Asked::Worth(asked, points) => Plan::of(asked, segment)?.map(|plan| Plan::Worth(Box::new(plan), *points)),
+            Asked::Worth(asked, points) => {
+                Plan::of(asked, segment)?.map(|plan| Plan::Worth(Box::new(plan), *points))
+            }
             Asked::Better(asked, more) => match Plan::of(asked, segment)? {
-                Some(plan) => Some(Plan::Better(Box::new(plan), Plan::of(more, segment)?.map(Box::new))),
+                Some(plan) => {
+                    Some(Plan::Better(Box::new(plan), Plan::of(more, segment)?.map(Box::new)))
+                }
                 None => None,
             },
         })
@@ -128,7 +132,9 @@ impl Plan {
     fn most(&self) -> u64 {
         match self {
             Plan::Lists(_, infos) => infos.iter().map(|info| u64::from(info.doc_freq)).sum(),
-            Plan::InRow(_, infos) => infos.iter().map(|info| u64::from(info.doc_freq)).min().unwrap_or(0),
+            Plan::InRow(_, infos) => {
+                infos.iter().map(|info| u64::from(info.doc_freq)).min().unwrap_or(0)
+            }
             Plan::Any(plans) => plans.iter().map(Plan::most).sum(),
             Plan::All(plans) => plans.iter().map(Plan::most).min().unwrap_or(0),
             Plan::Worth(plan, _) | Plan::Better(plan, _) => plan.most(),
@@ -149,16 +155,22 @@ impl Plan {
                 }
                 left.unwrap_or_default()
             }
-            Plan::Any(plans) if plans.len() == 1 => plans.first().map_or(Ok(Vec::new()), |plan| plan.docs(among))?,
+            Plan::Any(plans) if plans.len() == 1 => {
+                plans.first().map_or(Ok(Vec::new()), |plan| plan.docs(among))?
+            }
             Plan::Lists(reader, infos) => lists(reader, infos, among)?,
-            Plan::Any(_) | Plan::InRow(..) => self.met(among)?.into_iter().map(|(doc, _)| doc).collect(),
+            Plan::Any(_) | Plan::InRow(..) => {
+                self.met(among)?.into_iter().map(|(doc, _)| doc).collect()
+            }
         })
     }
 
     /// Gives what meets this, among those documents alone if they are given.
     fn met(&self, among: Option<&[DocId]>) -> tantivy::Result<Met> {
         Ok(match self {
-            Plan::Lists(reader, infos) => lists(reader, infos, among)?.into_iter().map(|doc| (doc, 0.0)).collect(),
+            Plan::Lists(reader, infos) => {
+                lists(reader, infos, among)?.into_iter().map(|doc| (doc, 0.0)).collect()
+            }
             Plan::InRow(reader, infos) => in_row(reader, infos, among)?,
             Plan::Any(plans) => {
                 let mut all = Met::new();
@@ -167,7 +179,9 @@ impl Plan {
                 }
                 all
             }
-            Plan::All(plans) if plans.len() == 1 => plans.first().map_or(Ok(Met::new()), |plan| plan.met(among))?,
+            Plan::All(plans) if plans.len() == 1 => {
+                plans.first().map_or(Ok(Met::new()), |plan| plan.met(among))?
+            }
             Plan::All(plans) => {
                 // Points are counted for those alone that have all of it.
                 let docs = self.docs(among)?;
@@ -194,7 +208,11 @@ impl Plan {
 }
 
 /// Gives the documents of any of several lists, those alone that are asked about if they are given.
-fn lists(reader: &InvertedIndexReader, infos: &[TermInfo], among: Option<&[DocId]>) -> tantivy::Result<Vec<DocId>> {
+fn lists(
+    reader: &InvertedIndexReader,
+    infos: &[TermInfo],
+    among: Option<&[DocId]>,
+) -> tantivy::Result<Vec<DocId>> {
     let mut docs = Vec::new();
     for info in infos {
         list(reader, info, among, &mut docs)?;
@@ -248,7 +266,11 @@ fn seek(postings: &mut SegmentPostings, doc: DocId) -> DocId {
 }
 
 /// Gives the documents in which terms stand one directly behind another.
-fn in_row(reader: &InvertedIndexReader, infos: &[TermInfo], among: Option<&[DocId]>) -> tantivy::Result<Met> {
+fn in_row(
+    reader: &InvertedIndexReader,
+    infos: &[TermInfo],
+    among: Option<&[DocId]>,
+) -> tantivy::Result<Met> {
     let option = IndexRecordOption::WithFreqsAndPositions;
     let mut lists: Vec<(u32, u32, SegmentPostings)> = Vec::new();
     for (info, behind) in infos.iter().zip(0u32..) {
@@ -363,7 +385,9 @@ pub(super) fn best(asked: &Asked, searcher: &Searcher, limit: usize) -> tantivy:
         for (doc, score) in &met {
             // Points are positive, and positive floats sort as their bits do.
             let bits = score.max(0.0).to_bits();
-            if heap.len() >= limit && heap.peek().is_none_or(|Ranked(Reverse(worst), _, _)| *worst > bits) {
+            if heap.len() >= limit
+                && heap.peek().is_none_or(|Ranked(Reverse(worst), _, _)| *worst > bits)
+            {
                 continue;
             }
             heap.push(Ranked(Reverse(bits), order.first(*doc).unwrap_or(u64::MAX), *doc));
@@ -372,14 +396,15 @@ pub(super) fn best(asked: &Asked, searcher: &Searcher, limit: usize) -> tantivy:
             }
         }
         let ranked = heap.into_sorted_vec().into_iter();
-        top.hits.extend(
-            ranked
-                .map(|Ranked(Reverse(bits), order, doc)| (f32::from_bits(bits), order, DocAddress::new(ordinal, doc))),
-        );
+        top.hits.extend(ranked.map(|Ranked(Reverse(bits), order, doc)| {
+            (f32::from_bits(bits), order, DocAddress::new(ordinal, doc))
+        }));
         if let Some(kind) = fast.str("kind")? {
             let mut counts = vec![0usize; kind.num_terms()];
             for (doc, _) in &met {
-                if let Some(count) = kind.ords().first(*doc).and_then(|ord| counts.get_mut(ord as usize)) {
+                if let Some(count) =
+                    kind.ords().first(*doc).and_then(|ord| counts.get_mut(ord as usize))
+                {
                     *count += 1;
                 }
             }
@@ -408,11 +433,15 @@ mod tests {
 
     fn tree(random: &mut ChaCha8Rng, text: Field, number: Field, depth: u32) -> Asked {
         let letter = |random: &mut ChaCha8Rng| {
-            let letter = char::from(b'a' + (random.random_range(0..8u8) * random.random_range(0..3u8)).min(12));
+            let letter = char::from(
+                b'a' + (random.random_range(0..8u8) * random.random_range(0..3u8)).min(12),
+            );
             Term::from_field_text(text, &letter.to_string())
         };
         let some = |random: &mut ChaCha8Rng| {
-            (0..random.random_range(0..4)).map(|_| tree(random, text, number, depth - 1)).collect::<Vec<_>>()
+            (0..random.random_range(0..4))
+                .map(|_| tree(random, text, number, depth - 1))
+                .collect::<Vec<_>>()
         };
         match random.random_range(if depth == 0 { 0..3 } else { 0..7 }) {
             0 => Asked::Terms((0..random.random_range(1..3)).map(|_| letter(random)).collect()),
@@ -438,10 +467,13 @@ mod tests {
     fn plainly(asked: &Asked, plain: &Plain) -> Option<f32> {
         let of = |term: &Term| term.value().as_str().and_then(|text| text.chars().next());
         match asked {
-            Asked::Terms(terms) => {
-                terms.iter().any(|term| of(term).is_some_and(|letter| plain.0.contains(&letter))).then_some(0.0)
+            Asked::Terms(terms) => terms
+                .iter()
+                .any(|term| of(term).is_some_and(|letter| plain.0.contains(&letter)))
+                .then_some(0.0),
+            Asked::Between(_, low, high) => {
+                plain.1.iter().any(|number| (low..=high).contains(&number)).then_some(0.0)
             }
-            Asked::Between(_, low, high) => plain.1.iter().any(|number| (low..=high).contains(&number)).then_some(0.0),
             Asked::InRow(terms) => {
                 let row: Vec<char> = terms.iter().filter_map(of).collect();
                 plain.0.windows(row.len()).any(|window| window == row).then_some(0.0)
@@ -475,10 +507,13 @@ mod tests {
         let mut documents: Vec<(u64, Plain)> = Vec::new();
         for place in 0..1500u64 {
             let letters = random.random_range(0..9);
-            let letters: Vec<char> = (0..letters).map(|_| char::from(b'a' + random.random_range(0..13u8))).collect();
-            let numbers: Vec<u64> = (0..random.random_range(0..3)).map(|_| random.random_range(0..60)).collect();
+            let letters: Vec<char> =
+                (0..letters).map(|_| char::from(b'a' + random.random_range(0..13u8))).collect();
+            let numbers: Vec<u64> =
+                (0..random.random_range(0..3)).map(|_| random.random_range(0..60)).collect();
             let mut document = TantivyDocument::new();
-            document.add_text(text, letters.iter().map(char::to_string).collect::<Vec<_>>().join(" "));
+            document
+                .add_text(text, letters.iter().map(char::to_string).collect::<Vec<_>>().join(" "));
             numbers.iter().for_each(|value| document.add_u64(number, *value));
             document.add_u64(order, place);
             document.add_text(kind, if place % 3 == 0 { "third" } else { "other" });
@@ -498,8 +533,10 @@ mod tests {
         let mut some = 0;
         for round in 0..3000 {
             let asked = tree(&mut random, text, number, 3);
-            let mut want: Vec<(u64, f32)> =
-                documents.iter().filter_map(|(place, plain)| Some((*place, plainly(&asked, plain)?))).collect();
+            let mut want: Vec<(u64, f32)> = documents
+                .iter()
+                .filter_map(|(place, plain)| Some((*place, plainly(&asked, plain)?)))
+                .collect();
             let thirds = want.iter().filter(|(place, _)| place % 3 == 0).count();
             want.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
             let limit = [5, 100_000][round % 2];
@@ -508,7 +545,8 @@ mod tests {
             assert_eq!(is_there(&asked, &searcher).unwrap(), !want.is_empty(), "{asked:?}");
             assert_eq!(top.types.get("third").copied().unwrap_or(0), thirds, "{asked:?}");
             want.truncate(limit);
-            let got: Vec<(u64, f32)> = top.hits.iter().map(|(points, order, _)| (*order, *points)).collect();
+            let got: Vec<(u64, f32)> =
+                top.hits.iter().map(|(points, order, _)| (*order, *points)).collect();
             assert_eq!(got, want, "{asked:?}");
             some += usize::from(!want.is_empty());
         }

@@ -64,15 +64,20 @@ const HEAD: usize = 12;
 
 impl Chains {
     pub fn of(links: &[Link]) -> Self {
-        let mut hashed: Vec<(u64, &PartNumber)> =
-            links.iter().flat_map(|(_, old, new)| [old, new]).map(|part| (of_part(part), part)).collect();
+        let mut hashed: Vec<(u64, &PartNumber)> = links
+            .iter()
+            .flat_map(|(_, old, new)| [old, new])
+            .map(|part| (of_part(part), part))
+            .collect();
         hashed.sort_unstable();
         hashed.dedup();
-        let node: HashMap<&PartNumber, u32> = hashed.iter().map(|(_, part)| *part).zip(0..).collect();
+        let node: HashMap<&PartNumber, u32> =
+            hashed.iter().map(|(_, part)| *part).zip(0..).collect();
         let of = |part: &PartNumber| node.get(part).copied().unwrap_or(u32::MAX);
         let mut later: Vec<(u32, u32, u32)> =
             links.iter().map(|(piece, old, new)| (of(old), of(new), *piece)).collect();
-        let mut earlier: Vec<(u32, u32, u32)> = later.iter().map(|(old, new, piece)| (*new, *old, *piece)).collect();
+        let mut earlier: Vec<(u32, u32, u32)> =
+            later.iter().map(|(old, new, piece)| (*new, *old, *piece)).collect();
         later.sort_by_key(|row| row.0);
         earlier.sort_by_key(|row| row.0);
         let mut bytes = Vec::with_capacity(HEAD + hashed.len() * 34 + links.len() * 16);
@@ -91,7 +96,12 @@ impl Chains {
         for rows in [&later, &earlier] {
             let mut at = 0;
             for number in 0..hashed.len() {
-                at += rows.get(at..).unwrap_or_default().iter().take_while(|row| row.0 as usize == number).count();
+                at += rows
+                    .get(at..)
+                    .unwrap_or_default()
+                    .iter()
+                    .take_while(|row| row.0 as usize == number)
+                    .count();
                 put(&mut bytes, at);
             }
         }
@@ -125,7 +135,8 @@ impl Chains {
 
     /// Gives the rows as they were put in, without those in pieces that are gone.
     pub fn links(&self, is_there: impl Fn(u32) -> bool) -> Vec<Link> {
-        let numbers: Vec<Option<PartNumber>> = (0..self.numbers).map(|number| self.number(number)).collect();
+        let numbers: Vec<Option<PartNumber>> =
+            (0..self.numbers).map(|number| self.number(number)).collect();
         let mut links = Vec::with_capacity(self.rows);
         for old in 0..self.numbers {
             for (new, piece) in self.from(Way::Later, old).filter(|(_, piece)| is_there(*piece)) {
@@ -151,7 +162,11 @@ impl Chains {
     pub fn follow_every(&self, is_there: impl Fn(u32) -> bool, mut look: impl FnMut(Step<'_>)) {
         let mut waiting: Vec<(usize, usize)> = Vec::new();
         for start in 0..self.numbers {
-            waiting.extend(self.from(Way::Later, start).filter(|(_, piece)| is_there(*piece)).map(|(new, _)| (new, 1)));
+            waiting.extend(
+                self.from(Way::Later, start)
+                    .filter(|(_, piece)| is_there(*piece))
+                    .map(|(new, _)| (new, 1)),
+            );
             if waiting.is_empty() {
                 continue;
             }
@@ -173,7 +188,8 @@ impl Chains {
             if self.hash(middle) < hash { low = middle + 1 } else { high = middle }
         }
         let same = (low..self.numbers).take_while(|number| self.hash(*number) == hash);
-        let Some(number) = same.into_iter().find(|number| self.text(*number) == part.folded()) else {
+        let Some(number) = same.into_iter().find(|number| self.text(*number) == part.folded())
+        else {
             return Vec::new();
         };
         let rows = self.from(way, number).filter(|(_, piece)| is_there(*piece));
@@ -237,8 +253,10 @@ mod tests {
 
     #[test]
     fn chains_are_followed_both_ways_and_a_circle_ends() {
-        let rows = [(1, "A-1", "B 2"), (1, "b2", "C3"), (2, "A1", "D4"), (3, "x", "y"), (3, "y", "X")];
-        let links: Vec<Link> = rows.iter().map(|(piece, old, new)| (*piece, part(old), part(new))).collect();
+        let rows =
+            [(1, "A-1", "B 2"), (1, "b2", "C3"), (2, "A1", "D4"), (3, "x", "y"), (3, "y", "X")];
+        let links: Vec<Link> =
+            rows.iter().map(|(piece, old, new)| (*piece, part(old), part(new))).collect();
         let folder = tempfile::tempdir().unwrap();
         let sum = Chains::of(&links).write(folder.path()).unwrap();
         let chains = Chains::read(folder.path(), sum).unwrap();

@@ -18,7 +18,8 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use tantivy::directory::error::{DeleteError, LockError, OpenReadError, OpenWriteError};
 use tantivy::directory::{
-    DirectoryLock, FileHandle, Lock, MmapDirectory, OwnedBytes, WatchCallback, WatchHandle, WritePtr,
+    DirectoryLock, FileHandle, Lock, MmapDirectory, OwnedBytes, WatchCallback, WatchHandle,
+    WritePtr,
 };
 use tantivy::{Directory, HasLen};
 use xxhash_rust::xxh3::{xxh3_64, xxh3_128};
@@ -57,13 +58,19 @@ impl Summed {
     /// Takes bytes that have just been made.
     pub fn new(bytes: Vec<u8>) -> Self {
         let length = bytes.len();
-        Summed { bytes: OwnedBytes::new(bytes), length, unread: Vec::new(), is_spoilt: Cell::new(false) }
+        Summed {
+            bytes: OwnedBytes::new(bytes),
+            length,
+            unread: Vec::new(),
+            is_spoilt: Cell::new(false),
+        }
     }
 
     /// Writes the bytes and their sums into a folder, under a name that is made of the sum of those.
     pub fn write(&self, folder: &Path, name: impl Fn(u128) -> String) -> io::Result<u128> {
         let body = self.bytes.get(..self.length).unwrap_or_default();
-        let mut tail: Vec<u8> = body.chunks(BLOCK).flat_map(|block| xxh3_64(block).to_le_bytes()).collect();
+        let mut tail: Vec<u8> =
+            body.chunks(BLOCK).flat_map(|block| xxh3_64(block).to_le_bytes()).collect();
         tail.extend_from_slice(&(body.len() as u64).to_le_bytes());
         let sum = xxh3_128(&tail);
         put(&folder.join(name(sum)), &[body, &tail].concat())?;
@@ -80,7 +87,12 @@ impl Summed {
         if xxh3_128(tail) != sum || sums.len() != length.div_ceil(BLOCK) * 8 {
             return None;
         }
-        let unread = sums.as_chunks::<8>().0.iter().map(|sum| Cell::new(Some(u64::from_le_bytes(*sum)))).collect();
+        let unread = sums
+            .as_chunks::<8>()
+            .0
+            .iter()
+            .map(|sum| Cell::new(Some(u64::from_le_bytes(*sum))))
+            .collect();
         Some(Summed { bytes, length, unread, is_spoilt: Cell::new(false) })
     }
 
@@ -93,7 +105,10 @@ impl Summed {
         if !self.unread.is_empty() {
             for block in range.start / BLOCK..range.end.div_ceil(BLOCK) {
                 let Some(sum) = self.unread.get(block).and_then(Cell::take) else { continue };
-                let whole = self.bytes.get(block * BLOCK..((block + 1) * BLOCK).min(self.length)).unwrap_or_default();
+                let whole = self
+                    .bytes
+                    .get(block * BLOCK..((block + 1) * BLOCK).min(self.length))
+                    .unwrap_or_default();
                 if xxh3_64(whole) != sum {
                     self.is_spoilt.set(true);
                 }
@@ -170,7 +185,8 @@ pub(super) struct Checked {
 
 impl Checked {
     pub fn new(folder: &Path, sums: Sums) -> Result<Self, Trouble> {
-        let inner = MmapDirectory::open(folder).map_err(|error| Trouble::Unreadable(error.to_string()))?;
+        let inner =
+            MmapDirectory::open(folder).map_err(|error| Trouble::Unreadable(error.to_string()))?;
         Ok(Checked { folder: folder.to_owned(), inner, sums: Arc::new(sums) })
     }
 
@@ -180,7 +196,10 @@ impl Checked {
 }
 
 fn flipped(path: &Path) -> io::Error {
-    io::Error::new(io::ErrorKind::InvalidData, format!("{} is not as it was written", path.display()))
+    io::Error::new(
+        io::ErrorKind::InvalidData,
+        format!("{} is not as it was written", path.display()),
+    )
 }
 
 #[derive(Debug)]
@@ -201,7 +220,8 @@ impl FileHandle for CheckedFile {
     fn read_bytes(&self, range: Range<usize>) -> io::Result<OwnedBytes> {
         let blocks = range.start / BLOCK..range.end.div_ceil(BLOCK);
         for block in blocks {
-            let (Some(sound), Some(sum)) = (self.sound.get(block), self.sums.blocks.get(block)) else {
+            let (Some(sound), Some(sum)) = (self.sound.get(block), self.sums.blocks.get(block))
+            else {
                 return Err(flipped(&self.path));
             };
             if !sound.load(Ordering::Relaxed) {
@@ -219,7 +239,9 @@ impl FileHandle for CheckedFile {
 impl Directory for Checked {
     fn get_file_handle(&self, path: &Path) -> Result<Arc<dyn FileHandle>, OpenReadError> {
         let inner = self.inner.get_file_handle(path)?;
-        let Some(sums) = self.sums(path).filter(|_| !path.to_str().is_some_and(is_rewritten)).cloned() else {
+        let Some(sums) =
+            self.sums(path).filter(|_| !path.to_str().is_some_and(is_rewritten)).cloned()
+        else {
             return Ok(inner);
         };
         if inner.len() != sums.length {
@@ -270,9 +292,9 @@ impl Checked {
     /// Tells whether the files that are rewritten in place are as they were when the sums were taken.
     pub fn rewritten_are_sound(&self) -> bool {
         self.sums.0.iter().filter(|(name, _)| is_rewritten(name)).all(|(name, sums)| {
-            self.inner
-                .atomic_read(Path::new(name))
-                .is_ok_and(|bytes| bytes.len() == sums.length && FileSums::of(&bytes).blocks == sums.blocks)
+            self.inner.atomic_read(Path::new(name)).is_ok_and(|bytes| {
+                bytes.len() == sums.length && FileSums::of(&bytes).blocks == sums.blocks
+            })
         })
     }
 }

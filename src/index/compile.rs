@@ -40,7 +40,11 @@ const PAGE: u64 = 4 << 10;
 /// Once this share of the pieces is dead, all is compiled anew.
 const DEAD_SHARE: usize = 4;
 
-pub(super) fn open(root: &Path, folder: &Folder, progress: &mut dyn Progress) -> Result<Open, Trouble> {
+pub(super) fn open(
+    root: &Path,
+    folder: &Folder,
+    progress: &mut dyn Progress,
+) -> Result<Open, Trouble> {
     if !folder.faults.is_empty() {
         return Err(Trouble::Faulty);
     }
@@ -50,7 +54,12 @@ pub(super) fn open(root: &Path, folder: &Folder, progress: &mut dyn Progress) ->
     {
         return Err(Trouble::Disk(error));
     }
-    let bytes: u64 = folder.files.iter().filter_map(|file| fs::metadata(&file.path).ok()).map(|meta| meta.len()).sum();
+    let bytes: u64 = folder
+        .files
+        .iter()
+        .filter_map(|file| fs::metadata(&file.path).ok())
+        .map(|meta| meta.len())
+        .sum();
     let patience = Duration::from_millis((bytes / (READING / 1000)).clamp(300, 10_000));
     let turn = turn::take(&hidden, patience)?;
     let mut remark = None;
@@ -113,7 +122,11 @@ fn opened(
 }
 
 /// Opens what is there and, where tables have changed, compiles what changed in them.
-fn refreshed(hidden: &Path, folder: &Folder, mut manifest: Manifest) -> Result<(Manifest, Store, Places), Trouble> {
+fn refreshed(
+    hidden: &Path,
+    folder: &Folder,
+    mut manifest: Manifest,
+) -> Result<(Manifest, Store, Places), Trouble> {
     let known = manifest.clone();
     let comparison = compare(folder, Some(&known))?;
     let stores = manifest.stores(hidden);
@@ -140,7 +153,9 @@ fn standing(stores: &Path, state: u128) -> Result<Store, Trouble> {
     }
     let store = Store::open(&folder)?;
     if store.state()? != Some(state) {
-        return Err(Trouble::Unreadable("its records are in another state than its manifest".to_owned()));
+        return Err(Trouble::Unreadable(
+            "its records are in another state than its manifest".to_owned(),
+        ));
     }
     Ok(store)
 }
@@ -158,7 +173,8 @@ fn changed(
     }
     // Where each file that stays stands now; the pieces of all others are free to be found again.
     let mut moves: HashMap<u32, u32> = HashMap::new();
-    let old_numbers: HashMap<&str, u32> = manifest.files.iter().map(|file| file.name.as_str()).zip(0..).collect();
+    let old_numbers: HashMap<&str, u32> =
+        manifest.files.iter().map(|file| file.name.as_str()).zip(0..).collect();
     for (current, new) in comparison.files.iter().zip(0..) {
         if current.same.is_some()
             && let Some(old) = old_numbers.get(current.file.name.as_str())
@@ -185,8 +201,14 @@ fn changed(
             }
             continue;
         };
-        let (state, sheet) =
-            open_sheet(current.file.table, &current.file.name, text, *sum, current.stamp, current.read)?;
+        let (state, sheet) = open_sheet(
+            current.file.table,
+            &current.file.name,
+            text,
+            *sum,
+            current.stamp,
+            current.read,
+        )?;
         files.push(state);
         let Some(sheet) = sheet else { continue };
         let form = xxh3_64(sheet.form().as_bytes());
@@ -238,7 +260,9 @@ fn changed(
         let mut page = match store.page(number)? {
             None => Vec::new(),
             Some(old) => page::unseal(number, &old)
-                .ok_or_else(|| Trouble::Unreadable("a page of its records cannot be read".to_owned()))?
+                .ok_or_else(|| {
+                    Trouble::Unreadable("a page of its records cannot be read".to_owned())
+                })?
                 .to_vec(),
         };
         page.extend(added);
@@ -247,7 +271,12 @@ fn changed(
     }
     store.change(pages, manifest.state)?;
     let compiled = Compiled::new(store, places, &manifest, hidden, None);
-    words.change(&gone, taken.numbers, |number| compiled.document(number, &words.fields), manifest.state)?;
+    words.change(
+        &gone,
+        taken.numbers,
+        |number| compiled.document(number, &words.fields),
+        manifest.state,
+    )?;
     drop(words);
     if let Some(what) = compiled.failed() {
         return Err(Trouble::Unreadable(what.to_owned()));
@@ -261,7 +290,8 @@ fn changed(
         links.append(&mut taken.links);
         manifest.chains = Chains::of(&links).write(&stores)?;
     }
-    manifest.sums = Sums::take(&stores.join("words"), &Sums::read(&stores, old_sums)?)?.write(&stores)?;
+    manifest.sums =
+        Sums::take(&stores.join("words"), &Sums::read(&stores, old_sums)?)?.write(&stores)?;
     manifest.write(hidden, &places, &texts)?;
     if old_sums != manifest.sums {
         let _ = fs::remove_file(stores.join(checked::name(old_sums)));
@@ -325,8 +355,14 @@ fn whole(
     for (current, number) in in_turn {
         let text = fs::read(&current.file.path)?;
         let sum = xxh3_128(&text);
-        let (state, sheet) =
-            open_sheet(current.file.table, &current.file.name, &text, sum, current.stamp, current.read)?;
+        let (state, sheet) = open_sheet(
+            current.file.table,
+            &current.file.name,
+            &text,
+            sum,
+            current.stamp,
+            current.read,
+        )?;
         states.insert(number, state);
         let Some(sheet) = sheet else { continue };
         let form = xxh3_64(sheet.form().as_bytes());
@@ -354,7 +390,9 @@ fn whole(
             }
             Ok(())
         };
-        read_pieces(&sheet, &pieces, Some(&wording), &mut take, &mut |read| progress.at(done + read as u64, bytes))?;
+        read_pieces(&sheet, &pieces, Some(&wording), &mut take, &mut |read| {
+            progress.at(done + read as u64, bytes)
+        })?;
         for (number, more) in extras {
             wording.extras.entry(of_part(&number)).or_default().add(more);
         }
@@ -369,7 +407,11 @@ fn whole(
             Sums::take(&stores.join("words"), &Sums::default())?.write(&stores)
         });
         let store = filled(&stores, pages, state);
-        (sums.join().unwrap_or_else(|_| Err(io::Error::other("the words could not be ended").into())), store)
+        (
+            sums.join()
+                .unwrap_or_else(|_| Err(io::Error::other("the words could not be ended").into())),
+            store,
+        )
     });
     drop(words);
     manifest.sums = sums?;
@@ -393,7 +435,9 @@ fn seal_all(pages: &mut [Vec<u8>]) {
         for (share, first) in pages.chunks_mut(share).zip((0..).step_by(share)) {
             scope.spawn(move || {
                 let numbered = share.iter_mut().zip(first..);
-                numbered.filter(|(page, _)| !page.is_empty()).for_each(|(page, number)| page::seal(number, page));
+                numbered
+                    .filter(|(page, _)| !page.is_empty())
+                    .for_each(|(page, number)| page::seal(number, page));
             });
         }
     });
@@ -439,8 +483,19 @@ fn open_sheet<'t>(
     if !faults.is_empty() {
         return Err(Trouble::Faulty);
     }
-    let notices = notices.into_iter().map(|notice| (notice.line, notice.column, notice.message)).collect();
-    Ok((FileState { table: table.to_owned(), name: name.to_owned(), stamp, read, text: sum, notices }, sheet))
+    let notices =
+        notices.into_iter().map(|notice| (notice.line, notice.column, notice.message)).collect();
+    Ok((
+        FileState {
+            table: table.to_owned(),
+            name: name.to_owned(),
+            stamp,
+            read,
+            text: sum,
+            notices,
+        },
+        sheet,
+    ))
 }
 
 /// The tables that add to the words of parts.
@@ -562,7 +617,9 @@ fn parse(sheet: &Sheet<'_>, pieces: &[(Piece, u32)], wording: Option<&Wording>) 
             })),
         }
         parsed.extras.extend(Extras::of(&rows));
-        parsed.links.extend(rows.supersessions.iter().map(|row| (*id, row.old.clone(), row.new.clone())));
+        parsed
+            .links
+            .extend(rows.supersessions.iter().map(|row| (*id, row.old.clone(), row.new.clone())));
         let Parsed { bytes, marks, .. } = &mut parsed;
         let mut put = |hash: u64, tag: Tag, record: &[u8]| {
             bytes.extend_from_slice(record);

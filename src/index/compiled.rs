@@ -10,9 +10,9 @@ use super::store::Store;
 use super::turn::Turn;
 use super::words::{Extras, Fields, Words};
 use crate::catalog::{
-    Applies, At, Caution, Contains, Dimension, Equivalent, Found, Job, JobLine, Joint, LogEntry, Lookup, Machine,
-    Measurement, Memory, Offer, Operation, OrderLine, Part, PartType, Position, Retrofit, Row, Rows, Scope, Seat,
-    Stock, Supersession, Supplier,
+    Applies, At, Caution, Contains, Dimension, Equivalent, Found, Job, JobLine, Joint, LogEntry,
+    Lookup, Machine, Measurement, Memory, Offer, Operation, OrderLine, Part, PartType, Position,
+    Retrofit, Row, Rows, Scope, Seat, Stock, Supersession, Supplier,
 };
 use crate::measure::{Key, PartNumber};
 use crate::tables;
@@ -51,7 +51,13 @@ pub struct Compiled {
 }
 
 impl Compiled {
-    pub(super) fn new(store: Store, places: Places, manifest: &Manifest, hidden: &Path, turn: Option<Turn>) -> Self {
+    pub(super) fn new(
+        store: Store,
+        places: Places,
+        manifest: &Manifest,
+        hidden: &Path,
+        turn: Option<Turn>,
+    ) -> Self {
         Compiled {
             store,
             places,
@@ -78,8 +84,11 @@ impl Compiled {
         let mut parts = HashSet::new();
         for model in [Some(&machine.model), None] {
             for share in 0..SHARES {
-                let named: Vec<(At, PartNumber, Scope)> = self.values(of_model(model, share), Tag::OnModel);
-                let may_be = |at: At, scope: &Scope| scope.applies(machine) != Applies::No && self.place(at).is_some();
+                let named: Vec<(At, PartNumber, Scope)> =
+                    self.values(of_model(model, share), Tag::OnModel);
+                let may_be = |at: At, scope: &Scope| {
+                    scope.applies(machine) != Applies::No && self.place(at).is_some()
+                };
                 let standing = named.into_iter().filter(|(at, _, scope)| may_be(*at, scope));
                 parts.extend(standing.map(|(_, part, _)| part));
                 if parts.len() > MOST {
@@ -120,11 +129,15 @@ impl Compiled {
     }
 
     /// Does a search; where the words cannot be read, [`Compiled::failed`] says so.
-    pub(super) fn with_words<T>(&self, search: impl FnOnce(&Words) -> Result<T, Trouble>) -> Result<T, Trouble> {
+    pub(super) fn with_words<T>(
+        &self,
+        search: impl FnOnce(&Words) -> Result<T, Trouble>,
+    ) -> Result<T, Trouble> {
         let (stores, sums, state) = &self.words;
         let done = match self.open_words.get() {
             Some(words) => search(words),
-            None => open_words(stores, *sums, *state).and_then(|words| search(self.open_words.get_or_init(|| words))),
+            None => open_words(stores, *sums, *state)
+                .and_then(|words| search(self.open_words.get_or_init(|| words))),
         };
         if let Err(trouble) = &done {
             self.fail(trouble.to_string());
@@ -147,7 +160,8 @@ impl Compiled {
         for (row, piece) in self.pieced(hash, Tag::Offer, |row: &Offer| row.part == *number) {
             rows.offers.push(row.moved(within(piece)));
         }
-        for (row, piece) in self.pieced(hash, Tag::Dimension, |row: &Dimension| row.part == *number) {
+        for (row, piece) in self.pieced(hash, Tag::Dimension, |row: &Dimension| row.part == *number)
+        {
             rows.dimensions.push(row.moved(within(piece)));
         }
         let mut extras = Extras::default();
@@ -158,7 +172,12 @@ impl Compiled {
     }
 
     /// Gives the rows of a key in table order, each with the piece that it stands in.
-    fn pieced<T: Row + DeserializeOwned>(&self, hash: u64, tag: Tag, is: impl Fn(&T) -> bool) -> Vec<(T, u32)> {
+    fn pieced<T: Row + DeserializeOwned>(
+        &self,
+        hash: u64,
+        tag: Tag,
+        is: impl Fn(&T) -> bool,
+    ) -> Vec<(T, u32)> {
         let rows = self.values::<T>(hash, tag).into_iter();
         let mut rows: Vec<(T, u32)> = rows
             .filter_map(|row| {
@@ -226,11 +245,21 @@ impl Compiled {
     }
 
     /// Gives the rows of a key in table order.
-    fn rows<T: Row + DeserializeOwned>(&self, hash: u64, tag: Tag, is: impl Fn(&T) -> bool) -> Vec<T> {
+    fn rows<T: Row + DeserializeOwned>(
+        &self,
+        hash: u64,
+        tag: Tag,
+        is: impl Fn(&T) -> bool,
+    ) -> Vec<T> {
         self.pieced(hash, tag, is).into_iter().map(|(row, _)| row).collect()
     }
 
-    fn found<T: Row + Clone + DeserializeOwned>(&self, hash: u64, tag: Tag, is: impl Fn(&T) -> bool) -> Found<'_, T> {
+    fn found<T: Row + Clone + DeserializeOwned>(
+        &self,
+        hash: u64,
+        tag: Tag,
+        is: impl Fn(&T) -> bool,
+    ) -> Found<'_, T> {
         Cow::Owned(self.rows(hash, tag, is))
     }
 
@@ -306,7 +335,8 @@ impl Compiled {
                 cautions: self.rows(of_list(Tag::CautionList), Tag::CautionList, |_| true),
                 ..Rows::default()
             };
-            tables::Tables { rows, files: self.files.clone(), ..tables::Tables::default() }.catalog()
+            tables::Tables { rows, files: self.files.clone(), ..tables::Tables::default() }
+                .catalog()
         })
     }
 }
@@ -337,10 +367,14 @@ impl Lookup for Compiled {
         Cow::Owned(self.positions_of(of_key(joint), Tag::InJoint, |row| row.joint.contains(joint)))
     }
     fn positions_with_part(&self, part: &PartNumber) -> Found<'_, Key> {
-        Cow::Owned(self.positions_of(of_part(part), Tag::WithPart, |row| row.part.part() == Some(part)))
+        Cow::Owned(
+            self.positions_of(of_part(part), Tag::WithPart, |row| row.part.part() == Some(part)),
+        )
     }
     fn positions_reached_by(&self, operation: &Key) -> Found<'_, Key> {
-        Cow::Owned(self.positions_of(of_key(operation), Tag::WayIn, |row| row.reached_by.as_ref() == Some(operation)))
+        Cow::Owned(self.positions_of(of_key(operation), Tag::WayIn, |row| {
+            row.reached_by.as_ref() == Some(operation)
+        }))
     }
     fn operations(&self, operation: &Key) -> Found<'_, Operation> {
         self.found(of_key(operation), Tag::Operation, |row: &Operation| row.operation == *operation)
@@ -386,7 +420,9 @@ impl Lookup for Compiled {
         self.found(of_part(part), Tag::ContainerOf, |row: &Contains| row.contained == *part)
     }
     fn equivalents_of(&self, part: &PartNumber) -> Found<'_, Equivalent> {
-        self.found(of_part(part), Tag::Equivalent, |row: &Equivalent| row.part == *part || row.other == *part)
+        self.found(of_part(part), Tag::Equivalent, |row: &Equivalent| {
+            row.part == *part || row.other == *part
+        })
     }
     fn dimensions_of(&self, part: &PartNumber) -> Found<'_, Dimension> {
         self.found(of_part(part), Tag::Dimension, |row: &Dimension| row.part == *part)

@@ -6,7 +6,9 @@
 use super::Trouble;
 use super::asked::{Asked, best, is_there};
 use super::quietly::quietly;
-use super::terms::{FRAGMENT, MOST_SLOTS, fragments, in_slot, lengths, number_sorted_at, slack, thousandths};
+use super::terms::{
+    FRAGMENT, MOST_SLOTS, fragments, in_slot, lengths, number_sorted_at, slack, thousandths,
+};
 use super::words::{WHAT, Words, number_of};
 use crate::catalog::{Applies, Card, Lookup, Machine, Scoped, Status, Verdict, names_of_type};
 use crate::measure::{DecimalMark, Key, PartNumber, Size};
@@ -193,7 +195,8 @@ impl Finder<'_> {
             let name = worth(self.term(self.words.fields.head, &stems(typed)), points::WHOLE_NAME);
             Asked::Better(Box::new(all), Box::new(name))
         };
-        let parts = |wanted: &[Wanted]| wanted.iter().map(|one| one.query.clone()).collect::<Vec<_>>();
+        let parts =
+            |wanted: &[Wanted]| wanted.iter().map(|one| one.query.clone()).collect::<Vec<_>>();
         let mut found = self.collect(&query(parts(&wanted), &question.words), question)?;
         if found.total == 0 && !wanted.is_empty() {
             // A word that is nowhere may be a slip; one that is somewhere is meant.
@@ -207,16 +210,17 @@ impl Finder<'_> {
             }
             let mut at = 0;
             while let (Some(one), Some(is_there)) = (wanted.get(at), there.get(at)) {
-                let (length, typed, slip) = match self.slip_in_a_type(&wanted[at..], &there[at..])? {
-                    Some((length, typed, slip)) => (length, typed, Some(slip)),
-                    None if *is_there => {
-                        loosened.push(one.query.clone());
-                        meant_words.push(one.typed.clone());
-                        at += 1;
-                        continue;
-                    }
-                    None => (1, one.typed.clone(), self.slip(&one.typed)?),
-                };
+                let (length, typed, slip) =
+                    match self.slip_in_a_type(&wanted[at..], &there[at..])? {
+                        Some((length, typed, slip)) => (length, typed, Some(slip)),
+                        None if *is_there => {
+                            loosened.push(one.query.clone());
+                            meant_words.push(one.typed.clone());
+                            at += 1;
+                            continue;
+                        }
+                        None => (1, one.typed.clone(), self.slip(&one.typed)?),
+                    };
                 at += length;
                 match slip {
                     Some(Slip { query, kind, meant }) => {
@@ -235,7 +239,8 @@ impl Finder<'_> {
                 found.nearest = self.of_nearly_the_size(question, &wanted)?;
             }
             if found.total == 0 && found.nearest.is_none() {
-                let nearest = self.collect(&any(loosened), &Question { limit: 1, ..Question::default() })?;
+                let nearest =
+                    self.collect(&any(loosened), &Question { limit: 1, ..Question::default() })?;
                 found.nearest = nearest.hits.into_iter().next();
                 if found.nearest.is_none() {
                     found.nearest = self.like_a_number(&question.words)?;
@@ -250,13 +255,19 @@ impl Finder<'_> {
     }
 
     /// Finds the part of the type asked for whose size is nearest to the one asked for, where both were.
-    fn of_nearly_the_size(&self, question: &Question, wanted: &[Wanted]) -> tantivy::Result<Option<Hit>> {
+    fn of_nearly_the_size(
+        &self,
+        question: &Question,
+        wanted: &[Wanted],
+    ) -> tantivy::Result<Option<Hit>> {
         let typed = wanted.iter().find(|one| one.is_type).map(|one| one.typed.clone());
-        let sized = || wanted.iter().map(|one| &one.typed).find(|typed| lengths(typed).is_some()).cloned();
+        let sized =
+            || wanted.iter().map(|one| &one.typed).find(|typed| lengths(typed).is_some()).cloned();
         let Some(part_type) = question.part_type.clone().or(typed) else { return Ok(None) };
         let Some(size) = question.size.clone().or_else(sized) else { return Ok(None) };
         for within in [None, Size::parse("8", DecimalMark::Point).ok()] {
-            let near = NearQuestion { size: size.clone(), part_type: part_type.clone(), within, limit: 1 };
+            let near =
+                NearQuestion { size: size.clone(), part_type: part_type.clone(), within, limit: 1 };
             if let Some(near) = self.near(&near)?.and_then(|(_, hits)| hits.into_iter().next()) {
                 return Ok(Some(near.hit));
             }
@@ -298,26 +309,39 @@ impl Finder<'_> {
             }
             let most = off.iter().map(|off| off.abs()).max().unwrap_or(i64::MAX);
             let sum = off.iter().map(|off| off.abs()).sum();
-            #[allow(clippy::cast_precision_loss, reason = "lengths stay below 2 to the power of 40")]
+            #[allow(
+                clippy::cast_precision_loss,
+                reason = "lengths stay below 2 to the power of 40"
+            )]
             let off = off.iter().map(|off| *off as f64 / 1000.0).collect();
             near.push((most, sum, NearHit { hit, off }));
         }
-        near.sort_by(|a, b| (a.0, a.1).cmp(&(b.0, b.1)).then_with(|| a.2.hit.part.cmp(&b.2.hit.part)));
+        near.sort_by(|a, b| {
+            (a.0, a.1).cmp(&(b.0, b.1)).then_with(|| a.2.hit.part.cmp(&b.2.hit.part))
+        });
         let total = near.len();
         Ok(Some((total, near.into_iter().take(question.limit).map(|(_, _, near)| near).collect())))
     }
 
     /// A number that other tables name, but not the table parts, is found by its exact spelling alone.
     fn add_unlisted(&self, question: &Question, is_listed: bool, found: &mut Found) {
-        let filtered = question.part_type.is_some() || question.size.is_some() || question.status.is_some();
+        let filtered =
+            question.part_type.is_some() || question.size.is_some() || question.status.is_some();
         let placed = question.on.is_some() || question.position.is_some();
-        let Some(number) = PartNumber::new(&question.words).filter(|_| !filtered && !placed && !is_listed) else {
+        let Some(number) =
+            PartNumber::new(&question.words).filter(|_| !filtered && !placed && !is_listed)
+        else {
             return;
         };
-        let Some(card) = Card::of(&number, self.lookup).filter(|card| card.row.is_none()) else { return };
+        let Some(card) = Card::of(&number, self.lookup).filter(|card| card.row.is_none()) else {
+            return;
+        };
         let name = card.fitted_at.first().map_or_else(String::new, |at| at.name.clone());
         let score = points::NUMBER;
-        found.hits.insert(0, Hit { part: card.part, part_type: String::new(), name, size: String::new(), score });
+        found.hits.insert(
+            0,
+            Hit { part: card.part, part_type: String::new(), name, size: String::new(), score },
+        );
         found.hits.truncate(question.limit);
         found.total += 1;
         found.nearest = None;
@@ -343,7 +367,8 @@ impl Finder<'_> {
     /// Asks for numbers that hold a fragment.
     fn fragment(&self, folded: &str) -> Option<Asked> {
         let field = self.words.fields.fragments;
-        let terms: Vec<Term> = fragments(folded).iter().map(|three| Term::from_field_text(field, three)).collect();
+        let terms: Vec<Term> =
+            fragments(folded).iter().map(|three| Term::from_field_text(field, three)).collect();
         match terms.len() {
             0 => None,
             1 => Some(worth(Asked::Terms(terms), points::FRAGMENT)),
@@ -360,7 +385,8 @@ impl Finder<'_> {
         let each = (0..).zip(lengths).map(|(slot, length)| {
             let slack = slack(*length);
             let (low, high) = (length.saturating_sub(slack), length + slack);
-            let mut ways: Vec<Asked> = (0..=MOST_SLOTS).map(|slot| between(slot, low, high, points::LENGTH)).collect();
+            let mut ways: Vec<Asked> =
+                (0..=MOST_SLOTS).map(|slot| between(slot, low, high, points::LENGTH)).collect();
             ways.push(between(slot, low, high, points::LENGTH_IN_PLACE));
             ways.push(between(slot, length.saturating_sub(1), length + 1, points::EXACT_LENGTH));
             any(ways)
@@ -379,7 +405,10 @@ impl Finder<'_> {
                 worth(self.term(fields.lead, &stem), points::LEAD),
                 worth(self.term(fields.word, word), points::WORD),
             ]);
-            Asked::Better(Box::new(worth(self.term(fields.stem, &stem), points::STEM)), Box::new(more))
+            Asked::Better(
+                Box::new(worth(self.term(fields.stem, &stem), points::STEM)),
+                Box::new(more),
+            )
         };
         let runs: Vec<String> = typed
             .to_lowercase()
@@ -392,7 +421,8 @@ impl Finder<'_> {
             ways.push(one(&runs.concat()));
         }
         ways.push(all(runs.iter().map(|run| one(run)).collect()));
-        if let Some(number) = PartNumber::new(typed).filter(|number| number.folded().chars().count() >= FRAGMENT)
+        if let Some(number) =
+            PartNumber::new(typed).filter(|number| number.folded().chars().count() >= FRAGMENT)
             && number.folded().contains(|c: char| c.is_ascii_digit())
         {
             ways.extend(self.fragment(number.folded()));
@@ -405,14 +435,18 @@ impl Finder<'_> {
     }
 
     fn of_type(&self, names: &[String]) -> Asked {
-        Asked::Terms(names.iter().map(|name| Term::from_field_text(self.words.fields.kind, name)).collect())
+        Asked::Terms(
+            names.iter().map(|name| Term::from_field_text(self.words.fields.kind, name)).collect(),
+        )
     }
 
     fn filters(&self, question: &Question) -> Vec<Asked> {
         let fields = self.words.fields;
         let mut filters: Vec<Asked> = Vec::new();
         if let Some(part_type) = &question.part_type {
-            let names = self.names_of_type(part_type).unwrap_or_else(|| vec![Key::new(part_type).folded().to_owned()]);
+            let names = self
+                .names_of_type(part_type)
+                .unwrap_or_else(|| vec![Key::new(part_type).folded().to_owned()]);
             filters.push(worth(self.of_type(&names), 0.0));
         }
         if let Some(size) = &question.size {
@@ -426,7 +460,8 @@ impl Finder<'_> {
         }
         if let Some(position) = &question.position {
             let parts = can_sit_at(position, self.lookup);
-            let terms = parts.iter().map(|part| Term::from_field_text(fields.number, part.folded()));
+            let terms =
+                parts.iter().map(|part| Term::from_field_text(fields.number, part.folded()));
             filters.push(Asked::Terms(terms.collect()));
         }
         if let (Some(machine), Some(listed)) = (&question.on, &self.listed) {
@@ -448,7 +483,8 @@ impl Finder<'_> {
         let mut fillers = Vec::new();
         let mut at = 0;
         while at < tokens.len() {
-            let joined = |length: usize, by: &str| tokens.get(at..at + length).map(|tokens| tokens.join(by));
+            let joined =
+                |length: usize, by: &str| tokens.get(at..at + length).map(|tokens| tokens.join(by));
             let mut asked = None;
             for length in (1..=MOST_JOINED).rev() {
                 let Some(typed) = joined(length, " ") else { continue };
@@ -461,7 +497,10 @@ impl Finder<'_> {
                         ways.push(self.word(&typed));
                         ways.extend(lengths(&typed).map(|lengths| self.lengths(&lengths)));
                     }
-                    asked = Some((length, Wanted { typed, query: any(ways), is_number: true, is_type: false }));
+                    asked = Some((
+                        length,
+                        Wanted { typed, query: any(ways), is_number: true, is_type: false },
+                    ));
                     break;
                 }
             }
@@ -469,7 +508,8 @@ impl Finder<'_> {
                 let Some(typed) = joined(length, " ") else { continue };
                 if let Some(names) = self.names_of_type(&typed) {
                     let query = self.type_called(&typed, &names);
-                    asked = Some((length, Wanted { typed, query, is_number: false, is_type: true }));
+                    asked =
+                        Some((length, Wanted { typed, query, is_number: false, is_type: true }));
                     break;
                 }
             }
@@ -485,7 +525,11 @@ impl Finder<'_> {
             at += length;
             // A token of signs alone asks for nothing.
             if one.typed.contains(|c: char| c.is_alphanumeric()) {
-                if length == 1 && is_filler(&one.typed) { fillers.push(one) } else { wanted.push(one) }
+                if length == 1 && is_filler(&one.typed) {
+                    fillers.push(one)
+                } else {
+                    wanted.push(one)
+                }
             }
         }
         Ok(if wanted.is_empty() { fillers } else { wanted })
@@ -496,16 +540,23 @@ impl Finder<'_> {
         let words = typed.split_whitespace().map(|word| self.word(word));
         let mut ways = vec![worth(self.of_type(names), points::TYPE), all(words.collect())];
         // A text may call the thing by another of its names: a gasket for the carburettor.
-        let others = names.iter().filter(|name| !name.contains(' ') && **name != typed.to_lowercase());
+        let others =
+            names.iter().filter(|name| !name.contains(' ') && **name != typed.to_lowercase());
         ways.extend(others.map(|name| self.word(name)));
         any(ways)
     }
 
     /// Takes the first things asked for, of which one is nowhere, for the name of a type in several words: how many
     /// things, as they were typed, and what they are taken for.
-    fn slip_in_a_type(&self, wanted: &[Wanted], there: &[bool]) -> tantivy::Result<Option<(usize, String, Slip)>> {
+    fn slip_in_a_type(
+        &self,
+        wanted: &[Wanted],
+        there: &[bool],
+    ) -> tantivy::Result<Option<(usize, String, Slip)>> {
         for length in (2..=MOST_JOINED).rev() {
-            let (Some(wanted), Some(there)) = (wanted.get(..length), there.get(..length)) else { continue };
+            let (Some(wanted), Some(there)) = (wanted.get(..length), there.get(..length)) else {
+                continue;
+            };
             if there.iter().all(|there| *there) {
                 continue;
             }
@@ -519,7 +570,11 @@ impl Finder<'_> {
                 let Some(names) = self.names_of_type(name.as_str()) else { continue };
                 if self.is_there(&self.of_type(&names))? {
                     let query = self.type_called(name.as_str(), &names);
-                    return Ok(Some((length, typed, Slip { query, kind: "the type ", meant: name.to_string() })));
+                    return Ok(Some((
+                        length,
+                        typed,
+                        Slip { query, kind: "the type ", meant: name.to_string() },
+                    )));
                 }
             }
         }
@@ -530,11 +585,16 @@ impl Finder<'_> {
     fn slip(&self, typed: &str) -> tantivy::Result<Option<Slip>> {
         if let Some(number) = self.number_like(typed)? {
             let query = worth(self.term(self.words.fields.number, number.folded()), points::SLIP);
-            return Ok(Some(Slip { query, kind: "the number ", meant: self.lookup.spell_part(&number).to_string() }));
+            return Ok(Some(Slip {
+                query,
+                kind: "the number ",
+                meant: self.lookup.spell_part(&number).to_string(),
+            }));
         }
         let mut names = self.lookup.type_names();
         names.sort();
-        if let Some(meant) = nearest(typed, names.iter().map(Key::as_str)).filter(|_| typed.chars().count() > 3)
+        if let Some(meant) =
+            nearest(typed, names.iter().map(Key::as_str)).filter(|_| typed.chars().count() > 3)
             && let Some(names) = self.names_of_type(meant)
             && self.is_there(&self.of_type(&names))?
         {
@@ -548,8 +608,10 @@ impl Finder<'_> {
             return Ok(Some(Slip { query: self.word(&meant), kind: "", meant }));
         }
         if !like.is_empty() {
-            let query =
-                any(like.iter().map(|word| worth(self.term(self.words.fields.word, word), points::SLIP)).collect());
+            let query = any(like
+                .iter()
+                .map(|word| worth(self.term(self.words.fields.word, word), points::SLIP))
+                .collect());
             return Ok(Some(Slip { query, kind: "", meant: like.join(", ") }));
         }
         // Letters alone may be a piece of a number, too.
@@ -557,7 +619,11 @@ impl Finder<'_> {
             && let Some(query) = self.fragment(number.folded())
             && self.is_there(&query)?
         {
-            return Ok(Some(Slip { query, kind: "a piece of a number, ", meant: typed.to_owned() }));
+            return Ok(Some(Slip {
+                query,
+                kind: "a piece of a number, ",
+                meant: typed.to_owned(),
+            }));
         }
         Ok(None)
     }
@@ -656,9 +722,13 @@ impl Finder<'_> {
                 size: row.size.clone(),
                 score,
             },
-            None => {
-                Hit { part: number.clone(), part_type: String::new(), name: String::new(), size: String::new(), score }
-            }
+            None => Hit {
+                part: number.clone(),
+                part_type: String::new(),
+                name: String::new(),
+                size: String::new(),
+                score,
+            },
         }
     }
 
@@ -679,7 +749,12 @@ impl Finder<'_> {
             }
             sort(&mut hits);
             let types = top.types.into_iter().map(|(kind, count)| (self.spell_type(&kind), count));
-            return Ok(Found { total: top.total, hits, types: by_count(types), ..Found::default() });
+            return Ok(Found {
+                total: top.total,
+                hits,
+                types: by_count(types),
+                ..Found::default()
+            });
         };
         let logged = logged_on(machine, self.lookup);
         let mut found = Found::default();
@@ -757,13 +832,18 @@ fn tokens(text: &str) -> Vec<String> {
             }
             _ => tokens.push(word.to_owned()),
         }
-        joins = tokens.last().is_some_and(|last| last.ends_with('x') && lengths(&last[..last.len() - 1]).is_some());
+        joins = tokens
+            .last()
+            .is_some_and(|last| last.ends_with('x') && lengths(&last[..last.len() - 1]).is_some());
     }
     tokens
 }
 
 /// Gives numbers and all that they may become.
-fn all_with_later(parts: impl Iterator<Item = PartNumber>, lookup: &dyn Lookup) -> HashSet<PartNumber> {
+fn all_with_later(
+    parts: impl Iterator<Item = PartNumber>,
+    lookup: &dyn Lookup,
+) -> HashSet<PartNumber> {
     let mut all: HashSet<PartNumber> = HashSet::new();
     let mut waiting: Vec<PartNumber> = parts.collect();
     while let Some(part) = waiting.pop() {
@@ -794,7 +874,8 @@ fn can_sit_at(position: &Key, lookup: &dyn Lookup) -> HashSet<PartNumber> {
     let listed = lookup.positions(position);
     let listed = listed.iter().filter_map(|row| row.part.part().cloned());
     let retrofits = lookup.retrofits_at(position);
-    let declared = retrofits.iter().filter(|row| row.verdict != Verdict::No).map(|row| row.part.clone());
+    let declared =
+        retrofits.iter().filter(|row| row.verdict != Verdict::No).map(|row| row.part.clone());
     all_with_later(listed.chain(declared), lookup)
 }
 
@@ -805,13 +886,24 @@ fn logged_on(machine: &Machine, lookup: &dyn Lookup) -> HashSet<PartNumber> {
 
 /// Tells whether a part, or a number that became it, is listed, logged or declared for a machine by a row that may
 /// be for it.
-fn can_sit_on(part: &PartNumber, machine: &Machine, logged: &HashSet<PartNumber>, lookup: &dyn Lookup) -> bool {
+fn can_sit_on(
+    part: &PartNumber,
+    machine: &Machine,
+    logged: &HashSet<PartNumber>,
+    lookup: &dyn Lookup,
+) -> bool {
     let may_be = |row: &dyn Scoped| row.scope().applies(machine) != Applies::No;
     with_earlier(part, lookup).iter().any(|number| {
         logged.contains(number)
             || lookup.positions_with_part(number).iter().any(|position| {
-                lookup.positions(position).iter().any(|row| row.part.part() == Some(number) && may_be(row))
+                lookup
+                    .positions(position)
+                    .iter()
+                    .any(|row| row.part.part() == Some(number) && may_be(row))
             })
-            || lookup.retrofits_of(number).iter().any(|row| row.verdict != Verdict::No && may_be(row))
+            || lookup
+                .retrofits_of(number)
+                .iter()
+                .any(|row| row.verdict != Verdict::No && may_be(row))
     })
 }

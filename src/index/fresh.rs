@@ -32,9 +32,15 @@ pub(super) struct Comparison<'f> {
 ///
 /// # Errors
 /// A file cannot be read; a whole reading reports which.
-pub(super) fn compare<'f>(folder: &'f Folder, manifest: Option<&'f Manifest>) -> io::Result<Comparison<'f>> {
-    let known: HashMap<&str, &FileState> =
-        manifest.iter().flat_map(|manifest| &manifest.files).map(|file| (file.name.as_str(), file)).collect();
+pub(super) fn compare<'f>(
+    folder: &'f Folder,
+    manifest: Option<&'f Manifest>,
+) -> io::Result<Comparison<'f>> {
+    let known: HashMap<&str, &FileState> = manifest
+        .iter()
+        .flat_map(|manifest| &manifest.files)
+        .map(|file| (file.name.as_str(), file))
+        .collect();
     let mut files = Vec::with_capacity(folder.files.len());
     let mut is_newer = false;
     for file in &folder.files {

@@ -164,7 +164,9 @@ impl Manifest {
         self.texts = xxh3_128(&bytes);
         put(&stores.join(sum_name("texts", self.texts)), &bytes)?;
         self.write_alone(hidden)?;
-        for (old, new, name) in [(old_places, self.places, "places"), (old_texts, self.texts, "texts")] {
+        for (old, new, name) in
+            [(old_places, self.places, "places"), (old_texts, self.texts, "texts")]
+        {
             if old != new && old != 0 {
                 let _ = fs::remove_file(stores.join(sum_name(name, old)));
             }
@@ -189,7 +191,8 @@ impl Manifest {
 
     /// Reads where the pieces stand.
     pub fn read_places(&self, hidden: &Path) -> Result<Places, Trouble> {
-        let bytes = summed(&self.stores(hidden).join(sum_name("places", self.places)), self.places)?;
+        let bytes =
+            summed(&self.stores(hidden).join(sum_name("places", self.places)), self.places)?;
         let (pairs, _) = bytes.as_chunks::<8>();
         let place = |pair: &[u8; 8]| {
             let [a, b, c, d, e, f, g, h] = *pair;

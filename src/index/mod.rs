@@ -145,7 +145,9 @@ fn words_of(catalog: &Memory) -> Result<Words, Trouble> {
         let offers = catalog.offers_of(&number);
         let named = offers.iter().filter(|row| !row.supplier_number.is_empty());
         extras.aliases.extend(named.map(|row| row.supplier_number.clone()));
-        extras.lengths.extend(catalog.dimensions_of(&number).iter().filter_map(|row| Extras::length(&row.size)));
+        extras.lengths.extend(
+            catalog.dimensions_of(&number).iter().filter_map(|row| Extras::length(&row.size)),
+        );
         filling.add(Words::document(&words.fields, &part, Some(&extras), &[]))?;
     }
     filling.end(0)?;

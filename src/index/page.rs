@@ -76,7 +76,10 @@ mod tests {
         let body = unseal(3, &page).expect("sound");
         assert!(unseal(4, &page).is_none());
         let seen: Vec<_> = Records(body).collect();
-        assert_eq!(seen, [(1, Tag::Part as u8, &b"a"[..]), (u64::MAX, Tag::Position as u8, &long[..])]);
+        assert_eq!(
+            seen,
+            [(1, Tag::Part as u8, &b"a"[..]), (u64::MAX, Tag::Position as u8, &long[..])]
+        );
         for at in 0..page.len() {
             let mut flipped = page.clone();
             flipped[at] ^= 4;

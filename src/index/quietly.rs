@@ -18,7 +18,9 @@ fn silence_once() {
         let usual = panic::take_hook();
         panic::set_hook(Box::new(move |info| {
             let current = std::thread::current();
-            let theirs = current.name().is_some_and(|name| THEIR_THREADS.iter().any(|start| name.starts_with(start)));
+            let theirs = current
+                .name()
+                .is_some_and(|name| THEIR_THREADS.iter().any(|start| name.starts_with(start)));
             if !theirs && !QUIET.try_with(Cell::get).unwrap_or(false) {
                 usual(info);
             }
@@ -27,7 +29,10 @@ fn silence_once() {
 }
 
 /// Runs a piece of work on the stores; a panic in it is one more way of being unreadable.
-pub(super) fn quietly<T, E: std::fmt::Display>(what: &str, work: impl FnOnce() -> Result<T, E>) -> Result<T, Trouble> {
+pub(super) fn quietly<T, E: std::fmt::Display>(
+    what: &str,
+    work: impl FnOnce() -> Result<T, E>,
+) -> Result<T, Trouble> {
     silence_once();
     let before = QUIET.with(|quiet| quiet.replace(true));
     let done = panic::catch_unwind(AssertUnwindSafe(work));

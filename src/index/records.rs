@@ -90,9 +90,12 @@ pub(super) fn encode(value: &impl Serialize, bytes: &mut Vec<u8>) {
 
 /// Reads a value; `None` where the bytes are no such value.
 pub(super) fn decode<T: DeserializeOwned>(bytes: &[u8]) -> Option<T> {
-    bincode::serde::decode_from_slice(bytes, bincode::config::standard().with_limit::<{ 1 << 28 }>())
-        .ok()
-        .map(|(value, _)| value)
+    bincode::serde::decode_from_slice(
+        bytes,
+        bincode::config::standard().with_limit::<{ 1 << 28 }>(),
+    )
+    .ok()
+    .map(|(value, _)| value)
 }
 
 /// Takes records; the rows in them stand in a piece of a table, on lines counted from its first.
@@ -135,7 +138,11 @@ pub(super) fn records(rows: &Rows, sink: &mut Sink<'_>) {
         }
         if let Some(part) = row.part.part() {
             sink.put(Tag::WithPart, &named, [of_part(part)]);
-            sink.put(Tag::OnModel, &(row.at, part, &row.scope), models_of(&row.scope, &row.position));
+            sink.put(
+                Tag::OnModel,
+                &(row.at, part, &row.scope),
+                models_of(&row.scope, &row.position),
+            );
         }
     }
     for row in &rows.operations {
@@ -153,12 +160,17 @@ pub(super) fn records(rows: &Rows, sink: &mut Sink<'_>) {
         sink.put(Tag::SupersessionTo, row, [of_part(&row.new)]);
     }
     for row in &rows.retrofits {
-        let called: HashSet<u64> = row.needs.iter().filter_map(|need| need.part()).map(of_part).collect();
+        let called: HashSet<u64> =
+            row.needs.iter().filter_map(|need| need.part()).map(of_part).collect();
         sink.put(Tag::RetrofitCallingFor, row, called);
         sink.put(Tag::RetrofitAt, row, [of_key(&row.position)]);
         sink.put(Tag::RetrofitOf, row, [of_part(&row.part)]);
         if row.verdict != Verdict::No {
-            sink.put(Tag::OnModel, &(row.at, &row.part, &row.scope), models_of(&row.scope, &row.position));
+            sink.put(
+                Tag::OnModel,
+                &(row.at, &row.part, &row.scope),
+                models_of(&row.scope, &row.position),
+            );
         }
     }
     for row in &rows.contains {

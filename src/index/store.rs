@@ -93,7 +93,8 @@ impl Store {
                 .print_profile_on_drop(false)
                 .open()
         })?;
-        let pages = OpenOptions::new().read(true).append(true).create(true).open(folder.join(PAGES))?;
+        let pages =
+            OpenOptions::new().read(true).append(true).create(true).open(folder.join(PAGES))?;
         let length = pages.metadata()?.len();
         Ok(Store { db: Some(db), pages, length })
     }
@@ -114,7 +115,8 @@ impl Store {
     /// Tells whether so much has been changed that pages of no use take up more room than the others.
     pub fn is_worn(&self) -> Result<bool, Trouble> {
         let filled = self.with(|db| db.get(FILLED))?;
-        let filled = filled.and_then(|bytes| Some(u64::from_le_bytes(bytes.as_ref().try_into().ok()?)));
+        let filled =
+            filled.and_then(|bytes| Some(u64::from_le_bytes(bytes.as_ref().try_into().ok()?)));
         const LITTLE: u64 = 16 << 20;
         Ok(self.length > filled.unwrap_or(0) * 2 + LITTLE)
     }
@@ -130,14 +132,17 @@ impl Store {
         let mut page = vec![0; length as usize];
         let mut file = &self.pages;
         let read = file.seek(SeekFrom::Start(offset)).and_then(|_| file.read_exact(&mut page));
-        read.map_err(|error| Trouble::Unreadable(format!("the pages of its records cannot be read ({error})")))?;
+        read.map_err(|error| {
+            Trouble::Unreadable(format!("the pages of its records cannot be read ({error})"))
+        })?;
         Ok(page)
     }
 
     /// Reads a page; it is still sealed.
     pub fn page(&self, number: u32) -> Result<Option<Vec<u8>>, Trouble> {
         let group = self.group(number)?;
-        let place = group.and_then(|group| place_in(&group, number)).filter(|(_, length)| *length > 0);
+        let place =
+            group.and_then(|group| place_in(&group, number)).filter(|(_, length)| *length > 0);
         place.map(|place| self.read(place)).transpose()
     }
 
@@ -165,7 +170,8 @@ impl Store {
         let mut end = self.length;
         let mut file = BufWriter::with_capacity(1 << 20, &self.pages);
         for (number, page) in pages {
-            let length = u32::try_from(page.len()).map_err(|_| io::Error::other("a page of records is too long"))?;
+            let length = u32::try_from(page.len())
+                .map_err(|_| io::Error::other("a page of records is too long"))?;
             file.write_all(&page)?;
             let group = match groups.entry(number / IN_A_GROUP) {
                 Entry::Occupied(group) => group.into_mut(),
@@ -181,7 +187,11 @@ impl Store {
     }
 
     /// Fills an empty store with sealed pages in the order of their numbers.
-    pub fn fill(&mut self, pages: impl Iterator<Item = (u32, Vec<u8>)>, state: u128) -> Result<(), Trouble> {
+    pub fn fill(
+        &mut self,
+        pages: impl Iterator<Item = (u32, Vec<u8>)>,
+        state: u128,
+    ) -> Result<(), Trouble> {
         let groups = self.append(pages, |_| Ok(Vec::new()))?;
         let length = self.length;
         self.with(|db| {
@@ -203,7 +213,8 @@ impl Store {
                 room.insert(self.group(*number)?.map_or_else(Vec::new, |group| group.to_vec()));
             }
         }
-        let taken = |number: u32| Ok(before.get(&(number / IN_A_GROUP)).cloned().unwrap_or_default());
+        let taken =
+            |number: u32| Ok(before.get(&(number / IN_A_GROUP)).cloned().unwrap_or_default());
         let groups = self.append(pages.into_iter(), taken)?;
         self.with(|db| {
             let mut batch = Batch::default();

@@ -107,11 +107,24 @@ mod tests {
 
     #[test]
     fn a_number_is_told_from_what_it_sorts_by_or_not_at_all() {
-        for number in ["1", "912044", "tv11800", "0a1", "a00", "12345678901", "z9", "a b", "1é", "123456789012", ""] {
+        for number in [
+            "1",
+            "912044",
+            "tv11800",
+            "0a1",
+            "a00",
+            "12345678901",
+            "z9",
+            "a b",
+            "1é",
+            "123456789012",
+            "",
+        ] {
             let told = number_sorted_at(sort_number(number));
             assert!(told.is_none() || told.as_deref() == Some(number), "{number}: {told:?}");
             let is_plain = number.len() < 12 && !number.is_empty();
-            let is_plain = is_plain && number.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'a'..=b'y'));
+            let is_plain =
+                is_plain && number.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'a'..=b'y'));
             assert_eq!(told.is_some(), is_plain, "{number}");
         }
     }

@@ -14,12 +14,15 @@ const PAUSE: Duration = Duration::from_millis(2);
 
 /// Waits for the turn of this process, for as long as reading the tables would take at most.
 pub(super) fn take(folder: &Path, patience: Duration) -> Result<Turn, Trouble> {
-    let file = OpenOptions::new().create(true).truncate(false).write(true).open(folder.join("turn"))?;
+    let file =
+        OpenOptions::new().create(true).truncate(false).write(true).open(folder.join("turn"))?;
     let begun = Instant::now();
     loop {
         match file.try_lock() {
             Ok(()) => return Ok(Turn(file)),
-            Err(TryLockError::WouldBlock) if begun.elapsed() < patience => std::thread::sleep(PAUSE),
+            Err(TryLockError::WouldBlock) if begun.elapsed() < patience => {
+                std::thread::sleep(PAUSE)
+            }
             Err(TryLockError::WouldBlock) => return Err(Trouble::Held),
             Err(TryLockError::Error(error)) => return Err(Trouble::Disk(error)),
         }

@@ -16,10 +16,13 @@ use tantivy::collector::DocSetCollector;
 use tantivy::indexer::{LogMergePolicy, NoMergePolicy};
 use tantivy::query::TermQuery;
 use tantivy::schema::{
-    Field, IndexRecordOption, NumericOptions, OwnedValue, STORED, Schema, TextFieldIndexing, TextOptions, Value as _,
+    Field, IndexRecordOption, NumericOptions, OwnedValue, STORED, Schema, TextFieldIndexing,
+    TextOptions, Value as _,
 };
 use tantivy::store::Compressor;
-use tantivy::{Index, IndexReader, IndexSettings, IndexWriter, ReloadPolicy, Searcher, TantivyDocument, Term};
+use tantivy::{
+    Index, IndexReader, IndexSettings, IndexWriter, ReloadPolicy, Searcher, TantivyDocument, Term,
+};
 
 pub(super) const WHAT: &str = "the compiled words";
 
@@ -66,16 +69,19 @@ impl Fields {
     fn schema() -> (Schema, Fields) {
         let mut schema = Schema::builder();
         let text = |record| {
-            let indexing = TextFieldIndexing::default().set_tokenizer("whitespace").set_fieldnorms(false);
+            let indexing =
+                TextFieldIndexing::default().set_tokenizer("whitespace").set_fieldnorms(false);
             TextOptions::default().set_indexing_options(indexing.set_index_option(record))
         };
         let raw = TextFieldIndexing::default().set_tokenizer("raw").set_fieldnorms(false);
-        let raw = TextOptions::default().set_indexing_options(raw.set_index_option(IndexRecordOption::Basic));
+        let raw = TextOptions::default()
+            .set_indexing_options(raw.set_index_option(IndexRecordOption::Basic));
         let basic = || text(IndexRecordOption::Basic);
         let fields = Fields {
             number: schema.add_text_field("number", basic()),
             alias: schema.add_text_field("alias", basic()),
-            fragments: schema.add_text_field("fragments", text(IndexRecordOption::WithFreqsAndPositions)),
+            fragments: schema
+                .add_text_field("fragments", text(IndexRecordOption::WithFreqsAndPositions)),
             word: schema.add_text_field("word", basic()),
             stem: schema.add_text_field("stem", basic()),
             title: schema.add_text_field("title", basic()),
@@ -107,7 +113,11 @@ impl Extras {
     /// Gives what the rows of a piece add, and to which parts.
     pub fn of(rows: &Rows) -> Vec<(PartNumber, Extras)> {
         let mut extras = Vec::new();
-        let alias = |text: &str, piece| Extras { aliases: vec![text.to_owned()], lengths: vec![], pieces: vec![piece] };
+        let alias = |text: &str, piece| Extras {
+            aliases: vec![text.to_owned()],
+            lengths: vec![],
+            pieces: vec![piece],
+        };
         for row in &rows.equivalents {
             extras.push((row.part.clone(), alias(row.other.as_str(), row.at.file)));
             if row.part != row.other {
@@ -119,7 +129,10 @@ impl Extras {
         }
         for row in &rows.dimensions {
             let lengths = thousandths(&row.size).into_iter().collect();
-            extras.push((row.part.clone(), Extras { aliases: vec![], lengths, pieces: vec![row.at.file] }));
+            extras.push((
+                row.part.clone(),
+                Extras { aliases: vec![], lengths, pieces: vec![row.at.file] },
+            ));
         }
         extras
     }
@@ -225,7 +238,8 @@ impl Words {
     /// Makes an empty index of words that is forgotten with the process.
     pub fn in_memory() -> Result<Self, Trouble> {
         let (schema, fields) = Fields::schema();
-        let index = quietly(WHAT, || Index::builder().schema(schema).settings(settings()).create_in_ram())?;
+        let index =
+            quietly(WHAT, || Index::builder().schema(schema).settings(settings()).create_in_ram())?;
         Ok(Words { index, fields, searcher: OnceCell::new() })
     }
 
@@ -233,7 +247,9 @@ impl Words {
     pub fn create(folder: &Path) -> Result<Self, Trouble> {
         let (schema, fields) = Fields::schema();
         let checked = Checked::new(folder, Sums::default())?;
-        let index = quietly(WHAT, || Index::builder().schema(schema).settings(settings()).open_or_create(checked))?;
+        let index = quietly(WHAT, || {
+            Index::builder().schema(schema).settings(settings()).open_or_create(checked)
+        })?;
         Ok(Words { index, fields, searcher: OnceCell::new() })
     }
 
@@ -246,7 +262,9 @@ impl Words {
             tantivy::Result::Ok((index, meta))
         })?;
         if index.schema() != schema || meta.payload != Some(format!("{state:032x}")) {
-            return Err(Trouble::Unreadable("its words are in another state than its manifest".to_owned()));
+            return Err(Trouble::Unreadable(
+                "its words are in another state than its manifest".to_owned(),
+            ));
         }
         Ok(Words { index, fields, searcher: OnceCell::new() })
     }
@@ -265,7 +283,12 @@ impl Words {
     }
 
     /// Makes the document of a part.
-    pub fn document(fields: &Fields, part: &Part, extras: Option<&Extras>, pieces: &[u32]) -> TantivyDocument {
+    pub fn document(
+        fields: &Fields,
+        part: &Part,
+        extras: Option<&Extras>,
+        pieces: &[u32],
+    ) -> TantivyDocument {
         let mut document = TantivyDocument::new();
         let folded = part.part.folded();
         let nothing = Extras::default();
@@ -288,8 +311,9 @@ impl Words {
         document.add_text(fields.kind, kind);
         document.add_text(fields.status, part.status.map_or("available", |status| status.as_str()));
         let more = [&part.size, &part.material, &part.maker, &part.note];
-        let mut said =
-            Said::with_room(part.name.len() + kind.len() + more.iter().map(|text| text.len()).sum::<usize>());
+        let mut said = Said::with_room(
+            part.name.len() + kind.len() + more.iter().map(|text| text.len()).sum::<usize>(),
+        );
         let mut name = part.name.split(',');
         said.add(name.next().unwrap_or_default());
         document.add_text(fields.lead, &said.stems);
@@ -303,7 +327,8 @@ impl Words {
         document.add_text(fields.stem, &said.stems);
         document.add_text(fields.word, &said.words);
         let typed = lengths_of(&part.size);
-        let mut slotted: Vec<u64> = (0..MOST_SLOTS).zip(&*typed).map(|(slot, at)| in_slot(slot, *at)).collect();
+        let mut slotted: Vec<u64> =
+            (0..MOST_SLOTS).zip(&*typed).map(|(slot, at)| in_slot(slot, *at)).collect();
         // A measured length has no place in a size, so it stands behind those that have.
         let measured = extras.lengths.iter().filter(|length| !typed.contains(length));
         slotted.extend(measured.map(|length| in_slot(MOST_SLOTS, *length)));
@@ -345,7 +370,9 @@ impl Words {
                 let query = TermQuery::new(term, IndexRecordOption::Basic);
                 for address in searcher.search(&query, &DocSetCollector)? {
                     let document: TantivyDocument = searcher.doc(address)?;
-                    let number = document.get_first(self.fields.part).and_then(|part| part.as_str().map(str::to_owned));
+                    let number = document
+                        .get_first(self.fields.part)
+                        .and_then(|part| part.as_str().map(str::to_owned));
                     numbers.extend(number.and_then(|number| PartNumber::new(&number)));
                 }
             }

@@ -10,8 +10,10 @@ use std::collections::{BTreeMap, HashMap, HashSet};
 ///
 /// Where operations wait for each other in a circle, the earliest of those that need themselves is placed, with a gap.
 pub(crate) fn strip_order(bench: &Bench, operations: &[Key], gaps: &mut Gaps) -> Vec<Key> {
-    let first_at = |operation: &Key| bench.step(operation).rows.first().map_or(At::default(), |row| row.at);
-    let mut waiting: BTreeMap<At, Key> = operations.iter().map(|key| (first_at(key), key.clone())).collect();
+    let first_at =
+        |operation: &Key| bench.step(operation).rows.first().map_or(At::default(), |row| row.at);
+    let mut waiting: BTreeMap<At, Key> =
+        operations.iter().map(|key| (first_at(key), key.clone())).collect();
     let in_plan: HashSet<&Key> = operations.iter().collect();
     let needs: HashMap<Key, Vec<Key>> = operations
         .iter()

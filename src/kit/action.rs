@@ -76,7 +76,12 @@ fn action_of(rule: WhenDisturbed) -> Action {
     }
 }
 
-fn part_rule(bench: &Bench, place: &Place, sitting: &Sitting, gaps: &mut Gaps) -> (WhenDisturbed, Reason) {
+fn part_rule(
+    bench: &Bench,
+    place: &Place,
+    sitting: &Sitting,
+    gaps: &mut Gaps,
+) -> (WhenDisturbed, Reason) {
     let lookup = bench.lookup;
     let subject = || Subject::Position(place.position.clone());
     let renew = |text: &str| (WhenDisturbed::Renew, Reason::rule(text, lookup.place(sitting.at)));
@@ -92,7 +97,10 @@ fn part_rule(bench: &Bench, place: &Place, sitting: &Sitting, gaps: &mut Gaps) -
         None => {
             let resolved = bench.resolve(number);
             raise_doubts(bench, &resolved, gaps);
-            let first = resolved.finals.first().and_then(|end| lookup.part(&end.part).map(|part| part.into_owned()));
+            let first = resolved
+                .finals
+                .first()
+                .and_then(|end| lookup.part(&end.part).map(|part| part.into_owned()));
             match first {
                 Some(part) => part,
                 None => {
@@ -107,7 +115,10 @@ fn part_rule(bench: &Bench, place: &Place, sitting: &Sitting, gaps: &mut Gaps) -
     let part_row = lookup.place(part.at);
     match part.single_use {
         Some(true) => {
-            return (WhenDisturbed::Renew, Reason::rule(format!("{} is marked single-use", part.part), part_row));
+            return (
+                WhenDisturbed::Renew,
+                Reason::rule(format!("{} is marked single-use", part.part), part_row),
+            );
         }
         Some(false) => {
             let text = format!("{} is marked as used again", part.part);
@@ -117,7 +128,8 @@ fn part_rule(bench: &Bench, place: &Place, sitting: &Sitting, gaps: &mut Gaps) -
     }
     let part_type = bench.part_type(&part);
     if let Some((part_type, rule)) = part_type.as_ref().and_then(|t| Some((t, t.when_disturbed?))) {
-        let why = if part_type.why.is_empty() { String::new() } else { format!(": {}", part_type.why) };
+        let why =
+            if part_type.why.is_empty() { String::new() } else { format!(": {}", part_type.why) };
         let verb = match rule {
             WhenDisturbed::Renew => "is renewed whenever it is disturbed",
             WhenDisturbed::Inspect => "is inspected when it is disturbed",

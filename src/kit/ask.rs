@@ -194,9 +194,15 @@ impl fmt::Display for Refusal {
             }
             Refusal::NothingAsked { jobs } => {
                 f.write_str("name a job, or positions to renew with --renew")?;
-                if jobs.is_empty() { Ok(()) } else { write!(f, "; the jobs are: {}", jobs.join(", ")) }
+                if jobs.is_empty() {
+                    Ok(())
+                } else {
+                    write!(f, "; the jobs are: {}", jobs.join(", "))
+                }
             }
-            Refusal::NotReusable { position, why } => write!(f, "{position} cannot be reused here: {why}"),
+            Refusal::NotReusable { position, why } => {
+                write!(f, "{position} cannot be reused here: {why}")
+            }
         }
     }
 }

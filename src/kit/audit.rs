@@ -10,8 +10,8 @@ use super::ask::Ask;
 use super::gap::GapKind;
 use super::reason::{Cause, Origin, Reason};
 use crate::catalog::{
-    Applies, Change, Fitted, JobLine, LogEntry, Lookup, Machine, Need, Operation, Position, Retrofit, Scoped, Verdict,
-    WhenDisturbed,
+    Applies, Change, Fitted, JobLine, LogEntry, Lookup, Machine, Need, Operation, Position,
+    Retrofit, Scoped, Verdict, WhenDisturbed,
 };
 use crate::measure::{Key, PartNumber, Quantity};
 use rust_decimal::Decimal;
@@ -31,7 +31,11 @@ pub struct Finding {
 
 impl fmt::Display for Finding {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: the audit expects {}; the kit has {}", self.subject, self.called_for, self.found)
+        write!(
+            f,
+            "{}: the audit expects {}; the kit has {}",
+            self.subject, self.called_for, self.found
+        )
     }
 }
 
@@ -71,12 +75,17 @@ struct Audit<'a> {
 
 impl Audit<'_> {
     fn find(&mut self, subject: &str, called_for: impl Into<String>, found: impl Into<String>) {
-        self.findings.push(Finding { subject: subject.to_owned(), called_for: called_for.into(), found: found.into() });
+        self.findings.push(Finding {
+            subject: subject.to_owned(),
+            called_for: called_for.into(),
+            found: found.into(),
+        });
     }
 
     /// The first row that surely applies, else the first that may.
     fn speaks<R: Scoped + Clone>(&self, rows: &[R]) -> Option<R> {
-        let of = |wanted| rows.iter().find(|row| row.scope().applies(&self.machine) == wanted).cloned();
+        let of =
+            |wanted| rows.iter().find(|row| row.scope().applies(&self.machine) == wanted).cloned();
         of(Applies::Yes).or_else(|| of(Applies::Unsure))
     }
 
@@ -91,10 +100,14 @@ impl Audit<'_> {
 
     /// What sits at a position: each part, a blank one as `None`; empty where nothing does.
     fn sitting(&self, position: &Key) -> Vec<Option<PartNumber>> {
-        let entries =
-            || self.log.iter().filter(|entry| entry.position.as_ref() == Some(position) && entry.part != Fitted::Blank);
+        let entries = || {
+            self.log.iter().filter(|entry| {
+                entry.position.as_ref() == Some(position) && entry.part != Fitted::Blank
+            })
+        };
         if let Some(latest) = entries().map(|entry| &entry.date).max() {
-            let last: Vec<&Fitted> = entries().filter(|entry| entry.date == *latest).map(|entry| &entry.part).collect();
+            let last: Vec<&Fitted> =
+                entries().filter(|entry| entry.date == *latest).map(|entry| &entry.part).collect();
             if last.contains(&&Fitted::Nothing) {
                 return Vec::new();
             }
@@ -115,13 +128,22 @@ impl Audit<'_> {
     }
 
     fn has_gap(&self, kind: GapKind, subject: &str) -> bool {
-        self.kit.gaps.iter().any(|gap| gap.kind == kind && Key::new(&gap.subject) == Key::new(subject))
+        self.kit
+            .gaps
+            .iter()
+            .any(|gap| gap.kind == kind && Key::new(&gap.subject) == Key::new(subject))
     }
 
     /// An operation that is called for is in the plan, or a gap says why not.
     fn wants_operation(&mut self, operation: &Key, by: &str) {
-        if self.place_of(operation).is_none() && !self.has_gap(GapKind::OperationUnknown, operation.as_str()) {
-            self.find(operation.as_str(), format!("the operation, for {by}"), "neither it nor a gap");
+        if self.place_of(operation).is_none()
+            && !self.has_gap(GapKind::OperationUnknown, operation.as_str())
+        {
+            self.find(
+                operation.as_str(),
+                format!("the operation, for {by}"),
+                "neither it nor a gap",
+            );
         }
     }
 
@@ -138,7 +160,8 @@ impl Audit<'_> {
                 let for_others = !rows.is_empty() && self.speaks(&rows).is_none();
                 match self.place_of(need) {
                     Some(place) if place < index => {}
-                    Some(_) if self.kit.gaps.iter().any(|gap| gap.kind == GapKind::OperationCycle) => {}
+                    Some(_)
+                        if self.kit.gaps.iter().any(|gap| gap.kind == GapKind::OperationCycle) => {}
                     Some(_) => self.find(need.as_str(), format!("it before {key}"), "it behind"),
                     None if for_others => {}
                     None => self.wants_operation(need, key.as_str()),
@@ -146,7 +169,11 @@ impl Audit<'_> {
             }
             for joint in &row.opens {
                 if !self.kit.joints.iter().any(|opened| Key::new(opened) == *joint) {
-                    self.find(joint.as_str(), format!("the joint among those opened, by {key}"), "it is missing");
+                    self.find(
+                        joint.as_str(),
+                        format!("the joint among those opened, by {key}"),
+                        "it is missing",
+                    );
                 }
             }
         }
@@ -158,17 +185,29 @@ impl Audit<'_> {
         for joint in &self.kit.joints {
             let key = Key::new(joint);
             let in_joint = self.lookup.positions_in_joint(&key).into_owned();
-            let holds = |position: &Key| self.position_row(position).is_some_and(|row| row.joint.contains(&key));
-            touched.extend(in_joint.into_iter().filter(holds).map(|position| (position, format!("the joint {joint}"))));
+            let holds = |position: &Key| {
+                self.position_row(position).is_some_and(|row| row.joint.contains(&key))
+            };
+            touched.extend(
+                in_joint
+                    .into_iter()
+                    .filter(holds)
+                    .map(|position| (position, format!("the joint {joint}"))),
+            );
         }
         for planned in &self.kit.operations {
             let row = self.operation_row(&Key::new(&planned.operation));
             let removes = row.map(|row| row.removes).unwrap_or_default();
-            touched.extend(removes.into_iter().map(|position| (position, planned.operation.clone())));
+            touched
+                .extend(removes.into_iter().map(|position| (position, planned.operation.clone())));
         }
         for (position, by) in touched {
             if !self.sitting(&position).is_empty() && self.planned(&position).is_none() {
-                self.find(position.as_str(), format!("it accounted for, disturbed by {by}"), "no word of it");
+                self.find(
+                    position.as_str(),
+                    format!("it accounted for, disturbed by {by}"),
+                    "no word of it",
+                );
             }
         }
     }
@@ -183,11 +222,17 @@ impl Audit<'_> {
             if let Some(operation) = self.position_row(&key).and_then(|row| row.reached_by) {
                 self.wants_operation(&operation, &planned.position);
             }
-            let sum = |amounts: &mut dyn Iterator<Item = Decimal>| amounts.fold(Decimal::ZERO, Decimal::saturating_add);
+            let sum = |amounts: &mut dyn Iterator<Item = Decimal>| {
+                amounts.fold(Decimal::ZERO, Decimal::saturating_add)
+            };
             let covered = sum(&mut planned.covered.iter().map(|cover| cover.quantity));
             let spared = sum(&mut planned.parts.iter().map(|part| part.quantity - part.to_order));
             if !alike(covered, spared) {
-                self.find(&planned.position, format!("{spared} covered"), format!("{covered} covered"));
+                self.find(
+                    &planned.position,
+                    format!("{spared} covered"),
+                    format!("{covered} covered"),
+                );
             }
             for part in planned.parts.iter().filter(|part| !part.to_order.is_zero()) {
                 let listed = self.kit.lines.iter().any(|line| {
@@ -218,7 +263,11 @@ impl Audit<'_> {
                 None => continue,
             };
             if action != planned.action {
-                self.find(&planned.position, format!("{action}, as its rule says"), planned.action.to_string());
+                self.find(
+                    &planned.position,
+                    format!("{action}, as its rule says"),
+                    planned.action.to_string(),
+                );
             }
         }
         for position in &self.kit.reused {
@@ -256,8 +305,10 @@ impl Audit<'_> {
             let mut single = Decimal::ZERO;
             let mut shared = Decimal::ZERO;
             for planned in &self.kit.positions {
-                let parts =
-                    planned.parts.iter().filter(|part| same_number(&part.part, &line.part) && part.unit == line.unit);
+                let parts = planned
+                    .parts
+                    .iter()
+                    .filter(|part| same_number(&part.part, &line.part) && part.unit == line.unit);
                 for part in parts {
                     if part.set {
                         shared = shared.max(part.to_order);
@@ -268,25 +319,43 @@ impl Audit<'_> {
             }
             let wanted = single.saturating_add(shared);
             let mut causes = line.because.iter().filter(|reason| reason.from != Origin::Rule);
-            let only_positions = causes.all(|reason| matches!(reason.from, Origin::Plan(Cause::Position(_))));
+            let only_positions =
+                causes.all(|reason| matches!(reason.from, Origin::Plan(Cause::Position(_))));
             let as_wanted = alike(line.quantity, wanted);
             if !as_wanted && (line.quantity < wanted || only_positions) {
-                self.find(&line.part, format!("{wanted} {} for its positions", line.unit), line.quantity.to_string());
+                self.find(
+                    &line.part,
+                    format!("{wanted} {} for its positions", line.unit),
+                    line.quantity.to_string(),
+                );
             }
             if let Some(extra) = self.used_and_bought(line)
                 && !alike(line.quantity, wanted.saturating_add(extra))
             {
                 let all = wanted.saturating_add(extra);
-                self.find(&line.part, format!("{all} {} in all", line.unit), line.quantity.to_string());
+                self.find(
+                    &line.part,
+                    format!("{all} {} in all", line.unit),
+                    line.quantity.to_string(),
+                );
             }
             for position in &line.positions {
-                let wants = self.kit.positions.iter().filter(|planned| planned.position == *position).any(|planned| {
-                    planned.parts.iter().any(|part| {
-                        same_number(&part.part, &line.part) && part.unit == line.unit && !part.to_order.is_zero()
-                    })
-                });
+                let wants =
+                    self.kit.positions.iter().filter(|planned| planned.position == *position).any(
+                        |planned| {
+                            planned.parts.iter().any(|part| {
+                                same_number(&part.part, &line.part)
+                                    && part.unit == line.unit
+                                    && !part.to_order.is_zero()
+                            })
+                        },
+                    );
                 if !wants {
-                    self.find(position, format!("it to want {}, which is ordered for it", line.part), "it does not");
+                    self.find(
+                        position,
+                        format!("it to want {}, which is ordered for it", line.part),
+                        "it does not",
+                    );
                 }
             }
             if line.quantity.is_zero() && !line.as_needed {
@@ -294,11 +363,18 @@ impl Audit<'_> {
             }
         }
         for planned in &self.kit.operations {
-            let uses = self.operation_row(&Key::new(&planned.operation)).map(|row| row.uses).unwrap_or_default();
+            let uses = self
+                .operation_row(&Key::new(&planned.operation))
+                .map(|row| row.uses)
+                .unwrap_or_default();
             for used in uses {
                 let listed = self.kit.lines.iter().any(|line| names(line, &used.part));
                 if !listed {
-                    self.find(used.part.as_str(), format!("it on a line, for {}", planned.operation), "no such line");
+                    self.find(
+                        used.part.as_str(),
+                        format!("it on a line, for {}", planned.operation),
+                        "no such line",
+                    );
                 }
             }
         }
@@ -316,11 +392,21 @@ impl Audit<'_> {
             let counted = unit.and_then(|unit| quantity.to(unit)).unwrap_or(quantity);
             (counted.unit == line.unit).then_some(counted.amount)
         };
-        let used = self.kit.operations.iter().filter_map(|planned| self.operation_row(&Key::new(&planned.operation)));
-        let used = used.flat_map(|row| row.uses).filter(|used| used.part == part).filter_map(|used| used.quantity);
-        let lines = self.kit.jobs.iter().flat_map(|job| self.lookup.job_lines(&Key::new(job)).into_owned());
+        let used = self
+            .kit
+            .operations
+            .iter()
+            .filter_map(|planned| self.operation_row(&Key::new(&planned.operation)));
+        let used = used
+            .flat_map(|row| row.uses)
+            .filter(|used| used.part == part)
+            .filter_map(|used| used.quantity);
+        let lines =
+            self.kit.jobs.iter().flat_map(|job| self.lookup.job_lines(&Key::new(job)).into_owned());
         let bought = lines
-            .filter(|row| self.holds(row) && row.position.is_none() && row.part.part() == Some(&part))
+            .filter(|row| {
+                self.holds(row) && row.position.is_none() && row.part.part() == Some(&part)
+            })
             .map(|row| row.quantity.unwrap_or(Quantity::ONE));
         Some(used.chain(bought).filter_map(here).fold(Decimal::ZERO, Decimal::saturating_add))
     }
@@ -331,7 +417,8 @@ impl Audit<'_> {
         for planned in self.kit.positions.iter().filter(|planned| planned.action == Action::Renew) {
             let position = Key::new(&planned.position);
             for part in &planned.parts {
-                let chain: Vec<PartNumber> = part.chain.iter().filter_map(|link| PartNumber::new(link)).collect();
+                let chain: Vec<PartNumber> =
+                    part.chain.iter().filter_map(|link| PartNumber::new(link)).collect();
                 if chain.first().is_some_and(|start| self.is_target(&position, start)) {
                     self.retrofit(&position, &chain[..1], &mut wanted);
                 }
@@ -351,13 +438,18 @@ impl Audit<'_> {
     /// The part was named for the position, rather than found there.
     fn is_target(&self, position: &Key, part: &PartNumber) -> bool {
         let instead = self.ask.instead.iter().any(|instead| {
-            instead.position == *position && matches!(&instead.change, Change::Fit { part: named, .. } if named == part)
+            instead.position == *position
+                && matches!(&instead.change, Change::Fit { part: named, .. } if named == part)
         });
-        let lines = || self.kit.jobs.iter().flat_map(|job| self.lookup.job_lines(&Key::new(job)).into_owned());
+        let lines = || {
+            self.kit.jobs.iter().flat_map(|job| self.lookup.job_lines(&Key::new(job)).into_owned())
+        };
         let replaced = self.ask.instead.iter().any(|instead| instead.position == *position);
         let own = || {
             lines().any(|line| {
-                line.position.as_ref() == Some(position) && line.part.part() == Some(part) && self.holds(&line)
+                line.position.as_ref() == Some(position)
+                    && line.part.part() == Some(part)
+                    && self.holds(&line)
             })
         };
         instead || !replaced && own() || !self.sitting(position).contains(&Some(part.clone()))
@@ -371,7 +463,8 @@ impl Audit<'_> {
         let applies = |row: &Retrofit| row.scope.applies(&self.machine);
         let exact = rows.iter().any(|row| row.part == *part && applies(row) != Applies::No);
         let speaking = |row: &Retrofit| {
-            applies(row) == Applies::Yes && if exact { row.part == *part } else { chain.contains(&row.part) }
+            applies(row) == Applies::Yes
+                && if exact { row.part == *part } else { chain.contains(&row.part) }
         };
         let refused = |row: &Retrofit| {
             row.verdict == Verdict::No
@@ -402,10 +495,13 @@ impl Audit<'_> {
     fn supersession(&self, old: &str, new: &str, wanted: &mut Vec<(Need, String)>) {
         let (Some(old), Some(new)) = (PartNumber::new(old), PartNumber::new(new)) else { return };
         let rows = self.lookup.supersessions_of(&old);
-        let mut rows = rows.iter().filter(|row| row.new == new && row.scope.applies(&self.machine) == Applies::Yes);
+        let mut rows = rows
+            .iter()
+            .filter(|row| row.new == new && row.scope.applies(&self.machine) == Applies::Yes);
         // Where several rows lead the same way, which of them was followed is the solver's to say.
         if let (Some(row), None) = (rows.next(), rows.next()) {
-            wanted.extend(row.needs.iter().map(|need| (need.clone(), format!("{old} became {new}"))));
+            wanted
+                .extend(row.needs.iter().map(|need| (need.clone(), format!("{old} became {new}"))));
         }
     }
 
@@ -417,14 +513,15 @@ impl Audit<'_> {
         let action = self.planned(position).map(|planned| planned.action);
         let kept = match &need.change {
             Change::Renew => action == Some(Action::Renew),
-            Change::LeaveEmpty => action == Some(Action::LeaveOut) || self.sitting(position).is_empty(),
+            Change::LeaveEmpty => {
+                action == Some(Action::LeaveOut) || self.sitting(position).is_empty()
+            }
             Change::Fit { part, .. } => {
                 let there = self.sitting(position).into_iter().flatten();
                 let chained = |planned: &PlannedPosition| {
-                    planned
-                        .parts
-                        .iter()
-                        .any(|p| p.chain.iter().any(|link| PartNumber::new(link).as_ref() == Some(part)))
+                    planned.parts.iter().any(|p| {
+                        p.chain.iter().any(|link| PartNumber::new(link).as_ref() == Some(part))
+                    })
                 };
                 // An alike part that was there first stays, and a part that sits there already is not renewed for it.
                 action == Some(Action::Renew) && self.planned(position).is_some_and(chained)
@@ -481,11 +578,19 @@ impl Audit<'_> {
                     (Some(position), _) => {
                         let action = self.planned(position).map(|planned| planned.action);
                         if !matches!(action, Some(Action::Renew | Action::LeaveOut)) {
-                            self.find(position.as_str(), format!("it changed, for {job}"), "it is not");
+                            self.find(
+                                position.as_str(),
+                                format!("it changed, for {job}"),
+                                "it is not",
+                            );
                         }
                     }
                     (None, Some(part)) if !self.kit.lines.iter().any(|line| names(line, part)) => {
-                        self.find(part.as_str(), format!("the set on a line, for {job}"), "no such line");
+                        self.find(
+                            part.as_str(),
+                            format!("the set on a line, for {job}"),
+                            "no such line",
+                        );
                     }
                     _ => {}
                 }
@@ -556,5 +661,8 @@ fn same_number(a: &str, b: &str) -> bool {
 
 /// The line is for this part, or for what it became.
 fn names(line: &Line, part: &PartNumber) -> bool {
-    line.replaces.iter().chain([&line.part]).any(|number| PartNumber::new(number).as_ref() == Some(part))
+    line.replaces
+        .iter()
+        .chain([&line.part])
+        .any(|number| PartNumber::new(number).as_ref() == Some(part))
 }

@@ -1,8 +1,8 @@
 //! What is known of one machine: what sits where, what was done, and which rows speak for it.
 
 use crate::catalog::{
-    Applies, At, Fitted, LogEntry, Lookup, Machine, Operation, Part, PartType, PlaceQuantity, Position, Scoped,
-    rows_for,
+    Applies, At, Fitted, LogEntry, Lookup, Machine, Operation, Part, PartType, PlaceQuantity,
+    Position, Scoped, rows_for,
 };
 use crate::measure::{Key, LogDate, PartNumber, Quantity};
 use std::cell::{OnceCell, RefCell};
@@ -112,9 +112,13 @@ impl<'a> Bench<'a> {
             if let Some(operation) = &entry.operation {
                 done.insert(operation.clone());
             }
-            let (Some(position), false) = (&entry.position, entry.part == Fitted::Blank) else { continue };
+            let (Some(position), false) = (&entry.position, entry.part == Fitted::Blank) else {
+                continue;
+            };
             let latest = log.entry(position.clone()).or_default();
-            let date = |entries: &[LogEntry]| entries.first().map_or_else(LogDate::default, |entry| entry.date.clone());
+            let date = |entries: &[LogEntry]| {
+                entries.first().map_or_else(LogDate::default, |entry| entry.date.clone())
+            };
             if latest.is_empty() || entry.date > date(latest) {
                 *latest = vec![entry.clone()];
             } else if entry.date == date(latest) {
@@ -145,7 +149,9 @@ impl<'a> Bench<'a> {
             None => Current {
                 parts: speaking.first().map_or_else(Vec::new, |row| match &row.part {
                     Fitted::Nothing => Vec::new(),
-                    part => vec![Sitting { part: part.part().cloned(), quantity: None, at: row.at }],
+                    part => {
+                        vec![Sitting { part: part.part().cloned(), quantity: None, at: row.at }]
+                    }
                 }),
                 logged: false,
                 sure: applies == Applies::Yes,
@@ -173,7 +179,9 @@ impl<'a> Bench<'a> {
     /// Says what must be filled in so that rows which may apply or not can be judged.
     pub fn missing<R: Scoped>(&self, rows: &[R]) -> String {
         let machine = &self.machine;
-        let unsure = || rows.iter().map(Scoped::scope).filter(|scope| scope.applies(machine) == Applies::Unsure);
+        let unsure = || {
+            rows.iter().map(Scoped::scope).filter(|scope| scope.applies(machine) == Applies::Unsure)
+        };
         let mut cells = Vec::new();
         if machine.year.is_none() && unsure().any(|scope| scope.years.is_some()) {
             cells.push("year");
@@ -185,8 +193,10 @@ impl<'a> Bench<'a> {
             cells.push("traits");
         }
         if cells.is_empty() {
-            let mut limits: Vec<String> =
-                unsure().filter_map(|scope| scope.serials.as_ref()).map(|serials| format!("`{serials}`")).collect();
+            let mut limits: Vec<String> = unsure()
+                .filter_map(|scope| scope.serials.as_ref())
+                .map(|serials| format!("`{serials}`"))
+                .collect();
             limits.dedup();
             return format!(
                 "the serial {} has another prefix than the row's limits, {}, so they cannot be compared; correct the limits or the serial",
@@ -234,7 +244,11 @@ fn logged(entries: &[LogEntry]) -> Current {
     let parts = entries
         .iter()
         .filter(|_| !taken_out)
-        .map(|entry| Sitting { part: entry.part.part().cloned(), quantity: entry.quantity, at: entry.at })
+        .map(|entry| Sitting {
+            part: entry.part.part().cloned(),
+            quantity: entry.quantity,
+            at: entry.at,
+        })
         .collect();
     Current { parts, logged: true, sure: true }
 }

@@ -67,9 +67,16 @@ pub(crate) fn cover(
     own: &HashSet<Key>,
 ) -> Covered {
     let mut remainders = Vec::new();
-    for (i, outcome) in outcomes.iter().enumerate().filter(|(_, outcome)| outcome.action == Action::Renew) {
+    for (i, outcome) in
+        outcomes.iter().enumerate().filter(|(_, outcome)| outcome.action == Action::Renew)
+    {
         for (j, planned) in outcome.parts.iter().enumerate() {
-            remainders.push(Remainder { outcome: i, part: j, amount: planned.quantity, covered: Vec::new() });
+            remainders.push(Remainder {
+                outcome: i,
+                part: j,
+                amount: planned.quantity,
+                covered: Vec::new(),
+            });
         }
     }
     let mut cover = Cover {
@@ -136,7 +143,11 @@ enum Step {
 
 /// Unpacks so many of a part: each row of what it contains with how much that comes to, depth first, and whether
 /// that is all.
-fn contents(lookup: &dyn Lookup, part: &PartNumber, amount: Decimal) -> (Vec<(Contains, Quantity)>, bool) {
+fn contents(
+    lookup: &dyn Lookup,
+    part: &PartNumber,
+    amount: Decimal,
+) -> (Vec<(Contains, Quantity)>, bool) {
     let mut unpacked = Vec::new();
     if amount.is_zero() {
         return (unpacked, true);
@@ -189,15 +200,22 @@ impl Cover<'_> {
     fn note_arrival(&mut self, row: &Contains, given: Quantity, from: Option<usize>) {
         let Some(position) = &row.position else { return };
         let at = |outcome: &&Outcome| outcome.place.position == *position;
-        if self.outcomes.iter().find(at).is_some_and(|o| matches!(o.action, Action::Renew | Action::LeaveOut)) {
+        if self
+            .outcomes
+            .iter()
+            .find(at)
+            .is_some_and(|o| matches!(o.action, Action::Renew | Action::LeaveOut))
+        {
             return;
         }
-        let goes_in = |outcome: &Outcome| outcome.parts.iter().any(|planned| planned.end.part == row.part);
+        let goes_in =
+            |outcome: &Outcome| outcome.parts.iter().any(|planned| planned.end.part == row.part);
         if from.is_none() && !self.outcomes.iter().any(goes_in) {
             return;
         }
-        let same =
-            |known: &&mut Arrival| known.position == *position && known.part == row.contained && known.by == row.part;
+        let same = |known: &&mut Arrival| {
+            known.position == *position && known.part == row.contained && known.by == row.part
+        };
         match self.arrivals.iter_mut().find(same) {
             Some(known) => {
                 let more = given.to(known.quantity.unit).unwrap_or(given);
@@ -249,7 +267,11 @@ impl Cover<'_> {
             }
             let rest = Quantity::new(here.amount - taken, here.unit);
             let rest = rest.to(left.unit).unwrap_or(Quantity::new(Decimal::ZERO, left.unit));
-            add(&mut self.counted, (row.part.clone(), row.contained.clone()), left.amount - rest.amount);
+            add(
+                &mut self.counted,
+                (row.part.clone(), row.contained.clone()),
+                left.amount - rest.amount,
+            );
             left = rest;
         }
     }
@@ -286,7 +308,12 @@ impl Cover<'_> {
             .iter()
             .map(|(pair, counted)| {
                 let arriving = arriving.get(pair).copied().unwrap_or_default();
-                Shortfall { by: pair.0.clone(), contained: pair.1.clone(), counted: *counted, arriving }
+                Shortfall {
+                    by: pair.0.clone(),
+                    contained: pair.1.clone(),
+                    counted: *counted,
+                    arriving,
+                }
             })
             .filter(|shortfall| shortfall.arriving < shortfall.counted)
             .collect();

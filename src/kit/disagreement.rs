@@ -8,14 +8,27 @@ use crate::measure::{Key, Quantity};
 
 /// Says where rows that apply, or may apply, differ from the one that was used.
 pub(crate) fn judge(bench: &Bench, outcomes: &[Outcome], operations: &[Key], gaps: &mut Gaps) {
-    for place in outcomes.iter().map(|outcome| &outcome.place).filter(|place| !place.current.logged) {
-        let rows = Judged { bench, rows: &place.rows, applies: place.applies, speaking: &place.speaking };
-        rows.judge(Subject::Position(place.position.clone()), positions_differ, "part or quantity", gaps);
+    for place in outcomes.iter().map(|outcome| &outcome.place).filter(|place| !place.current.logged)
+    {
+        let rows =
+            Judged { bench, rows: &place.rows, applies: place.applies, speaking: &place.speaking };
+        rows.judge(
+            Subject::Position(place.position.clone()),
+            positions_differ,
+            "part or quantity",
+            gaps,
+        );
     }
     for operation in operations {
         let step = bench.step(operation);
-        let rows = Judged { bench, rows: &step.rows, applies: step.applies, speaking: &step.speaking };
-        rows.judge(Subject::Operation(operation.clone()), operations_differ, "needs, opens, removes or uses", gaps);
+        let rows =
+            Judged { bench, rows: &step.rows, applies: step.applies, speaking: &step.speaking };
+        rows.judge(
+            Subject::Operation(operation.clone()),
+            operations_differ,
+            "needs, opens, removes or uses",
+            gaps,
+        );
     }
 }
 
@@ -70,7 +83,11 @@ impl<R: Scoped + Row> Judged<'_, R> {
         if let Some(other) = self.rows.iter().filter(unsure).find(|row| differ(first, row)) {
             let missing = self.bench.missing(std::slice::from_ref(other));
             gaps.raise(GapKind::NotSettled, subject, || {
-                format!("{} was used, but {} may apply too and differs in {cells}; {missing}", at(first), at(other))
+                format!(
+                    "{} was used, but {} may apply too and differs in {cells}; {missing}",
+                    at(first),
+                    at(other)
+                )
             });
         }
     }

@@ -51,22 +51,30 @@ impl GapKind {
             GapKind::Choice => {
                 "Two replacements of one number are equally narrow and equally late. The first one was used."
             }
-            GapKind::SupersessionCycle => "Following what a number became leads back to a number already passed.",
+            GapKind::SupersessionCycle => {
+                "Following what a number became leads back to a number already passed."
+            }
             GapKind::Conflict => {
                 "One position is asked to hold two different parts, or to be both renewed and left empty. What was asked first stays."
             }
             GapKind::FitUnknown => {
                 "A job puts a part where neither the position, nor the log, nor a retrofit row says that it fits."
             }
-            GapKind::DoesNotFit => "A retrofit row says that the part does not go there on this machine.",
-            GapKind::Discontinued => "The part to be ordered is made no more, and no supersession leads on from it.",
+            GapKind::DoesNotFit => {
+                "A retrofit row says that the part does not go there on this machine."
+            }
+            GapKind::Discontinued => {
+                "The part to be ordered is made no more, and no supersession leads on from it."
+            }
         }
     }
 
     /// Says how to close the gap.
     pub fn mend(self) -> &'static str {
         match self {
-            GapKind::OperationUnknown => "Add a row to operations, or correct the name where it is needed.",
+            GapKind::OperationUnknown => {
+                "Add a row to operations, or correct the name where it is needed."
+            }
             GapKind::OperationCycle => "Take out the need that points backwards.",
             GapKind::JointUnsealed => {
                 "Look at the joint in the drawing. Add what seals it to positions, or give the joint a row in joints with yes under dry."
@@ -79,10 +87,14 @@ impl GapKind {
             GapKind::NotSettled => {
                 "Fill in the cell of the machine that the message names, or correct the row's limits."
             }
-            GapKind::Overlap => "Narrow one of the rows by model, years, serials or traits, or take it out.",
+            GapKind::Overlap => {
+                "Narrow one of the rows by model, years, serials or traits, or take it out."
+            }
             GapKind::Choice => "Fill in since, or narrow the row that should win.",
             GapKind::SupersessionCycle => "Take out the row that points backwards.",
-            GapKind::Conflict => "Decide which it is to be, and change the other job line or needs cell.",
+            GapKind::Conflict => {
+                "Decide which it is to be, and change the other job line or needs cell."
+            }
             GapKind::FitUnknown => {
                 "Find out, then add a row to retrofits with fits, fits-with or no. `kitwright fits` shows what is known so far."
             }

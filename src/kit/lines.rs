@@ -41,8 +41,10 @@ pub(crate) fn add_up(lookup: &dyn Lookup, sources: Vec<Source>) -> Vec<Line> {
         .into_iter()
         .filter_map(|key| groups.remove(&key).map(|group| (key, group)))
         .map(|((part, unit), group)| {
-            let singly = group.iter().filter(|source| !source.set).map(|source| source.quantity.amount);
-            let together = group.iter().filter(|source| source.set).map(|source| source.quantity.amount).max();
+            let singly =
+                group.iter().filter(|source| !source.set).map(|source| source.quantity.amount);
+            let together =
+                group.iter().filter(|source| source.set).map(|source| source.quantity.amount).max();
             let quantity = singly.fold(together.unwrap_or_default(), Decimal::saturating_add);
             let row = lookup.part(&part);
             let row = row.as_ref();

@@ -25,8 +25,8 @@ mod supersession;
 
 pub use action::Action;
 pub use answer::{
-    ArrivesFitted, Cautioned, Cover, IfWorn, Kit, Limit, Line, LineSource, PlannedOperation, PlannedPart,
-    PlannedPosition, Role,
+    ArrivesFitted, Cautioned, Cover, IfWorn, Kit, Limit, Line, LineSource, PlannedOperation,
+    PlannedPart, PlannedPosition, Role,
 };
 pub use ask::{Ask, Begun, Instead, Owed, Refusal, Unknown, Work};
 pub use audit::{Finding, audit};

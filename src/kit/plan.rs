@@ -3,7 +3,8 @@
 use super::access::strip_order;
 use super::action::Action;
 use super::answer::{
-    ArrivesFitted, Cautioned, Cover, IfWorn, Kit, Limit, Line, PlannedOperation, PlannedPart, PlannedPosition, Role,
+    ArrivesFitted, Cautioned, Cover, IfWorn, Kit, Limit, Line, PlannedOperation, PlannedPart,
+    PlannedPosition, Role,
 };
 use super::ask::{Ask, Refusal, Unknown};
 use super::bench::Bench;
@@ -31,7 +32,12 @@ pub fn work_out(ask: &Ask, lookup: &dyn Lookup) -> Result<Kit, Refusal> {
         let jobs = lookup.job_keys().iter().map(ToString::to_string).collect();
         return Err(Refusal::NothingAsked { jobs });
     }
-    for position in ask.renew.iter().chain(&ask.reuse).chain(ask.instead.iter().map(|instead| &instead.position)) {
+    for position in ask
+        .renew
+        .iter()
+        .chain(&ask.reuse)
+        .chain(ask.instead.iter().map(|instead| &instead.position))
+    {
         if bench.place(position).rows.is_empty() && !lookup.log_names(position) {
             return Err(Refusal::NoPosition(Unknown::new(position, &lookup.position_keys())));
         }
@@ -104,7 +110,9 @@ fn refuse_reuse(ask: &Ask, outcomes: &[Outcome], rounds: &Rounds) -> Result<(), 
             None => "nothing in this plan disturbs it",
             Some(outcome) if outcome.reused => continue,
             Some(_) if rounds.own.contains(position) => "the job itself, or --renew, changes it",
-            Some(_) if rounds.called.contains(position) => "another part of this kit needs it changed",
+            Some(_) if rounds.called.contains(position) => {
+                "another part of this kit needs it changed"
+            }
             Some(_) => "it is not renewed in this plan anyway",
         };
         return Err(Refusal::NotReusable { position: position.to_string(), why: why.to_owned() });
@@ -124,13 +132,15 @@ struct Finisher<'a> {
 impl Finisher<'_> {
     fn finish(mut self, insisted: Vec<String>) -> Kit {
         let lookup = self.bench.lookup;
-        let operations = strip_order(self.bench, &self.rounds.operations_in_plan(), &mut self.rounds.gaps);
+        let operations =
+            strip_order(self.bench, &self.rounds.operations_in_plan(), &mut self.rounds.gaps);
         let joints = self.opened_joints(&operations);
         for joint in &joints {
             self.judge_joint(joint);
         }
         let sets = self.sets();
-        let provided: Vec<_> = sets.iter().map(|source| (source.part.clone(), source.quantity)).collect();
+        let provided: Vec<_> =
+            sets.iter().map(|source| (source.part.clone(), source.quantity)).collect();
         let Covered { remainders, arrivals, shortfalls, beside, cut_short } =
             cover(lookup, &self.outcomes, &provided, &self.rounds.own);
         let mut lines = self.lines(sets, &remainders, &operations);
@@ -161,11 +171,20 @@ impl Finisher<'_> {
                 name: row.name.clone(),
                 minutes: row.minutes,
                 because: self.rounds.operation_reasons.remove(operation).unwrap_or_default(),
-                opens: row.opens.iter().map(|joint| lookup.spell_joint(joint).to_string()).collect(),
-                removes: row.removes.iter().map(|position| lookup.spell_position(position).to_string()).collect(),
+                opens: row
+                    .opens
+                    .iter()
+                    .map(|joint| lookup.spell_joint(joint).to_string())
+                    .collect(),
+                removes: row
+                    .removes
+                    .iter()
+                    .map(|position| lookup.spell_position(position).to_string())
+                    .collect(),
             });
         }
-        let caution_rows = cautions.iter().map(|key| (key, lookup.caution(key))).collect::<Vec<_>>();
+        let caution_rows =
+            cautions.iter().map(|key| (key, lookup.caution(key))).collect::<Vec<_>>();
         let caution_texts = caution_rows
             .iter()
             .map(|(key, row)| Cautioned {
@@ -178,7 +197,11 @@ impl Finisher<'_> {
         let known = &self.rounds.known_options;
         let mut known_options: Vec<String> = known.iter().map(ToString::to_string).collect();
         known_options.sort();
-        let instead = self.ask.instead.iter().map(|instead| lookup.spell_position(&instead.position).to_string());
+        let instead = self
+            .ask
+            .instead
+            .iter()
+            .map(|instead| lookup.spell_position(&instead.position).to_string());
         let instead = instead.collect();
         let unknown_options = self.ask.options.iter().filter(|option| !known.contains(option));
         let unknown_options = unknown_options.map(ToString::to_string).collect();
@@ -207,7 +230,13 @@ impl Finisher<'_> {
         Kit {
             machine: self.bench.machine.machine.to_string(),
             jobs: self.jobs.iter().map(|(job, _)| job.to_string()).collect(),
-            rest_of: self.ask.rest_of.iter().flat_map(|whole| &whole.jobs).map(ToString::to_string).collect(),
+            rest_of: self
+                .ask
+                .rest_of
+                .iter()
+                .flat_map(|whole| &whole.jobs)
+                .map(ToString::to_string)
+                .collect(),
             options: {
                 let mut options = Vec::new();
                 add_new(&mut options, &self.ask.options);
@@ -234,7 +263,10 @@ impl Finisher<'_> {
     }
 
     fn rows(&self, operations: &[Key]) -> Vec<Operation> {
-        operations.iter().filter_map(|operation| self.bench.step(operation).row().cloned()).collect()
+        operations
+            .iter()
+            .filter_map(|operation| self.bench.step(operation).row().cloned())
+            .collect()
     }
 
     fn opened_joints(&self, operations: &[Key]) -> Vec<Key> {
@@ -262,7 +294,8 @@ impl Finisher<'_> {
             let target = self.rounds.target(position).and_then(|target| target.part.as_ref());
             let current = place.current.parts.iter().filter_map(|sitting| sitting.part.as_ref());
             if current.chain(target).any(|part| bench.seals(part)) {
-                let empty = self.rounds.target(position).is_some_and(|target| target.part.is_none());
+                let empty =
+                    self.rounds.target(position).is_some_and(|target| target.part.is_none());
                 if !empty {
                     return;
                 }
@@ -326,12 +359,19 @@ impl Finisher<'_> {
         for end in resolved.finals {
             let row = lookup.part(&end.part);
             match &row {
-                None => self.rounds.gaps.raise(GapKind::PartUnknown, Subject::Part(end.part.clone()), || {
-                    "it is to be ordered, but is not in the table parts; add a row for it".to_owned()
-                }),
+                None => self.rounds.gaps.raise(
+                    GapKind::PartUnknown,
+                    Subject::Part(end.part.clone()),
+                    || {
+                        "it is to be ordered, but is not in the table parts; add a row for it"
+                            .to_owned()
+                    },
+                ),
                 Some(row) if row.status == Some(Status::Discontinued) => {
                     let subject = Subject::Part(end.part.clone());
-                    self.rounds.gaps.raise(GapKind::Discontinued, subject, || discontinued(row, lookup));
+                    self.rounds
+                        .gaps
+                        .raise(GapKind::Discontinued, subject, || discontinued(row, lookup));
                 }
                 Some(_) => {}
             }
@@ -358,7 +398,12 @@ impl Finisher<'_> {
         }
     }
 
-    fn lines(&mut self, sets: Vec<Source>, remainders: &[Remainder], operations: &[Key]) -> Vec<Line> {
+    fn lines(
+        &mut self,
+        sets: Vec<Source>,
+        remainders: &[Remainder],
+        operations: &[Key],
+    ) -> Vec<Line> {
         let mut sources = sets;
         for remainder in remainders.iter().filter(|remainder| !remainder.amount.amount.is_zero()) {
             let outcome = &self.outcomes[remainder.outcome];
@@ -437,10 +482,14 @@ impl Finisher<'_> {
                 .parts
                 .iter()
                 .map(|sitting| {
-                    sitting.part.as_ref().map_or_else(String::new, |part| lookup.spell_part(part).to_string())
+                    sitting
+                        .part
+                        .as_ref()
+                        .map_or_else(String::new, |part| lookup.spell_part(part).to_string())
                 })
                 .collect();
-            let mut because = self.rounds.position_reasons.remove(&place.position).unwrap_or_default();
+            let mut because =
+                self.rounds.position_reasons.remove(&place.position).unwrap_or_default();
             because.extend(outcome.rule.clone());
             let inspected = outcome.action == Action::Inspect;
             // A renewed part does not renew what it sits in.
@@ -460,7 +509,12 @@ impl Finisher<'_> {
                         part: lookup.spell_part(&planned.end.part).to_string(),
                         quantity: planned.quantity.amount,
                         unit: planned.quantity.unit,
-                        chain: planned.end.chain.iter().map(|link| lookup.spell_part(&link.part).to_string()).collect(),
+                        chain: planned
+                            .end
+                            .chain
+                            .iter()
+                            .map(|link| lookup.spell_part(&link.part).to_string())
+                            .collect(),
                         to_order: to_order.get(&(index, part)).copied().unwrap_or_default(),
                         set: planned.set,
                     })
@@ -487,7 +541,8 @@ impl Finisher<'_> {
             });
             for end in self.bench.resolve(part).finals {
                 let row = lookup.part(&end.part);
-                let amount = Quantity::new(quantity.amount.saturating_mul(end.factor), quantity.unit);
+                let amount =
+                    Quantity::new(quantity.amount.saturating_mul(end.factor), quantity.unit);
                 let amount = row.as_ref().and_then(|row| amount.to(row.unit?)).unwrap_or(amount);
                 ready.push(IfWorn {
                     part: lookup.spell_part(&end.part).to_string(),
@@ -510,7 +565,8 @@ impl Finisher<'_> {
                 let last = of_feature.max_by_key(|reading| reading.date.clone());
                 let interval = |size: Option<&Size>| size.and_then(|size| size.interval_mm().ok());
                 let wear = last.and_then(|reading| {
-                    let (least, most) = (interval(seat.least.as_deref()), interval(seat.most.as_deref()));
+                    let (least, most) =
+                        (interval(seat.least.as_deref()), interval(seat.most.as_deref()));
                     let reading = reading.value.interval_mm().ok()?;
                     Wear::judge(
                         reading,
@@ -524,7 +580,8 @@ impl Finisher<'_> {
                     size: seat.size.as_ref().map(ToString::to_string),
                     least: seat.least.as_ref().map(ToString::to_string),
                     most: seat.most.as_ref().map(ToString::to_string),
-                    last_reading: last.map(|reading| format!("{} on {}", reading.value, reading.date)),
+                    last_reading: last
+                        .map(|reading| format!("{} on {}", reading.value, reading.date)),
                     state: wear.map(|wear| wear.state),
                     left_mm: wear.map(|wear| wear.left),
                 }
@@ -576,24 +633,29 @@ fn is_open_at(gap: &Gap, line: &Line) -> bool {
         GapKind::OperationUnknown | GapKind::OperationCycle | GapKind::JointUnsealed => false,
         _ => {
             let numbers = std::iter::once(&line.part).chain(&line.replaces);
-            line.positions.contains(&gap.subject) || numbers.into_iter().any(|number| *number == gap.subject)
+            line.positions.contains(&gap.subject)
+                || numbers.into_iter().any(|number| *number == gap.subject)
         }
     }
 }
 
 /// A number that `parts` lacks has no one spelling, so its positions take that of its line.
 fn spell_as_ordered(positions: &mut [PlannedPosition], lines: &[Line]) {
-    let spelled: HashMap<PartNumber, &str> =
-        lines.iter().filter_map(|line| Some((PartNumber::new(&line.part)?, line.part.as_str()))).collect();
+    let spelled: HashMap<PartNumber, &str> = lines
+        .iter()
+        .filter_map(|line| Some((PartNumber::new(&line.part)?, line.part.as_str())))
+        .collect();
     for part in positions.iter_mut().flat_map(|position| &mut position.parts) {
-        if let Some(spelling) = PartNumber::new(&part.part).and_then(|number| spelled.get(&number)) {
+        if let Some(spelling) = PartNumber::new(&part.part).and_then(|number| spelled.get(&number))
+        {
             part.part = (*spelling).to_owned();
         }
     }
 }
 
 fn doubt(lookup: &dyn Lookup, shortfall: &Shortfall) -> String {
-    let (by, contained) = (lookup.spell_part(&shortfall.by), lookup.spell_part(&shortfall.contained));
+    let (by, contained) =
+        (lookup.spell_part(&shortfall.by), lookup.spell_part(&shortfall.contained));
     let missing = plain(shortfall.counted - shortfall.arriving);
     format!(
         "{} of {contained} were counted as arriving inside {by}, but only {} arrive with what is ordered: order {missing} more, or correct the rows of {by} in the table contains",
@@ -604,7 +666,8 @@ fn doubt(lookup: &dyn Lookup, shortfall: &Shortfall) -> String {
 
 /// The rows by which a number became the one that is ordered.
 fn became(end: &Final, lookup: &dyn Lookup) -> Vec<Reason> {
-    let steps = end.chain.windows(2).filter_map(|pair| Some((&pair[0].part, &pair[1].part, pair[1].by?)));
+    let steps =
+        end.chain.windows(2).filter_map(|pair| Some((&pair[0].part, &pair[1].part, pair[1].by?)));
     let said = steps.map(|(old, new, row)| {
         let (old, new) = (lookup.spell_part(old), lookup.spell_part(new));
         Reason::rule(format!("{old} became {new}"), lookup.place(row))
@@ -622,7 +685,11 @@ fn add_new(list: &mut Vec<Key>, more: &[Key]) {
 
 /// What a part is, in few words: its name, else its type, and its size.
 fn described(part: &Part) -> String {
-    let name = if part.name.is_empty() { part.part_type.as_ref().map_or("", Key::as_str) } else { &part.name };
+    let name = if part.name.is_empty() {
+        part.part_type.as_ref().map_or("", Key::as_str)
+    } else {
+        &part.name
+    };
     if part.size.is_empty() { name.to_owned() } else { format!("{name}, {}", part.size) }
 }
 

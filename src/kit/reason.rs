@@ -51,7 +51,11 @@ impl Reason {
 
 impl std::fmt::Display for Reason {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        if self.place.is_empty() { f.write_str(&self.text) } else { write!(f, "{} ({})", self.text, self.place) }
+        if self.place.is_empty() {
+            f.write_str(&self.text)
+        } else {
+            write!(f, "{} ({})", self.text, self.place)
+        }
     }
 }
 

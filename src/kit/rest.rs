@@ -42,25 +42,42 @@ pub fn left_out(machine: &Key, job: &Key, lookup: &dyn Lookup) -> Vec<LeftOut> {
             entry.position.as_ref() == Some(position)
                 && (entry.job.as_ref() == Some(job) || entry.part != Fitted::Blank)
         };
-        log.iter().enumerate().any(|(other, entry)| names(entry) && (&entry.date, other) > (&left.date, row))
+        log.iter()
+            .enumerate()
+            .any(|(other, entry)| names(entry) && (&entry.date, other) > (&left.date, row))
     };
     let left = order.into_iter().filter_map(|position| Some((position, *last.get(position)?)));
     left.filter(|(position, left)| !seen_to(position, *left))
-        .map(|(position, (_, left))| LeftOut { position: position.clone(), date: left.date.clone(), at: left.at })
+        .map(|(position, (_, left))| LeftOut {
+            position: position.clone(),
+            date: left.date.clone(),
+            at: left.at,
+        })
         .collect()
 }
 
 /// Lists the operations of a job's own lines that no row of the log names with it, where other rows tell which of its
 /// operations were carried out.
-fn operations_left(machine: &Key, job: &Key, lookup: &dyn Lookup, holds: impl Fn(&JobLine) -> bool) -> Vec<(Key, At)> {
+fn operations_left(
+    machine: &Key,
+    job: &Key,
+    lookup: &dyn Lookup,
+    holds: impl Fn(&JobLine) -> bool,
+) -> Vec<(Key, At)> {
     let log = lookup.log_of(machine);
-    let done =
-        || log.iter().filter(|entry| entry.job.as_ref() == Some(job)).filter_map(|entry| entry.operation.as_ref());
+    let done = || {
+        log.iter()
+            .filter(|entry| entry.job.as_ref() == Some(job))
+            .filter_map(|entry| entry.operation.as_ref())
+    };
     if done().next().is_none() {
         return Vec::new();
     }
     let lines = lookup.job_lines(job);
-    let named = lines.iter().filter(|line| holds(line)).filter_map(|line| Some((line.operation.clone()?, line.at)));
+    let named = lines
+        .iter()
+        .filter(|line| holds(line))
+        .filter_map(|line| Some((line.operation.clone()?, line.at)));
     named.filter(|(operation, _)| !done().any(|known| known == operation)).collect()
 }
 
@@ -71,7 +88,8 @@ fn begun(machine: &Key, job: &Key, lookup: &dyn Lookup) -> Option<Begun> {
     let log = lookup.log_of(machine);
     let of_job = || log.iter().filter(|entry| entry.job.as_ref() == Some(job));
     let left = left_out(machine, job, lookup);
-    let worked = || of_job().filter(|entry| entry.operation.is_some()).map(|entry| &entry.date).max();
+    let worked =
+        || of_job().filter(|entry| entry.operation.is_some()).map(|entry| &entry.date).max();
     let since = left.iter().map(|left| &left.date).min().or_else(worked)?;
     let telling = || of_job().filter(|entry| !entry.options.is_empty() && entry.date >= *since);
     let last = telling().map(|entry| &entry.date).max()?;
@@ -80,7 +98,11 @@ fn begun(machine: &Key, job: &Key, lookup: &dyn Lookup) -> Option<Begun> {
     let options: Vec<Key> = held.map(|option| option.name.clone()).collect();
     let asked = options_asked(job, lookup);
     let place = lookup.place(rows.first()?.at);
-    options.iter().all(|name| asked.contains(name)).then(|| Begun { job: job.clone(), options, place })
+    options.iter().all(|name| asked.contains(name)).then(|| Begun {
+        job: job.clone(),
+        options,
+        place,
+    })
 }
 
 /// Turns an ask for jobs that are half done into one for what is left of them: no job, but what it wants at the positions
@@ -107,11 +129,17 @@ pub fn rest_of(ask: &Ask, lookup: &dyn Lookup) -> Result<Option<Ask>, Refusal> {
         };
         for job in &ask.jobs {
             for LeftOut { position, at, .. } in left_out(machine, job, lookup) {
-                let (work, own) = rounds.wanted_at(&position).unwrap_or((Work::LookAt(position), false));
+                let (work, own) =
+                    rounds.wanted_at(&position).unwrap_or((Work::LookAt(position), false));
                 add(work, own, format!("it was left out of {job}"), at);
             }
             for (operation, at) in operations_left(machine, job, lookup, holds) {
-                add(Work::Operation(operation), true, format!("{job} includes it, and the log does not name it"), at);
+                add(
+                    Work::Operation(operation),
+                    true,
+                    format!("{job} includes it, and the log does not name it"),
+                    at,
+                );
             }
         }
         owed
@@ -120,7 +148,12 @@ pub fn rest_of(ask: &Ask, lookup: &dyn Lookup) -> Result<Option<Ask>, Refusal> {
         return Ok(None);
     }
     let is_owed = |position: &Key| owed.iter().any(|owed| owed.work.position() == Some(position));
-    let mut rest = Ask { jobs: Vec::new(), options: Vec::new(), rest_of: Some(Box::new(ask.clone())), ..ask.clone() };
+    let mut rest = Ask {
+        jobs: Vec::new(),
+        options: Vec::new(),
+        rest_of: Some(Box::new(ask.clone())),
+        ..ask.clone()
+    };
     rest.instead.retain(|instead| !is_owed(&instead.position));
     rest.renew.retain(|position| !is_owed(position));
     rest.owed = owed;
@@ -136,7 +169,8 @@ pub fn each_alone(ask: &Ask, lookup: &dyn Lookup) -> Vec<(Key, Ask)> {
     }
     let alone = |job: &Key| {
         let key = lookup.jobs(job).first().map_or_else(|| job.clone(), |row| row.job.clone());
-        let alone = Ask { jobs: vec![job.clone()], insist: true, reuse: Vec::new(), ..told.clone() };
+        let alone =
+            Ask { jobs: vec![job.clone()], insist: true, reuse: Vec::new(), ..told.clone() };
         let alone = if ask.rest_of.is_some() { rest_of(&alone, lookup).ok()?? } else { alone };
         Some((key, alone))
     };

@@ -10,8 +10,8 @@ use super::reason::{Cause, Origin, Reason, note};
 use super::retrofit;
 use super::supersession::raise_doubts;
 use crate::catalog::{
-    Applies, At, Change, Condition, Fitted, Job, JobLine, Lookup, Need, Part, PlaceQuantity, Position, Status,
-    options_asked, rows_for,
+    Applies, At, Change, Condition, Fitted, Job, JobLine, Lookup, Need, Part, PlaceQuantity,
+    Position, Status, options_asked, rows_for,
 };
 use crate::measure::{Key, PartNumber, Quantity};
 use crate::near::nearest;
@@ -110,9 +110,16 @@ impl<'a> Rounds<'a> {
         for (job, rows) in jobs {
             let (applies, speaking) = rows_for(rows, &bench.machine);
             if applies == Applies::Unsure {
-                let places = speaking.iter().map(|row| bench.lookup.place(row.at)).collect::<Vec<_>>().join(", ");
+                let places = speaking
+                    .iter()
+                    .map(|row| bench.lookup.place(row.at))
+                    .collect::<Vec<_>>()
+                    .join(", ");
                 rounds.gaps.raise(GapKind::NotSettled, Subject::Job(job.clone()), || {
-                    format!("the job may not be for this machine ({places}); {}", bench.missing(rows))
+                    format!(
+                        "the job may not be for this machine ({places}); {}",
+                        bench.missing(rows)
+                    )
                 });
             }
             let lines = bench.lookup.job_lines(job);
@@ -126,7 +133,9 @@ impl<'a> Rounds<'a> {
         for Instead { position, change } in &ask.instead {
             let reason = Reason::asked("your own choice (--instead)", "");
             match change {
-                Change::Fit { part, quantity } => rounds.add_target(position, Some(part), *quantity, true, reason),
+                Change::Fit { part, quantity } => {
+                    rounds.add_target(position, Some(part), *quantity, true, reason)
+                }
                 Change::LeaveEmpty => rounds.add_target(position, None, None, true, reason),
                 Change::Renew => rounds.add_forced(position, true, reason),
             };
@@ -146,11 +155,16 @@ impl<'a> Rounds<'a> {
     /// Where the log does not say with which options a job was begun, what is left of it is worked out with those that
     /// are named now; where it does, one that says otherwise counts for nothing.
     fn doubt_options(&mut self, whole: &Ask) {
-        let names = |options: Vec<&Key>| options.into_iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");
+        let names = |options: Vec<&Key>| {
+            options.into_iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
+        };
         for job in &whole.jobs {
             let asked = options_asked(job, self.bench.lookup);
-            let Some(Begun { options, place, .. }) = whole.begun.iter().find(|begun| begun.job == *job) else {
-                let open: Vec<&Key> = asked.iter().filter(|name| !whole.options.contains(name)).collect();
+            let Some(Begun { options, place, .. }) =
+                whole.begun.iter().find(|begun| begun.job == *job)
+            else {
+                let open: Vec<&Key> =
+                    asked.iter().filter(|name| !whole.options.contains(name)).collect();
                 if !open.is_empty() {
                     self.doubt(format!(
                         "the log does not say with which of its options {job} was begun; if it was with one of these, name it (--with): {}",
@@ -159,7 +173,8 @@ impl<'a> Rounds<'a> {
                 }
                 continue;
             };
-            let denied = whole.options.iter().filter(|name| asked.contains(name) && !options.contains(name));
+            let denied =
+                whole.options.iter().filter(|name| asked.contains(name) && !options.contains(name));
             let denied: Vec<&Key> = denied.collect();
             if !denied.is_empty() {
                 self.doubt(format!(
@@ -267,7 +282,10 @@ impl<'a> Rounds<'a> {
             self.sets.push(SetToBuy { part: part.clone(), quantity, reason });
         }
         if let Some(operation) = &line.operation {
-            self.add_operation(operation, Reason::asked(format!("the job {job} includes it"), &place));
+            self.add_operation(
+                operation,
+                Reason::asked(format!("the job {job} includes it"), &place),
+            );
         }
     }
 
@@ -308,7 +326,9 @@ impl<'a> Rounds<'a> {
     }
 
     fn add_way_in(&mut self, place: &Place) -> bool {
-        let Some((row, operation)) = place.row().and_then(|row| Some((row, row.reached_by.clone()?))) else {
+        let Some((row, operation)) =
+            place.row().and_then(|row| Some((row, row.reached_by.clone()?)))
+        else {
             return false;
         };
         self.add_operation(&operation, way_in(self.bench, place, row))
@@ -341,7 +361,9 @@ impl<'a> Rounds<'a> {
         own: bool,
         reason: Reason,
     ) -> bool {
-        if let Some(first) = self.target_of.get(position).and_then(|index| self.targets.get(*index)).cloned() {
+        if let Some(first) =
+            self.target_of.get(position).and_then(|index| self.targets.get(*index)).cloned()
+        {
             let alike = match (&first.part, part) {
                 (None, None) => true,
                 (Some(a), Some(b)) => self.bench.on_chain_of(a, b) || self.bench.on_chain_of(b, a),
@@ -354,7 +376,9 @@ impl<'a> Rounds<'a> {
                 self.doubt_quantity(position, first.quantity, quantity, &reason);
                 note(self.position_reasons.entry(position.clone()).or_default(), reason);
             } else {
-                let name = |part: Option<&PartNumber>| part.map_or("nothing".to_owned(), ToString::to_string);
+                let name = |part: Option<&PartNumber>| {
+                    part.map_or("nothing".to_owned(), ToString::to_string)
+                };
                 let (stays, other) = (name(first.part.as_ref()), name(part));
                 self.gaps.raise(GapKind::Conflict, Subject::Position(position.clone()), || {
                     format!("it is to hold {stays}, and then {other} ({reason}); {stays} stays in the plan: decide which, and change the other row")
@@ -372,7 +396,12 @@ impl<'a> Rounds<'a> {
             return false;
         }
         self.target_of.insert(position.clone(), self.targets.len());
-        self.targets.push(Target { position: position.clone(), part: part.cloned(), quantity, own });
+        self.targets.push(Target {
+            position: position.clone(),
+            part: part.cloned(),
+            quantity,
+            own,
+        });
         self.enter(position, own, reason);
         true
     }
@@ -408,8 +437,15 @@ impl<'a> Rounds<'a> {
             }
             Change::Fit { part, quantity } => {
                 self.called_parts.insert((position.clone(), part.clone()));
-                if !self.target_of.contains_key(position) && self.sits_there_already(position, part) {
-                    let there = self.bench.place(position).current.parts.first().and_then(|sitting| sitting.quantity);
+                if !self.target_of.contains_key(position) && self.sits_there_already(position, part)
+                {
+                    let there = self
+                        .bench
+                        .place(position)
+                        .current
+                        .parts
+                        .first()
+                        .and_then(|sitting| sitting.quantity);
                     self.doubt_quantity(position, there, *quantity, &reason);
                     return false;
                 }
@@ -419,7 +455,13 @@ impl<'a> Rounds<'a> {
     }
 
     /// Notes that fewer of a part are at a position, or planned for it, than something else wants there.
-    fn doubt_quantity(&mut self, position: &Key, has: Option<Quantity>, wanted: Option<Quantity>, reason: &Reason) {
+    fn doubt_quantity(
+        &mut self,
+        position: &Key,
+        has: Option<Quantity>,
+        wanted: Option<Quantity>,
+        reason: &Reason,
+    ) {
         let here = match self.bench.place(position).quantity() {
             PlaceQuantity::Amount(quantity) => quantity,
             PlaceQuantity::Set => Quantity::ONE,
@@ -460,8 +502,10 @@ impl<'a> Rounds<'a> {
             next += 1;
             let step = self.bench.step(&operation);
             let Some(row) = step.row() else {
-                let reason = self.operation_reasons.get(&operation).and_then(|reasons| reasons.first());
-                let why = reason.map_or(String::new(), |reason| format!(" (asked for by: {reason})"));
+                let reason =
+                    self.operation_reasons.get(&operation).and_then(|reasons| reasons.first());
+                let why =
+                    reason.map_or(String::new(), |reason| format!(" (asked for by: {reason})"));
                 let rows = step.rows.len();
                 self.gaps.raise(GapKind::OperationUnknown, Subject::Operation(operation.clone()), || {
                     if rows == 0 {
@@ -477,8 +521,11 @@ impl<'a> Rounds<'a> {
                 let needed = self.bench.step(need);
                 if needed.rows.is_empty() || needed.row().is_some() {
                     let text = format!("it must come before {operation}");
-                    let reason =
-                        Reason::from(Cause::Operation(operation.clone()), text, self.bench.lookup.place(row.at));
+                    let reason = Reason::from(
+                        Cause::Operation(operation.clone()),
+                        text,
+                        self.bench.lookup.place(row.at),
+                    );
                     self.add_operation(need, reason);
                 } else {
                     self.doubt_passed_over(need, &operation, &needed);
@@ -492,8 +539,10 @@ impl<'a> Rounds<'a> {
     fn doubt_passed_over(&mut self, need: &Key, before: &Key, step: &Step) {
         let bench = self.bench;
         for row in &step.rows {
-            let of_nobody = |condition: &&Condition| condition.holds && !bench.is_carried(&condition.name);
-            let strange: Vec<String> = row.scope.only.iter().filter(of_nobody).map(ToString::to_string).collect();
+            let of_nobody =
+                |condition: &&Condition| condition.holds && !bench.is_carried(&condition.name);
+            let strange: Vec<String> =
+                row.scope.only.iter().filter(of_nobody).map(ToString::to_string).collect();
             let mut rest = row.scope.clone();
             rest.only.retain(|condition| !of_nobody(&condition));
             if !strange.is_empty() && rest.applies(&bench.machine) != Applies::No {
@@ -509,7 +558,12 @@ impl<'a> Rounds<'a> {
 
     /// The operations that have a row for the machine, in the order in which they were named.
     pub fn operations_in_plan(&self) -> Vec<Key> {
-        self.operations.order.iter().filter(|operation| self.bench.step(operation).row().is_some()).cloned().collect()
+        self.operations
+            .order
+            .iter()
+            .filter(|operation| self.bench.step(operation).row().is_some())
+            .cloned()
+            .collect()
     }
 
     /// Everything disturbed: the targets in the order added, then the others by place.
@@ -523,7 +577,8 @@ impl<'a> Rounds<'a> {
             for joint in &row.opens {
                 for position in bench.lookup.positions_in_joint(joint).iter() {
                     let place = bench.place(position);
-                    let Some(position_row) = place.row().filter(|row| row.joint.contains(joint)) else {
+                    let Some(position_row) = place.row().filter(|row| row.joint.contains(joint))
+                    else {
                         self.doubt_joint(&place, joint);
                         continue;
                     };
@@ -547,7 +602,8 @@ impl<'a> Rounds<'a> {
                 }
                 if place.is_on_machine() {
                     let text = format!("{operation} takes it off");
-                    let reason = Reason::from(Cause::Operation(operation.clone()), text, row_place());
+                    let reason =
+                        Reason::from(Cause::Operation(operation.clone()), text, row_place());
                     note(self.position_reasons.entry(position.clone()).or_default(), reason);
                     others.insert(place.order(), place);
                 }
@@ -558,15 +614,20 @@ impl<'a> Rounds<'a> {
             others.insert(place.order(), place);
         }
         let targets = self.targets.iter().map(|target| bench.place(&target.position));
-        let others = others.into_values().filter(|place| !self.target_of.contains_key(&place.position));
+        let others =
+            others.into_values().filter(|place| !self.target_of.contains_key(&place.position));
         targets.chain(others).collect()
     }
 
     /// Notes a position that only a row which is not used puts into an opened joint.
     fn doubt_joint(&mut self, place: &Place, joint: &Key) {
         let machine = &self.bench.machine;
-        let may = |row: &&Position| row.joint.contains(joint) && row.scope.applies(machine) != Applies::No;
-        if let (true, Some(row), Some(used)) = (place.is_on_machine(), place.rows.iter().find(may), place.row()) {
+        let may = |row: &&Position| {
+            row.joint.contains(joint) && row.scope.applies(machine) != Applies::No
+        };
+        if let (true, Some(row), Some(used)) =
+            (place.is_on_machine(), place.rows.iter().find(may), place.row())
+        {
             let (other, used) = (self.bench.lookup.place(row.at), self.bench.lookup.place(used.at));
             self.doubt(format!(
                 "{}: {other} puts it into the opened joint {joint}, but {used} was used, which does not; narrow one of them",
@@ -611,11 +672,20 @@ impl<'a> Rounds<'a> {
         Outcome { place, action, reused, rule, parts }
     }
 
-    fn renew(&mut self, place: &Place, target: Option<&Target>, called: &mut Vec<Called>) -> Vec<Planned> {
+    fn renew(
+        &mut self,
+        place: &Place,
+        target: Option<&Target>,
+        called: &mut Vec<Called>,
+    ) -> Vec<Planned> {
         let bench = self.bench;
         let position = &place.position;
         let starts: Vec<Sitting> = match target {
-            Some(target) => vec![Sitting { part: target.part.clone(), quantity: target.quantity, at: At::default() }],
+            Some(target) => vec![Sitting {
+                part: target.part.clone(),
+                quantity: target.quantity,
+                at: At::default(),
+            }],
             None => place.current.parts.clone(),
         };
         if starts.is_empty() {
@@ -628,7 +698,9 @@ impl<'a> Rounds<'a> {
             let Some(part) = &start.part else {
                 let row = bench.lookup.place(start.at);
                 self.gaps.raise(GapKind::PartUnknown, Subject::Position(position.clone()), || {
-                    format!("nobody has looked up its part number yet; fill in the cell part ({row})")
+                    format!(
+                        "nobody has looked up its part number yet; fill in the cell part ({row})"
+                    )
                 });
                 continue;
             };
@@ -647,23 +719,38 @@ impl<'a> Rounds<'a> {
                 }
             }
             for chain_need in &resolved.needs {
-                let text = format!("{} at {position} needs {}", chain_need.new, spoken(&chain_need.need));
-                let reason = Reason::from(Cause::Position(position.clone()), text, bench.lookup.place(chain_need.at));
+                let text =
+                    format!("{} at {position} needs {}", chain_need.new, spoken(&chain_need.need));
+                let reason = Reason::from(
+                    Cause::Position(position.clone()),
+                    text,
+                    bench.lookup.place(chain_need.at),
+                );
                 called.push(Called::Need(chain_need.need.clone(), reason));
             }
             for end in resolved.finals {
                 let row = bench.lookup.part(&end.part);
                 match &row {
-                    None => self.gaps.raise(GapKind::PartUnknown, Subject::Position(position.clone()), || {
-                        format!("its part {} is not in the table parts; add a row for it", end.part)
-                    }),
+                    None => self.gaps.raise(
+                        GapKind::PartUnknown,
+                        Subject::Position(position.clone()),
+                        || {
+                            format!(
+                                "its part {} is not in the table parts; add a row for it",
+                                end.part
+                            )
+                        },
+                    ),
                     Some(row) if row.status == Some(Status::Discontinued) => {
                         let subject = Subject::Part(end.part.clone());
-                        self.gaps.raise(GapKind::Discontinued, subject, || discontinued(row, bench.lookup));
+                        self.gaps.raise(GapKind::Discontinued, subject, || {
+                            discontinued(row, bench.lookup)
+                        });
                     }
                     Some(_) => {}
                 }
-                let amount = Quantity::new(quantity.amount.saturating_mul(end.factor), quantity.unit);
+                let amount =
+                    Quantity::new(quantity.amount.saturating_mul(end.factor), quantity.unit);
                 let unit = row.and_then(|row| row.unit);
                 let quantity = unit.and_then(|unit| amount.to(unit)).unwrap_or(amount);
                 planned.push(Planned { end, quantity, set });
@@ -678,7 +765,8 @@ impl<'a> Rounds<'a> {
         let bench = self.bench;
         let word = retrofit::ask(bench, part, position);
         if let Some(row) = word.unsure.first() {
-            let (at, missing) = (bench.lookup.place(row.at), bench.missing(std::slice::from_ref(row)));
+            let (at, missing) =
+                (bench.lookup.place(row.at), bench.missing(std::slice::from_ref(row)));
             self.gaps.raise(GapKind::NotSettled, Subject::Position(position.clone()), || {
                 format!("whether {part} goes here on this machine is not settled ({at}); {missing}")
             });
@@ -694,14 +782,22 @@ impl<'a> Rounds<'a> {
         for row in &word.speaking {
             for need in &row.needs {
                 let text = format!("{} at {position} needs {}", row.part, spoken(need));
-                let reason = Reason::from(Cause::Position(position.clone()), text, bench.lookup.place(row.at));
+                let reason = Reason::from(
+                    Cause::Position(position.clone()),
+                    text,
+                    bench.lookup.place(row.at),
+                );
                 called.push(Called::Need(need.clone(), reason));
             }
         }
         for row in &word.speaking {
             for operation in row.operations.iter().filter(|operation| !bench.is_done(operation)) {
                 let text = format!("{} goes to {position} only with it", row.part);
-                let reason = Reason::from(Cause::Position(position.clone()), text, bench.lookup.place(row.at));
+                let reason = Reason::from(
+                    Cause::Position(position.clone()),
+                    text,
+                    bench.lookup.place(row.at),
+                );
                 called.push(Called::Operation(operation.clone(), reason));
             }
         }
@@ -716,9 +812,14 @@ impl<'a> Rounds<'a> {
         let operations = self.operations_in_plan();
         let opened: Vec<Key> = operations
             .iter()
-            .flat_map(|operation| bench.step(operation).row().map_or_else(Vec::new, |row| row.opens.clone()))
+            .flat_map(|operation| {
+                bench.step(operation).row().map_or_else(Vec::new, |row| row.opens.clone())
+            })
             .collect();
-        for outcome in outcomes.iter().filter(|outcome| matches!(outcome.action, Action::Renew | Action::LeaveOut)) {
+        for outcome in outcomes
+            .iter()
+            .filter(|outcome| matches!(outcome.action, Action::Renew | Action::LeaveOut))
+        {
             let place = &outcome.place;
             let Some(row) = place.row().filter(|row| row.reached_by.is_none()) else { continue };
             if !self.comes_apart(&place.position) {
@@ -732,12 +833,18 @@ impl<'a> Rounds<'a> {
         for operation in &operations {
             for position in bench.lookup.positions_reached_by(operation).iter() {
                 let place = bench.place(position);
-                let Some(row) = place.row().filter(|row| row.reached_by.as_ref() == Some(operation)) else { continue };
+                let Some(row) =
+                    place.row().filter(|row| row.reached_by.as_ref() == Some(operation))
+                else {
+                    continue;
+                };
                 if !place.is_on_machine() {
                     continue;
                 }
                 let Some(joint) = row.joint.first() else {
-                    if !outcomes.iter().any(|outcome| outcome.place.position == *position) && self.is_used_up(&place) {
+                    if !outcomes.iter().any(|outcome| outcome.place.position == *position)
+                        && self.is_used_up(&place)
+                    {
                         self.doubt(format!(
                             "{position}: it is reached by {operation}, which is done here, but its row names no joint, so nothing says that it is disturbed ({}); fill in joint",
                             bench.lookup.place(row.at)
@@ -750,7 +857,8 @@ impl<'a> Rounds<'a> {
                 }
                 if !self.comes_apart(position) {
                     let meant = nearest(joint.as_str(), opened.iter().map(Key::as_str));
-                    let hint = meant.map_or_else(String::new, |meant| format!("; did you mean {meant}?"));
+                    let hint =
+                        meant.map_or_else(String::new, |meant| format!("; did you mean {meant}?"));
                     self.doubt(format!(
                         "{position}: it is reached by {operation}, which is done here, but nothing opens its joint {joint} ({}){hint}",
                         bench.lookup.place(row.at)
@@ -790,7 +898,8 @@ impl<'a> Rounds<'a> {
                 .chain([part])
                 .any(|part| retrofit::ask(bench, part, position).refusal().is_some());
             let known = |part: &PartNumber| {
-                retrofit::ask(bench, part, position).says_yes() || retrofit::is_placed(bench, part, &place)
+                retrofit::ask(bench, part, position).says_yes()
+                    || retrofit::is_placed(bench, part, &place)
             };
             if !refused && !known(part) && !finals.iter().all(|end| known(&end.part)) {
                 self.gaps.raise(GapKind::FitUnknown, Subject::Position(position.clone()), || {
@@ -832,7 +941,9 @@ fn spoken(need: &Need) -> String {
 /// Says that a part is made no more, and which row may have been meant to lead on from it.
 pub(crate) fn discontinued(part: &Part, lookup: &dyn Lookup) -> String {
     let rows = lookup.supersessions_to(&part.part);
-    let still_made = |old: &PartNumber| lookup.part(old).is_some_and(|old| old.status != Some(Status::Discontinued));
+    let still_made = |old: &PartNumber| {
+        lookup.part(old).is_some_and(|old| old.status != Some(Status::Discontinued))
+    };
     let backwards = rows.iter().find(|row| row.old != part.part && still_made(&row.old));
     let hint = backwards.map_or_else(String::new, |row| {
         let (old, place) = (lookup.spell_part(&row.old), lookup.place(row.at));
@@ -840,5 +951,7 @@ pub(crate) fn discontinued(part: &Part, lookup: &dyn Lookup) -> String {
     });
     let mend = if hint.is_empty() { "; find a replacement and add a row" } else { "" };
     let place = lookup.place(part.at);
-    format!("it is made no more ({place}) and nothing in the table supersessions replaces it{hint}{mend}")
+    format!(
+        "it is made no more ({place}) and nothing in the table supersessions replaces it{hint}{mend}"
+    )
 }

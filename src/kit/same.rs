@@ -19,10 +19,15 @@ pub enum Alike {
 pub fn alike(part: &PartNumber, bench: &Bench) -> Vec<(PartNumber, Alike)> {
     let lookup = bench.lookup;
     let mut alike = Vec::new();
-    let rows = lookup.supersessions_of(part).into_owned().into_iter().chain(lookup.supersessions_to(part).into_owned());
+    let rows = lookup
+        .supersessions_of(part)
+        .into_owned()
+        .into_iter()
+        .chain(lookup.supersessions_to(part).into_owned());
     for row in rows {
         let one_for_one = row.quantity.is_none_or(|quantity| quantity == Quantity::ONE);
-        let freely = row.swap == Some(Swap::BothWays) && row.needs.is_empty() && row.together.is_none();
+        let freely =
+            row.swap == Some(Swap::BothWays) && row.needs.is_empty() && row.together.is_none();
         if freely && one_for_one && row.scope.applies(&bench.machine) == Applies::Yes {
             alike.push((if row.old == *part { row.new } else { row.old }, Alike::BothWays(row.at)));
         }

@@ -131,7 +131,12 @@ pub fn resolve(part: &PartNumber, machine: &Machine, lookup: &dyn Lookup) -> Res
             Step::Follow { from, factor, row } => {
                 note_needs(&row, &mut resolved.needs);
                 let needs = !row.needs.is_empty();
-                nodes.push(Node { part: row.new.clone(), before: Some(from), needs, by: Some(row.at) });
+                nodes.push(Node {
+                    part: row.new.clone(),
+                    before: Some(from),
+                    needs,
+                    by: Some(row.at),
+                });
                 steps.push(Step::Visit { node: nodes.len() - 1, factor: times(factor, &row) });
             }
             Step::Visit { node, factor } => {
@@ -170,7 +175,11 @@ fn times(factor: Decimal, row: &Supersession) -> Decimal {
 }
 
 fn note_needs(row: &Supersession, needs: &mut Vec<ChainNeed>) {
-    needs.extend(row.needs.iter().map(|need| ChainNeed { need: need.clone(), new: row.new.clone(), at: row.at }));
+    needs.extend(row.needs.iter().map(|need| ChainNeed {
+        need: need.clone(),
+        new: row.new.clone(),
+        at: row.at,
+    }));
 }
 
 fn end(nodes: &[Node], node: usize, factor: Decimal, mut needs_after: bool) -> Final {
@@ -223,7 +232,9 @@ fn replacement(
     let Some(best) = groups.iter().map(|group| rank(group)).max() else { return Vec::new() };
     let mut winners = groups.iter().filter(|group| rank(group) == best);
     let Some(taken) = winners.next() else { return Vec::new() };
-    if let (Some(first), Some(other)) = (taken.first(), winners.next().and_then(|group| group.first())) {
+    if let (Some(first), Some(other)) =
+        (taken.first(), winners.next().and_then(|group| group.first()))
+    {
         doubts.push(ChainDoubt::Choice { old: old.clone(), taken: first.at, other: other.at });
     }
     taken.iter().map(|row| (*row).clone()).collect()

@@ -68,9 +68,13 @@ mod tests {
 
     #[test]
     fn no_play_is_a_size_of_a_seat_a_limit_and_a_reading_but_no_size_of_a_part() {
-        for (text, printed) in
-            [("0", "0 mm"), ("0.00 mm", "0.00 mm"), ("0 in", "0 in"), ("0,0", "0.0 mm"), ("0 +0.05/0", "0 +0.05/0 mm")]
-        {
+        for (text, printed) in [
+            ("0", "0 mm"),
+            ("0.00 mm", "0.00 mm"),
+            ("0 in", "0 in"),
+            ("0,0", "0.0 mm"),
+            ("0 +0.05/0", "0 +0.05/0 mm"),
+        ] {
             let read = Gauged::parse(text, DecimalMark::PointOrComma).unwrap();
             assert_eq!((read.nominal_mm(), read.to_string().as_str()), (Decimal::ZERO, printed));
             assert_eq!(read.interval_mm().unwrap().low, Decimal::ZERO);
@@ -90,12 +94,27 @@ mod tests {
 
     #[test]
     fn play_and_run_out_may_be_none_and_what_is_there_may_not() {
-        for name in
-            ["Groove depth", "shaft diameter", "bore", "recess diameter", "keyway width", "thread pitch", "depth"]
-        {
+        for name in [
+            "Groove depth",
+            "shaft diameter",
+            "bore",
+            "recess diameter",
+            "keyway width",
+            "thread pitch",
+            "depth",
+        ] {
             assert!(is_never_none(&Key::new(name)), "{name}");
         }
-        for name in ["end play", "run-out", "clearance", "extrusion gap", "wear depth", "protrusion", "speed", ""] {
+        for name in [
+            "end play",
+            "run-out",
+            "clearance",
+            "extrusion gap",
+            "wear depth",
+            "protrusion",
+            "speed",
+            "",
+        ] {
             assert!(!is_never_none(&Key::new(name)), "{name}");
         }
     }

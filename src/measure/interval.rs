@@ -117,7 +117,11 @@ impl Interval {
         let half = |figure: Interval| figure.width() / Decimal::TWO;
         let square = |figure: Decimal| figure.checked_mul(figure);
         let spread = square(half(self))?.checked_add(square(half(other))?)?.sqrt()?;
-        Some(Interval { low: middle.checked_sub(spread)?, nominal: middle, high: middle.checked_add(spread)? })
+        Some(Interval {
+            low: middle.checked_sub(spread)?,
+            nominal: middle,
+            high: middle.checked_add(spread)?,
+        })
     }
 }
 
@@ -148,7 +152,10 @@ mod tests {
     #[test]
     fn limits_turn_round_and_a_nominal_outside_is_moved() {
         let turned = Interval::new(Decimal::TWO, Decimal::TEN, Decimal::ONE);
-        assert_eq!((turned.low, turned.nominal, turned.high), (Decimal::ONE, Decimal::TWO, Decimal::TWO));
+        assert_eq!(
+            (turned.low, turned.nominal, turned.high),
+            (Decimal::ONE, Decimal::TWO, Decimal::TWO)
+        );
     }
 
     #[test]

@@ -10,7 +10,10 @@ use rust_decimal::Decimal;
 pub fn lengths_mm(text: &str) -> Option<Vec<Decimal>> {
     let text = text.to_lowercase();
     let of_thread = |item: &str| {
-        let rest = item.trim().strip_prefix('m').filter(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
+        let rest = item
+            .trim()
+            .strip_prefix('m')
+            .filter(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
         rest.unwrap_or(item).to_owned()
     };
     let text: Vec<String> = text.replace(['×', '*'], "x").split('x').map(of_thread).collect();
@@ -24,7 +27,9 @@ pub fn lengths_mm(text: &str) -> Option<Vec<Decimal>> {
 /// For each length that cannot be read, or whose comma may mean thousands or decimals. An `x` always joins two lengths
 /// and is no tolerance class.
 pub fn lengths_on_a_bag(text: &str) -> Vec<Result<Size, Unreadable>> {
-    let numbers = || text.split(|c: char| !c.is_ascii_digit() && c != ',').filter(|number| number.contains(','));
+    let numbers = || {
+        text.split(|c: char| !c.is_ascii_digit() && c != ',').filter(|number| number.contains(','))
+    };
     // One comma that is surely a decimal one says what the others are.
     if let Some(found) = numbers().next().filter(|_| numbers().all(is_ambiguous)) {
         let hint = "the comma may part thousands or decimals; write 1250 or 1.25";
@@ -35,7 +40,8 @@ pub fn lengths_on_a_bag(text: &str) -> Vec<Result<Size, Unreadable>> {
 
 fn lengths(text: &str) -> Vec<Result<Size, Unreadable>> {
     let text = text.replace(['×', '*', 'X'], "x").replace(['Ø', 'ø', '⌀', '∅'], "");
-    let inches = text.trim_end().ends_with(['"', '″']) || text.trim_end().to_lowercase().ends_with("in");
+    let inches =
+        text.trim_end().ends_with(['"', '″']) || text.trim_end().to_lowercase().ends_with("in");
     let length = |item: &str| {
         let item = item.trim();
         let has_unit = item.ends_with(|c: char| c.is_alphabetic() || matches!(c, '"' | '″'));
@@ -51,7 +57,9 @@ fn lengths(text: &str) -> Vec<Result<Size, Unreadable>> {
 
 /// Tells whether a number such as `1,250` may be a thousand or a decimal.
 fn is_ambiguous(number: &str) -> bool {
-    number.split_once(',').is_some_and(|(whole, rest)| rest.len() == 3 && !whole.is_empty() && whole != "0")
+    number
+        .split_once(',')
+        .is_some_and(|(whole, rest)| rest.len() == 3 && !whole.is_empty() && whole != "0")
 }
 
 /// Takes off words of letters alone behind a size, such as a rubber. What may be a unit stays, whether it is known or not.
@@ -60,7 +68,10 @@ fn without_words_behind(text: &str) -> &str {
     let mut text = text;
     while let Some((rest, word)) = text.rsplit_once([' ', ',']) {
         let is_word = !word.is_empty() && word.chars().all(char::is_alphabetic);
-        if !is_word || word.eq_ignore_ascii_case("x") || UNITS.contains(&word.to_lowercase().as_str()) {
+        if !is_word
+            || word.eq_ignore_ascii_case("x")
+            || UNITS.contains(&word.to_lowercase().as_str())
+        {
             break;
         }
         text = rest.trim_end();
@@ -77,7 +88,9 @@ mod tests {
         let lengths = |text| -> Option<Vec<String>> {
             Some(lengths_mm(text)?.iter().map(|length| length.normalize().to_string()).collect())
         };
-        let some = |lengths: &[&str]| Some(lengths.iter().map(|length| (*length).to_owned()).collect::<Vec<_>>());
+        let some = |lengths: &[&str]| {
+            Some(lengths.iter().map(|length| (*length).to_owned()).collect::<Vec<_>>())
+        };
         assert_eq!(lengths("24x3"), some(&["24", "3"]));
         assert_eq!(lengths("M6 x 25"), some(&["6", "25"]));
         assert_eq!(lengths("12 × 24 × 7 mm"), some(&["12", "24", "7"]));
@@ -94,13 +107,23 @@ mod tests {
     fn the_size_on_a_bag_is_read_as_bags_write_it() {
         let lengths = |text: &str| -> Vec<String> {
             let shown = |length: Result<Size, Unreadable>| {
-                length.map_or_else(|_| "?".to_owned(), |length| length.nominal_mm().normalize().to_string())
+                length.map_or_else(
+                    |_| "?".to_owned(),
+                    |length| length.nominal_mm().normalize().to_string(),
+                )
             };
             lengths_on_a_bag(text).into_iter().map(shown).collect()
         };
-        for text in
-            ["24.2 x 3", "24,2 x 3", "Ø24.2 x 3", "24.2*3", "24.2×3", "24.2X3", "24.2 x 3 mm NBR", "24.2mm x 3mm"]
-        {
+        for text in [
+            "24.2 x 3",
+            "24,2 x 3",
+            "Ø24.2 x 3",
+            "24.2*3",
+            "24.2×3",
+            "24.2X3",
+            "24.2 x 3 mm NBR",
+            "24.2mm x 3mm",
+        ] {
             assert_eq!(lengths(text), ["24.2", "3"], "{text}");
         }
         assert_eq!(lengths("1 x 1/8 in"), ["25.4", "3.175"]);

@@ -81,7 +81,8 @@ impl std::error::Error for Unreadable {}
 /// Cuts a cell that is too long for a message down to its first 60 characters, on one line.
 pub fn shorten(text: &str) -> String {
     const MOST: usize = 60;
-    let mut shown: String = text.chars().take(MOST).map(|c| if c.is_control() { ' ' } else { c }).collect();
+    let mut shown: String =
+        text.chars().take(MOST).map(|c| if c.is_control() { ' ' } else { c }).collect();
     if text.chars().nth(MOST).is_some() {
         shown.push('…');
     }
@@ -92,8 +93,10 @@ pub fn shorten(text: &str) -> String {
 /// from somebody else.
 pub fn printable(text: &str) -> Cow<'_, str> {
     // Marks that turn the direction of writing can make a number read backwards.
-    let acts =
-        |c: char| (c.is_control() && c != '\n') || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    let acts = |c: char| {
+        (c.is_control() && c != '\n')
+            || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    };
     if text.contains(acts) { text.replace(acts, " ").into() } else { text.into() }
 }
 

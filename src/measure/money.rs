@@ -14,7 +14,9 @@ impl Money {
     /// Anything else, a currency sign or a thousands mark among them.
     pub fn parse(text: &str, mark: DecimalMark) -> Result<Self, Unreadable> {
         match parse_decimal(text, mark) {
-            Some(amount) if amount >= Decimal::ZERO && amount.normalize().scale() <= 4 => Ok(Money(amount)),
+            Some(amount) if amount >= Decimal::ZERO && amount.normalize().scale() <= 4 => {
+                Ok(Money(amount))
+            }
             _ => Err(Unreadable::new(
                 "amount of money",
                 text,

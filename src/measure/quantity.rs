@@ -92,7 +92,13 @@ struct UnitRow {
     size: Decimal,
 }
 
-const fn unit(unit: Unit, symbol: &'static str, also: &'static [&'static str], kind: Kind, size: Decimal) -> UnitRow {
+const fn unit(
+    unit: Unit,
+    symbol: &'static str,
+    also: &'static [&'static str],
+    kind: Kind,
+    size: Decimal,
+) -> UnitRow {
     UnitRow { unit, symbol, also, kind, size }
 }
 
@@ -104,11 +110,29 @@ const UNITS: &[UnitRow] = &[
     unit(Unit::Each, "each", &["ea", "pc", "pcs"], Kind::Count, factor(1, 0)),
     unit(Unit::Litre, "L", &["litre", "litres", "liter", "liters"], Kind::Volume, factor(1000, 0)),
     unit(Unit::Millilitre, "ml", &["cc", "cm3", "cm³"], Kind::Volume, factor(1, 0)),
-    unit(Unit::FluidOunce, "fl oz", &["floz", "fl. oz.", "us fl oz"], Kind::Volume, factor(295_735_295_625, 10)),
+    unit(
+        Unit::FluidOunce,
+        "fl oz",
+        &["floz", "fl. oz.", "us fl oz"],
+        Kind::Volume,
+        factor(295_735_295_625, 10),
+    ),
     unit(Unit::Pint, "pt", &["pint", "pints", "pts"], Kind::Volume, factor(473_176_473, 6)),
     unit(Unit::Quart, "qt", &["quart", "quarts", "qts"], Kind::Volume, factor(946_352_946, 6)),
-    unit(Unit::Gallon, "gal", &["gallon", "gallons", "gals"], Kind::Volume, factor(3_785_411_784, 6)),
-    unit(Unit::ImperialFluidOunce, "imp fl oz", &["uk fl oz"], Kind::Volume, factor(284_130_625, 7)),
+    unit(
+        Unit::Gallon,
+        "gal",
+        &["gallon", "gallons", "gals"],
+        Kind::Volume,
+        factor(3_785_411_784, 6),
+    ),
+    unit(
+        Unit::ImperialFluidOunce,
+        "imp fl oz",
+        &["uk fl oz"],
+        Kind::Volume,
+        factor(284_130_625, 7),
+    ),
     unit(Unit::Gram, "g", &["gram", "grams"], Kind::Mass, factor(1, 0)),
     unit(Unit::Kilogram, "kg", &["kilogram", "kilograms"], Kind::Mass, factor(1000, 0)),
     unit(Unit::Ounce, "oz", &["ounce", "ounces"], Kind::Mass, factor(28_349_523_125, 9)),
@@ -120,25 +144,55 @@ const UNITS: &[UnitRow] = &[
     unit(Unit::Foot, "ft", &["foot", "feet", "'"], Kind::Length, factor(3048, 1)),
     unit(Unit::UsPint, "US pt", &["us pint", "us pints"], Kind::Volume, factor(473_176_473, 6)),
     unit(Unit::UsQuart, "US qt", &["us quart", "us quarts"], Kind::Volume, factor(946_352_946, 6)),
-    unit(Unit::UsGallon, "US gal", &["us gallon", "us gallons"], Kind::Volume, factor(3_785_411_784, 6)),
+    unit(
+        Unit::UsGallon,
+        "US gal",
+        &["us gallon", "us gallons"],
+        Kind::Volume,
+        factor(3_785_411_784, 6),
+    ),
     unit(
         Unit::ImperialPint,
         "imp pt",
-        &["imp pint", "imp pints", "imperial pint", "imperial pints", "uk pt", "uk pint", "uk pints"],
+        &[
+            "imp pint",
+            "imp pints",
+            "imperial pint",
+            "imperial pints",
+            "uk pt",
+            "uk pint",
+            "uk pints",
+        ],
         Kind::Volume,
         factor(56_826_125, 5),
     ),
     unit(
         Unit::ImperialQuart,
         "imp qt",
-        &["imp quart", "imp quarts", "imperial quart", "imperial quarts", "uk qt", "uk quart", "uk quarts"],
+        &[
+            "imp quart",
+            "imp quarts",
+            "imperial quart",
+            "imperial quarts",
+            "uk qt",
+            "uk quart",
+            "uk quarts",
+        ],
         Kind::Volume,
         factor(11_365_225, 4),
     ),
     unit(
         Unit::ImperialGallon,
         "imp gal",
-        &["imp gallon", "imp gallons", "imperial gallon", "imperial gallons", "uk gal", "uk gallon", "uk gallons"],
+        &[
+            "imp gallon",
+            "imp gallons",
+            "imperial gallon",
+            "imperial gallons",
+            "uk gal",
+            "uk gallon",
+            "uk gallons",
+        ],
         Kind::Volume,
         factor(454_609, 2),
     ),
@@ -319,7 +373,10 @@ mod tests {
         assert_eq!(quantity("0.35 L"), quantity("350 ml"));
         assert_eq!(quantity("0,35L"), quantity("350cc"));
         assert_eq!(quantity("1 in"), quantity("25.4 mm"));
-        assert_eq!(quantity("0.35 L").to(Unit::Millilitre).map(|q| q.to_string()).as_deref(), Some("350 ml"));
+        assert_eq!(
+            quantity("0.35 L").to(Unit::Millilitre).map(|q| q.to_string()).as_deref(),
+            Some("350 ml")
+        );
         assert_ne!(quantity("1 L"), quantity("1 kg"));
         assert!(quantity("1 L").to(Unit::Gram).is_none());
     }
@@ -353,14 +410,19 @@ mod tests {
 
     #[test]
     fn a_bare_pint_may_be_either_and_its_litres_are_shown_to_a_sensible_number_of_decimals() {
-        let [(us, of_us), (imperial, of_imperial)] = quantity("2.6 pints").either().expect("in doubt");
-        assert_eq!((us.to_string(), imperial.to_string()), ("2.6 US pt".into(), "2.6 imp pt".into()));
+        let [(us, of_us), (imperial, of_imperial)] =
+            quantity("2.6 pints").either().expect("in doubt");
+        assert_eq!(
+            (us.to_string(), imperial.to_string()),
+            ("2.6 US pt".into(), "2.6 imp pt".into())
+        );
         assert_eq!((of_us, of_imperial), ("1.23 L".into(), "1.477 L".into()));
         // Eight imperial pints, or four quarts, are a gallon.
         assert_eq!(quantity("8 imp pt"), quantity("1 imperial gallon"));
         assert_eq!(quantity("4 uk qt"), quantity("1 imp gal"));
         assert!(quantity("2.6 imp pt").either().is_none() && quantity("2.6 L").either().is_none());
-        let shown = |digits, decimals, unit| Quantity::new(Decimal::new(digits, decimals), unit).shown();
+        let shown =
+            |digits, decimals, unit| Quantity::new(Decimal::new(digits, decimals), unit).shown();
         assert_eq!(shown(16_302_588_298, 10, Unit::Litre), "1.63 L");
         assert_eq!(shown(123_456, 9, Unit::Litre), "0.000123 L");
         assert_eq!(shown(35, 2, Unit::Litre), "0.35 L");

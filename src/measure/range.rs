@@ -21,10 +21,18 @@ pub(super) fn parse_ranges<T>(
     example: &str,
     parse: fn(&str) -> Result<Range<T>, Unreadable>,
 ) -> Result<Vec<Range<T>>, Unreadable> {
-    let ranges: Vec<_> =
-        text.split(';').map(str::trim).filter(|item| !item.is_empty()).map(parse).collect::<Result<_, _>>()?;
+    let ranges: Vec<_> = text
+        .split(';')
+        .map(str::trim)
+        .filter(|item| !item.is_empty())
+        .map(parse)
+        .collect::<Result<_, _>>()?;
     if ranges.is_empty() {
-        return Err(Unreadable::new(what, text, format!("type one such as {example}, or leave the cell blank")));
+        return Err(Unreadable::new(
+            what,
+            text,
+            format!("type one such as {example}, or leave the cell blank"),
+        ));
     }
     Ok(ranges)
 }
@@ -48,7 +56,10 @@ impl<T: fmt::Display + PartialEq> fmt::Display for Range<T> {
 }
 
 /// Prints ranges as they are typed, separated by `;`.
-pub(super) fn show_ranges<T: fmt::Display + PartialEq>(ranges: &[Range<T>], f: &mut fmt::Formatter<'_>) -> fmt::Result {
+pub(super) fn show_ranges<T: fmt::Display + PartialEq>(
+    ranges: &[Range<T>],
+    f: &mut fmt::Formatter<'_>,
+) -> fmt::Result {
     for (i, range) in ranges.iter().enumerate() {
         if i > 0 {
             f.write_str(";")?;
@@ -109,17 +120,22 @@ const BEHIND: &[(&str, Said)] = &[
 
 /// Gives the form in which a range that was said in words is typed: `-29999` for `to 29999` or `before 30000`. `beside`
 /// gives the limit after one (`true`) or before it. `None` where it is not said in words, or no such limit can be given.
-pub(super) fn typed_form(item: &str, beside: impl Fn(&str, bool) -> Option<String>) -> Option<String> {
+pub(super) fn typed_form(
+    item: &str,
+    beside: impl Fn(&str, bool) -> Option<String>,
+) -> Option<String> {
     let whole = item.trim();
     // ASCII letters keep their places in lower case, and the words are of no others.
     let lower = whole.to_ascii_lowercase();
     let front = IN_FRONT.iter().find_map(|(word, said)| {
-        lower.strip_prefix(word).and_then(|rest| Some((whole.get(whole.len() - rest.len()..)?, *said)))
+        lower
+            .strip_prefix(word)
+            .and_then(|rest| Some((whole.get(whole.len() - rest.len()..)?, *said)))
     });
     let behind = || {
-        BEHIND
-            .iter()
-            .find_map(|(word, said)| lower.strip_suffix(word).and_then(|rest| Some((whole.get(..rest.len())?, *said))))
+        BEHIND.iter().find_map(|(word, said)| {
+            lower.strip_suffix(word).and_then(|rest| Some((whole.get(..rest.len())?, *said)))
+        })
     };
     let both = match front {
         Some((rest, Said::From)) => between(rest),
@@ -131,7 +147,10 @@ pub(super) fn typed_form(item: &str, beside: impl Fn(&str, bool) -> Option<Strin
     }
     let (limit, said) = front.or_else(behind)?;
     let limit = limit.trim();
-    if limit.contains([' ', '=']) || !limit.contains(|c: char| c.is_ascii_digit()) || limit.starts_with('-') {
+    if limit.contains([' ', '='])
+        || !limit.contains(|c: char| c.is_ascii_digit())
+        || limit.starts_with('-')
+    {
         return None;
     }
     Some(match said {

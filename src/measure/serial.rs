@@ -133,7 +133,8 @@ fn parse_range(item: &str) -> Result<SerialRange, Unreadable> {
     if let Some(form) = SerialRanges::typed_form(item) {
         return Err(refuse(&format!("type it as {form}")));
     }
-    let one = |text: &str| Serial::parse(text).ok_or_else(|| refuse("a limit needs at least one digit"));
+    let one =
+        |text: &str| Serial::parse(text).ok_or_else(|| refuse("a limit needs at least one digit"));
     if let Some(rest) = item.strip_suffix(dash) {
         return Ok(SerialRange { from: Some(one(rest)?), to: None });
     }
@@ -141,7 +142,9 @@ fn parse_range(item: &str) -> Result<SerialRange, Unreadable> {
     let mut unlike = None;
     let mut backwards = false;
     for (i, c) in item.char_indices().filter(|(_, c)| dash(*c)) {
-        let (Some(from), Some(to)) = (Serial::parse(&item[..i]), Serial::parse(&item[i + c.len_utf8()..])) else {
+        let (Some(from), Some(to)) =
+            (Serial::parse(&item[..i]), Serial::parse(&item[i + c.len_utf8()..]))
+        else {
             continue;
         };
         match from.compare(&to) {

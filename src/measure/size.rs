@@ -102,26 +102,37 @@ const MOST_DECIMALS: u32 = 18;
 
 /// Letters for shafts, from the loosest. Source: ISO 286-1:2010 (i, l, o, q and w are left out), from memory.
 const SHAFT_LETTERS: [&str; 28] = [
-    "a", "b", "c", "cd", "d", "e", "ef", "f", "fg", "g", "h", "js", "j", "k", "m", "n", "p", "r", "s", "t", "u", "v",
-    "x", "y", "z", "za", "zb", "zc",
+    "a", "b", "c", "cd", "d", "e", "ef", "f", "fg", "g", "h", "js", "j", "k", "m", "n", "p", "r",
+    "s", "t", "u", "v", "x", "y", "z", "za", "zb", "zc",
 ];
 
 /// Letters for holes, in the order of those for shafts.
 const HOLE_LETTERS: [&str; 28] = [
-    "A", "B", "C", "CD", "D", "E", "EF", "F", "FG", "G", "H", "JS", "J", "K", "M", "N", "P", "R", "S", "T", "U", "V",
-    "X", "Y", "Z", "ZA", "ZB", "ZC",
+    "A", "B", "C", "CD", "D", "E", "EF", "F", "FG", "G", "H", "JS", "J", "K", "M", "N", "P", "R",
+    "S", "T", "U", "V", "X", "Y", "Z", "ZA", "ZB", "ZC",
 ];
 
-const GRADES: [&str; 20] =
-    ["01", "0", "1", "2", "3", "4", "5", "6", "7", "8", "9", "10", "11", "12", "13", "14", "15", "16", "17", "18"];
+const GRADES: [&str; 20] = [
+    "01", "0", "1", "2", "3", "4", "5", "6", "7", "8", "9", "10", "11", "12", "13", "14", "15",
+    "16", "17", "18",
+];
 
 /// Signs that a word processor, a spreadsheet or a keyboard layout puts for the plain ones.
-const FRACTION_SIGNS: [(char, &str); 7] =
-    [('½', "1/2"), ('¼', "1/4"), ('¾', "3/4"), ('⅛', "1/8"), ('⅜', "3/8"), ('⅝', "5/8"), ('⅞', "7/8")];
+const FRACTION_SIGNS: [(char, &str); 7] = [
+    ('½', "1/2"),
+    ('¼', "1/4"),
+    ('¾', "3/4"),
+    ('⅛', "1/8"),
+    ('⅜', "3/8"),
+    ('⅝', "5/8"),
+    ('⅞', "7/8"),
+];
 
-const FORMS: &str = "write it like 10 mm, 7/64 in, 1 1/2 in, 9.98..10.02, 10 +0.02/-0.01, 10 ±0.02 or 10 h8";
+const FORMS: &str =
+    "write it like 10 mm, 7/64 in, 1 1/2 in, 9.98..10.02, 10 +0.02/-0.01, 10 ±0.02 or 10 h8";
 const ONE_UNIT: &str = "use one unit for the whole size, mm or in";
-const DEVIATIONS: &str = "write both deviations, the upper first and each with its sign: 10 +0.02/-0.01 or 10 +0.02/0";
+const DEVIATIONS: &str =
+    "write both deviations, the upper first and each with its sign: 10 +0.02/-0.01 or 10 +0.02/0";
 const TOO_LONG: &str = "leave out digits: at most 18 decimals can be kept exactly";
 const JOINED: &str = "an x between figures may join two lengths or begin a tolerance class; give one length, or write the class as in 20 x7";
 const BEYOND: &str = "a size has at most six digits before the decimals";
@@ -147,7 +158,11 @@ impl Size {
 
     /// Reads a size as [`Size::parse`] does, and zero as well where that is allowed, plain or with an
     /// upper deviation.
-    pub(super) fn read(text: &str, mark: DecimalMark, may_be_zero: bool) -> Result<Self, Unreadable> {
+    pub(super) fn read(
+        text: &str,
+        mark: DecimalMark,
+        may_be_zero: bool,
+    ) -> Result<Self, Unreadable> {
         let tidy = plain_signs(text);
         let mut reader = Reader { rest: tidy.trim(), mark, may_be_zero };
         reader.size().map_err(|hint| {
@@ -182,7 +197,12 @@ impl Size {
         self.unit
     }
 
-    fn new(stated: Stated, tolerance: Tolerance, unit: LengthUnit, may_be_zero: bool) -> Result<Self, String> {
+    fn new(
+        stated: Stated,
+        tolerance: Tolerance,
+        unit: LengthUnit,
+        may_be_zero: bool,
+    ) -> Result<Self, String> {
         let millimetres = |length: Length| length.millimetres(unit).ok_or(BEYOND);
         let (nominal_mm, limits_mm) = match (&stated, &tolerance) {
             (Stated::Between(low, high), _) => {
@@ -204,10 +224,14 @@ impl Size {
                 };
                 let (low, high) = (limit(*lower).ok_or(BEYOND)?, limit(*upper).ok_or(BEYOND)?);
                 if may_be_zero && nominal.is_zero() && low < Decimal::ZERO {
-                    return Err("nothing measures less than zero; write 0 +0.02/0 or 0..0.02".into());
+                    return Err(
+                        "nothing measures less than zero; write 0 +0.02/0 or 0..0.02".into()
+                    );
                 }
                 if low < Decimal::ZERO || high <= Decimal::ZERO {
-                    return Err("the deviations take away more than the size has; check them".into());
+                    return Err(
+                        "the deviations take away more than the size has; check them".into()
+                    );
                 }
                 (nominal, Some((low, high)))
             }
@@ -294,7 +318,9 @@ impl Length {
         match self {
             Length::Decimal(value) => unit.to_millimetres(value),
             Length::Fraction { whole, numerator, denominator } => {
-                let parts = u64::from(whole).checked_mul(u64::from(denominator))?.checked_add(u64::from(numerator))?;
+                let parts = u64::from(whole)
+                    .checked_mul(u64::from(denominator))?
+                    .checked_add(u64::from(numerator))?;
                 let value = unit.to_millimetres(Decimal::from(parts))?;
                 value.checked_div(Decimal::from(denominator)).map(|value| value.normalize())
             }
@@ -337,7 +363,9 @@ impl LengthUnit {
     pub fn to_millimetres(self, value: Decimal) -> Option<Decimal> {
         match self {
             LengthUnit::Millimetre => Some(value),
-            LengthUnit::Inch => value.checked_mul(MILLIMETRES_PER_INCH).map(|value| value.normalize()),
+            LengthUnit::Inch => {
+                value.checked_mul(MILLIMETRES_PER_INCH).map(|value| value.normalize())
+            }
         }
     }
 }
@@ -358,7 +386,8 @@ impl ToleranceClass {
         let end = found.find(|c: char| !c.is_ascii_alphabetic()).unwrap_or(found.len());
         // The end was found in this very text, so it lies between two characters.
         let (letters, grade) = found.split_at(end);
-        Self::of(letters, grade.trim_start()).map_err(|hint| Unreadable::new("tolerance class", found, hint))
+        Self::of(letters, grade.trim_start())
+            .map_err(|hint| Unreadable::new("tolerance class", found, hint))
     }
 
     /// Gives the letters, such as `h` or `JS`.
@@ -377,13 +406,19 @@ impl ToleranceClass {
     }
 
     fn of(letters: &str, grade: &str) -> Result<Self, String> {
-        let known = |wanted: &str| SHAFT_LETTERS.into_iter().chain(HOLE_LETTERS).find(|known| *known == wanted);
+        let known = |wanted: &str| {
+            SHAFT_LETTERS.into_iter().chain(HOLE_LETTERS).find(|known| *known == wanted)
+        };
         let Some(letters) = known(letters) else {
             return Err(match known(&letters.to_ascii_uppercase()) {
                 Some(capitals) => {
-                    format!("write {} for a shaft or {capitals} for a hole", capitals.to_ascii_lowercase())
+                    format!(
+                        "write {} for a shaft or {capitals} for a hole",
+                        capitals.to_ascii_lowercase()
+                    )
                 }
-                None => "those letters are neither a unit (mm, in) nor a tolerance class (h8, H7)".into(),
+                None => "those letters are neither a unit (mm, in) nor a tolerance class (h8, H7)"
+                    .into(),
             });
         };
         if grade.is_empty() {
@@ -470,14 +505,22 @@ impl<'a> Reader<'a> {
             unit = one_unit(unit, self.unit())?;
             self.nothing_more()?;
             let unit = unit_for(&[nominal, high], unit)?;
-            return Size::new(Stated::Between(nominal, high), Tolerance::Range, unit, self.may_be_zero);
+            return Size::new(
+                Stated::Between(nominal, high),
+                Tolerance::Range,
+                unit,
+                self.may_be_zero,
+            );
         }
         let tolerance = match self.rest.chars().next() {
             None => Tolerance::None,
             Some('±') => self.plus_or_minus()?,
             Some(c) if c.is_ascii_alphabetic() => {
                 if after_nominal.starts_with(['e', 'E'])
-                    && after_nominal.chars().nth(1).is_some_and(|c| c.is_ascii_digit() || matches!(c, '+' | '-'))
+                    && after_nominal
+                        .chars()
+                        .nth(1)
+                        .is_some_and(|c| c.is_ascii_digit() || matches!(c, '+' | '-'))
                 {
                     return Err(
                         "put a space before the tolerance class (10 e8), or write the number without an exponent"
@@ -485,8 +528,13 @@ impl<'a> Reader<'a> {
                     );
                 }
                 // An x joins lengths as well: only `20 x7` is surely a class.
-                let x = self.rest.strip_prefix(['x', 'X']).filter(|rest| !rest.starts_with(char::is_alphabetic));
-                if x.is_some_and(|rest| after_nominal.starts_with(['x', 'X']) || rest.starts_with(' ')) {
+                let x = self
+                    .rest
+                    .strip_prefix(['x', 'X'])
+                    .filter(|rest| !rest.starts_with(char::is_alphabetic));
+                if x.is_some_and(|rest| {
+                    after_nominal.starts_with(['x', 'X']) || rest.starts_with(' ')
+                }) {
                     return Err(JOINED.into());
                 }
                 self.class()?
@@ -503,9 +551,12 @@ impl<'a> Reader<'a> {
     fn refuse_a_false_start(&self) -> Result<(), String> {
         match self.rest.chars().next() {
             Some('-') => Err("a size is more than zero; leave out the minus sign".into()),
-            Some('+' | '±') => Err("begin with the nominal size: 10 +0.02/-0.01 or 10 ±0.02".into()),
+            Some('+' | '±') => {
+                Err("begin with the nominal size: 10 +0.02/-0.01 or 10 ±0.02".into())
+            }
             Some('Ø' | 'ø' | '⌀' | '∅') => {
-                Err("leave out the diameter sign; the name of the feature tells what is measured".into())
+                Err("leave out the diameter sign; the name of the feature tells what is measured"
+                    .into())
             }
             _ => Ok(()),
         }
@@ -539,7 +590,9 @@ impl<'a> Reader<'a> {
     /// Reads the high end of a range. A third dot could be an ellipsis or the mark of `.5`, so it is not read.
     fn high_end(&mut self) -> Result<Length, String> {
         if self.rest.starts_with(|c| self.is_mark(c)) {
-            return Err("write a range with two dots and a zero before the decimals: 0.39..0.395".into());
+            return Err(
+                "write a range with two dots and a zero before the decimals: 0.39..0.395".into()
+            );
         }
         self.spaces();
         self.length()
@@ -595,7 +648,9 @@ impl<'a> Reader<'a> {
         let class = ToleranceClass::of(letters, grade)?;
         self.spaces();
         if self.rest.starts_with('/') {
-            return Err("a fit names two classes; give the hole and the shaft each its own size".into());
+            return Err(
+                "a fit names two classes; give the hole and the shaft each its own size".into()
+            );
         }
         Ok(Tolerance::Class(class))
     }
@@ -630,7 +685,9 @@ impl<'a> Reader<'a> {
         let here = self.rest;
         self.run(|c| c.is_ascii_digit());
         let mut after = self.rest.chars();
-        if after.next().is_some_and(|c| self.is_mark(c)) && after.next().is_some_and(|c| c.is_ascii_digit()) {
+        if after.next().is_some_and(|c| self.is_mark(c))
+            && after.next().is_some_and(|c| c.is_ascii_digit())
+        {
             let mark = self.mark;
             self.run(|c| c == '.' || (c == ',' && mark == DecimalMark::PointOrComma));
             self.run(|c| c.is_ascii_digit());
@@ -654,7 +711,8 @@ impl<'a> Reader<'a> {
 
     /// Gives the value of a number, if it is one that stays exact in all that is worked out from it.
     fn exact(&self, number: &str) -> Result<Decimal, String> {
-        let value = parse_decimal(number, self.mark).ok_or("leave out digits: at most 28 can be kept exactly")?;
+        let value = parse_decimal(number, self.mark)
+            .ok_or("leave out digits: at most 28 can be kept exactly")?;
         if value.scale() > MOST_DECIMALS {
             return Err(TOO_LONG.into());
         }
@@ -707,7 +765,8 @@ fn is_whole(number: &str) -> bool {
 }
 
 fn fraction(whole: Option<&str>, numerator: &str, denominator: &str) -> Result<Length, String> {
-    let figure = |digits: &str| digits.parse().ok().filter(|figure| *figure < TOO_LARGE).ok_or(BEYOND);
+    let figure =
+        |digits: &str| digits.parse().ok().filter(|figure| *figure < TOO_LARGE).ok_or(BEYOND);
     let mixed = whole.is_some();
     let whole = whole.map_or(Ok(0), figure)?;
     let (numerator, denominator) = (figure(numerator)?, figure(denominator)?);
@@ -724,7 +783,10 @@ fn fraction(whole: Option<&str>, numerator: &str, denominator: &str) -> Result<L
 }
 
 /// Agrees on the unit where it may have been typed twice.
-fn one_unit(one: Option<LengthUnit>, other: Option<LengthUnit>) -> Result<Option<LengthUnit>, String> {
+fn one_unit(
+    one: Option<LengthUnit>,
+    other: Option<LengthUnit>,
+) -> Result<Option<LengthUnit>, String> {
     match (one, other) {
         (Some(one), Some(other)) if one != other => Err(ONE_UNIT.into()),
         _ => Ok(one.or(other)),
@@ -736,7 +798,10 @@ fn one_unit(one: Option<LengthUnit>, other: Option<LengthUnit>) -> Result<Option
 fn unit_for(lengths: &[Length], unit: Option<LengthUnit>) -> Result<LengthUnit, String> {
     let unit = unit.unwrap_or(LengthUnit::Millimetre);
     if unit == LengthUnit::Millimetre && lengths.iter().any(|length| length.is_fraction()) {
-        return Err("a fraction is of an inch, so write in behind it; write millimetres as a decimal".into());
+        return Err(
+            "a fraction is of an inch, so write in behind it; write millimetres as a decimal"
+                .into(),
+        );
     }
     Ok(unit)
 }
@@ -875,7 +940,8 @@ mod tests {
     fn the_tolerance_and_the_unit_are_given_as_typed() {
         assert_eq!(size("10").tolerance(), &Tolerance::None);
         assert_eq!(size("9..10").tolerance(), &Tolerance::Range);
-        let deviations = Tolerance::Deviations { upper: decimal("0.002"), lower: decimal("-0.001") };
+        let deviations =
+            Tolerance::Deviations { upper: decimal("0.002"), lower: decimal("-0.001") };
         assert_eq!(size("0.5 +0.002/-0.001 in").tolerance(), &deviations);
         let Tolerance::Class(class) = *size("25 H7").tolerance() else {
             panic!("no class");
@@ -924,7 +990,9 @@ mod tests {
 
     #[test]
     fn letters_and_grades_that_do_not_exist_are_refused() {
-        for letters in ["i", "l", "o", "q", "w", "I", "L", "O", "Q", "W", "zd", "hh", "cm", "ft", "thou"] {
+        for letters in
+            ["i", "l", "o", "q", "w", "I", "L", "O", "Q", "W", "zd", "hh", "cm", "ft", "thou"]
+        {
             assert!(hint(&format!("10 {letters}7")).contains("nor a tolerance class"), "{letters}");
         }
         for grade in ["19", "00", "001", "07", "99999999999999999999"] {
@@ -940,7 +1008,9 @@ mod tests {
 
     #[test]
     fn a_size_of_zero_or_less_is_refused() {
-        for text in ["0", "0.00 mm", "0 in", "-5", "−5 mm", "-1/2 in", "0 +0.05/0", "0 h8", "-5..10"] {
+        for text in
+            ["0", "0.00 mm", "0 in", "-5", "−5 mm", "-1/2 in", "0 +0.05/0", "0 h8", "-5..10"]
+        {
             assert!(hint(text).contains("more than zero"), "{text}: {}", hint(text));
         }
         for text in ["0.01 -0.01/-0.02", "1 -1/-2", "0.01 ±0.02", "0.01 +0.03/-0.02"] {
@@ -956,8 +1026,16 @@ mod tests {
         assert!(hint("0/64 in").contains("zero above the stroke"));
         assert!(hint("1 0/64 in").contains("zero above the stroke"));
         assert!(hint("1 5/4 in").contains("no part of an inch"));
-        for text in ["7/64.5 in", "1.5 1/2 in", "1/2/3 in", "1 - 1/2 in", "1 -1/2 in", "/64 in", "7/ in", "1 1 1/2 in"]
-        {
+        for text in [
+            "7/64.5 in",
+            "1.5 1/2 in",
+            "1/2/3 in",
+            "1 - 1/2 in",
+            "1 -1/2 in",
+            "/64 in",
+            "7/ in",
+            "1 1 1/2 in",
+        ] {
             assert!(Size::parse(text, DecimalMark::Point).is_err(), "{text}");
         }
     }
@@ -1074,7 +1152,10 @@ mod tests {
         assert_eq!(longest.nominal_mm(), decimal("25399999.9999999999999999492"));
         assert_eq!(
             longest.limits_mm(),
-            Some((decimal("25399999.9999999999999999238"), decimal("25399999.9999999999999999746")))
+            Some((
+                decimal("25399999.9999999999999999238"),
+                decimal("25399999.9999999999999999746")
+            ))
         );
         let widest = size("0.000000000000000001..999999.999999999999999999 in");
         assert_eq!(widest.nominal_mm(), decimal("12700000"));
@@ -1131,7 +1212,9 @@ mod tests {
     /// Common practice, no source.
     #[test]
     fn the_square_drives_of_sockets_are_whole_numbers_of_eighths() {
-        for (drive, millimetres) in [("1/4 in", "6.35"), ("3/8 in", "9.525"), ("1/2 in", "12.7"), ("3/4 in", "19.05")] {
+        for (drive, millimetres) in
+            [("1/4 in", "6.35"), ("3/8 in", "9.525"), ("1/2 in", "12.7"), ("3/4 in", "19.05")]
+        {
             assert_eq!(size(drive).nominal_mm(), decimal(millimetres));
         }
     }
@@ -1175,13 +1258,16 @@ mod tests {
                 (1_u32..999, 1_u32..64).prop_map(|(whole, a)| format!("{whole} {a}/64")),
             ]
         };
-        let class =
-            (prop::sample::select([SHAFT_LETTERS, HOLE_LETTERS].concat()), prop::sample::select(GRADES.to_vec()));
+        let class = (
+            prop::sample::select([SHAFT_LETTERS, HOLE_LETTERS].concat()),
+            prop::sample::select(GRADES.to_vec()),
+        );
         let sign = || prop::sample::select(vec!["+", "-"]);
         let tolerance = prop_oneof![
             Just(String::new()),
             small().prop_map(|deviation| format!(" ±{deviation}")),
-            (sign(), small(), sign(), "1?").prop_map(|(a, first, b, more)| { format!(" {a}{first}/{b}{first}{more}") }),
+            (sign(), small(), sign(), "1?")
+                .prop_map(|(a, first, b, more)| { format!(" {a}{first}/{b}{first}{more}") }),
             (sign(), small()).prop_map(|(sign, deviation)| format!(" {sign}{deviation}/0")),
             (sign(), small()).prop_map(|(sign, deviation)| format!(" 0/{sign}{deviation}")),
             class.prop_map(|(letters, grade)| format!(" {letters}{grade}")),

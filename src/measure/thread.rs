@@ -21,7 +21,9 @@ impl ThreadedSize {
         let text = text.trim().strip_prefix(['M', 'm'])?.replace(['×', 'X', '*'], "x");
         let mut numbers = text
             .split('x')
-            .map(|number| parse_decimal(number, DecimalMark::Point).filter(|number| *number > Decimal::ZERO))
+            .map(|number| {
+                parse_decimal(number, DecimalMark::Point).filter(|number| *number > Decimal::ZERO)
+            })
             .collect::<Option<Vec<Decimal>>>()?
             .into_iter();
         let diameter = numbers.next()?;
@@ -42,7 +44,11 @@ mod tests {
     fn read(text: &str) -> Option<(String, Option<String>, Vec<String>)> {
         let read = ThreadedSize::parse(text)?;
         let shown = |number: &Decimal| number.to_string();
-        Some((shown(&read.diameter), read.pitch.as_ref().map(shown), read.rest.iter().map(shown).collect()))
+        Some((
+            shown(&read.diameter),
+            read.pitch.as_ref().map(shown),
+            read.rest.iter().map(shown).collect(),
+        ))
     }
 
     #[test]
@@ -50,7 +56,10 @@ mod tests {
         let none: Vec<String> = Vec::new();
         assert_eq!(read("M6x25"), Some(("6".into(), None, vec!["25".into()])));
         assert_eq!(read("M8x1.25x30"), Some(("8".into(), Some("1.25".into()), vec!["30".into()])));
-        assert_eq!(read("M20x1.5 x 65 x 60"), Some(("20".into(), Some("1.5".into()), vec!["65".into(), "60".into()])));
+        assert_eq!(
+            read("M20x1.5 x 65 x 60"),
+            Some(("20".into(), Some("1.5".into()), vec!["65".into(), "60".into()]))
+        );
         assert_eq!(read("M10 × 1"), Some(("10".into(), Some("1".into()), none.clone())));
         assert_eq!(read("M4x5"), Some(("4".into(), None, vec!["5".into()])));
         assert_eq!(read("m12"), Some(("12".into(), None, none)));

@@ -34,7 +34,10 @@ impl fmt::Display for NotTabulated {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let nominal = super::plain(self.nominal_mm);
         if self.nominal_mm > Decimal::from(LARGEST_MM) {
-            return write!(f, "tolerance classes are known here up to {LARGEST_MM} mm, not for {nominal} mm");
+            return write!(
+                f,
+                "tolerance classes are known here up to {LARGEST_MM} mm, not for {nominal} mm"
+            );
         }
         write!(f, "ISO 286 gives no class {} at {nominal} mm; write the limits instead", self.class)
     }
@@ -49,8 +52,10 @@ pub const LARGEST_MM: u32 = 500;
 const MAIN: [u32; 13] = [3, 6, 10, 18, 30, 50, 80, 120, 180, 250, 315, 400, 500];
 
 /// The upper ends of the ranges for the deviations that change faster.
-const FINE: [u32; 25] =
-    [3, 6, 10, 14, 18, 24, 30, 40, 50, 65, 80, 100, 120, 140, 160, 180, 200, 225, 250, 280, 315, 355, 400, 450, 500];
+const FINE: [u32; 25] = [
+    3, 6, 10, 14, 18, 24, 30, 40, 50, 65, 80, 100, 120, 140, 160, 180, 200, 225, 250, 280, 315,
+    355, 400, 450, 500,
+];
 
 /// The place of grade 7 among the grades.
 const GRADE_7: usize = 8;
@@ -82,109 +87,163 @@ const SHAFTS: [(&str, [i16; 25]); 24] = [
     (
         "a",
         [
-            270, 270, 280, 290, 290, 300, 300, 310, 320, 340, 360, 380, 410, 460, 520, 580, 660, 740, 820, 920, 1050,
-            1200, 1350, 1500, 1650,
+            270, 270, 280, 290, 290, 300, 300, 310, 320, 340, 360, 380, 410, 460, 520, 580, 660,
+            740, 820, 920, 1050, 1200, 1350, 1500, 1650,
         ],
     ),
     (
         "b",
         [
-            140, 140, 150, 150, 150, 160, 160, 170, 180, 190, 200, 220, 240, 260, 280, 310, 340, 380, 420, 480, 540,
-            600, 680, 760, 840,
+            140, 140, 150, 150, 150, 160, 160, 170, 180, 190, 200, 220, 240, 260, 280, 310, 340,
+            380, 420, 480, 540, 600, 680, 760, 840,
         ],
     ),
     (
         "c",
         [
-            60, 70, 80, 95, 95, 110, 110, 120, 130, 140, 150, 170, 180, 200, 210, 230, 240, 260, 280, 300, 330, 360,
-            400, 440, 480,
+            60, 70, 80, 95, 95, 110, 110, 120, 130, 140, 150, 170, 180, 200, 210, 230, 240, 260,
+            280, 300, 330, 360, 400, 440, 480,
         ],
     ),
-    ("cd", [34, 46, 56, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1]),
+    (
+        "cd",
+        [
+            34, 46, 56, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1,
+            -1, -1, -1,
+        ],
+    ),
     (
         "d",
         [
-            20, 30, 40, 50, 50, 65, 65, 80, 80, 100, 100, 120, 120, 145, 145, 145, 170, 170, 170, 190, 190, 210, 210,
-            230, 230,
+            20, 30, 40, 50, 50, 65, 65, 80, 80, 100, 100, 120, 120, 145, 145, 145, 170, 170, 170,
+            190, 190, 210, 210, 230, 230,
         ],
     ),
     (
         "e",
-        [14, 20, 25, 32, 32, 40, 40, 50, 50, 60, 60, 72, 72, 85, 85, 85, 100, 100, 100, 110, 110, 125, 125, 135, 135],
+        [
+            14, 20, 25, 32, 32, 40, 40, 50, 50, 60, 60, 72, 72, 85, 85, 85, 100, 100, 100, 110,
+            110, 125, 125, 135, 135,
+        ],
     ),
-    ("ef", [10, 14, 18, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1]),
-    ("f", [6, 10, 13, 16, 16, 20, 20, 25, 25, 30, 30, 36, 36, 43, 43, 43, 50, 50, 50, 56, 56, 62, 62, 68, 68]),
-    ("fg", [4, 6, 8, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1]),
-    ("g", [2, 4, 5, 6, 6, 7, 7, 9, 9, 10, 10, 12, 12, 14, 14, 14, 15, 15, 15, 17, 17, 18, 18, 20, 20]),
-    ("m", [2, 4, 6, 7, 7, 8, 8, 9, 9, 11, 11, 13, 13, 15, 15, 15, 17, 17, 17, 20, 20, 21, 21, 23, 23]),
-    ("n", [4, 8, 10, 12, 12, 15, 15, 17, 17, 20, 20, 23, 23, 27, 27, 27, 31, 31, 31, 34, 34, 37, 37, 40, 40]),
-    ("p", [6, 12, 15, 18, 18, 22, 22, 26, 26, 32, 32, 37, 37, 43, 43, 43, 50, 50, 50, 56, 56, 62, 62, 68, 68]),
-    ("r", [10, 15, 19, 23, 23, 28, 28, 34, 34, 41, 43, 51, 54, 63, 65, 68, 77, 80, 84, 94, 98, 108, 114, 126, 132]),
+    (
+        "ef",
+        [
+            10, 14, 18, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1,
+            -1, -1, -1,
+        ],
+    ),
+    (
+        "f",
+        [
+            6, 10, 13, 16, 16, 20, 20, 25, 25, 30, 30, 36, 36, 43, 43, 43, 50, 50, 50, 56, 56, 62,
+            62, 68, 68,
+        ],
+    ),
+    (
+        "fg",
+        [
+            4, 6, 8, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1,
+            -1, -1, -1,
+        ],
+    ),
+    (
+        "g",
+        [2, 4, 5, 6, 6, 7, 7, 9, 9, 10, 10, 12, 12, 14, 14, 14, 15, 15, 15, 17, 17, 18, 18, 20, 20],
+    ),
+    (
+        "m",
+        [2, 4, 6, 7, 7, 8, 8, 9, 9, 11, 11, 13, 13, 15, 15, 15, 17, 17, 17, 20, 20, 21, 21, 23, 23],
+    ),
+    (
+        "n",
+        [
+            4, 8, 10, 12, 12, 15, 15, 17, 17, 20, 20, 23, 23, 27, 27, 27, 31, 31, 31, 34, 34, 37,
+            37, 40, 40,
+        ],
+    ),
+    (
+        "p",
+        [
+            6, 12, 15, 18, 18, 22, 22, 26, 26, 32, 32, 37, 37, 43, 43, 43, 50, 50, 50, 56, 56, 62,
+            62, 68, 68,
+        ],
+    ),
+    (
+        "r",
+        [
+            10, 15, 19, 23, 23, 28, 28, 34, 34, 41, 43, 51, 54, 63, 65, 68, 77, 80, 84, 94, 98,
+            108, 114, 126, 132,
+        ],
+    ),
     (
         "s",
-        [14, 19, 23, 28, 28, 35, 35, 43, 43, 53, 59, 71, 79, 92, 100, 108, 122, 130, 140, 158, 170, 190, 208, 232, 252],
+        [
+            14, 19, 23, 28, 28, 35, 35, 43, 43, 53, 59, 71, 79, 92, 100, 108, 122, 130, 140, 158,
+            170, 190, 208, 232, 252,
+        ],
     ),
     (
         "t",
         [
-            -1, -1, -1, -1, -1, -1, 41, 48, 54, 66, 75, 91, 104, 122, 134, 146, 166, 180, 196, 218, 240, 268, 294, 330,
-            360,
+            -1, -1, -1, -1, -1, -1, 41, 48, 54, 66, 75, 91, 104, 122, 134, 146, 166, 180, 196, 218,
+            240, 268, 294, 330, 360,
         ],
     ),
     (
         "u",
         [
-            18, 23, 28, 33, 33, 41, 48, 60, 70, 87, 102, 124, 144, 170, 190, 210, 236, 258, 284, 315, 350, 390, 435,
-            490, 540,
+            18, 23, 28, 33, 33, 41, 48, 60, 70, 87, 102, 124, 144, 170, 190, 210, 236, 258, 284,
+            315, 350, 390, 435, 490, 540,
         ],
     ),
     (
         "v",
         [
-            -1, -1, -1, -1, 39, 47, 55, 68, 81, 102, 120, 146, 172, 202, 228, 252, 284, 310, 340, 385, 425, 475, 530,
-            595, 660,
+            -1, -1, -1, -1, 39, 47, 55, 68, 81, 102, 120, 146, 172, 202, 228, 252, 284, 310, 340,
+            385, 425, 475, 530, 595, 660,
         ],
     ),
     (
         "x",
         [
-            20, 28, 34, 40, 45, 54, 64, 80, 97, 122, 146, 178, 210, 248, 280, 310, 350, 385, 425, 475, 525, 590, 660,
-            740, 820,
+            20, 28, 34, 40, 45, 54, 64, 80, 97, 122, 146, 178, 210, 248, 280, 310, 350, 385, 425,
+            475, 525, 590, 660, 740, 820,
         ],
     ),
     (
         "y",
         [
-            -1, -1, -1, -1, -1, 63, 75, 94, 114, 144, 174, 214, 254, 300, 340, 380, 425, 470, 520, 580, 650, 730, 820,
-            920, 1000,
+            -1, -1, -1, -1, -1, 63, 75, 94, 114, 144, 174, 214, 254, 300, 340, 380, 425, 470, 520,
+            580, 650, 730, 820, 920, 1000,
         ],
     ),
     (
         "z",
         [
-            26, 35, 42, 50, 60, 73, 88, 112, 136, 172, 210, 258, 310, 365, 415, 465, 520, 575, 640, 710, 790, 900,
-            1000, 1100, 1250,
+            26, 35, 42, 50, 60, 73, 88, 112, 136, 172, 210, 258, 310, 365, 415, 465, 520, 575, 640,
+            710, 790, 900, 1000, 1100, 1250,
         ],
     ),
     (
         "za",
         [
-            32, 42, 52, 64, 77, 98, 118, 148, 180, 226, 274, 335, 400, 470, 535, 600, 670, 740, 820, 920, 1000, 1150,
-            1300, 1450, 1600,
+            32, 42, 52, 64, 77, 98, 118, 148, 180, 226, 274, 335, 400, 470, 535, 600, 670, 740,
+            820, 920, 1000, 1150, 1300, 1450, 1600,
         ],
     ),
     (
         "zb",
         [
-            40, 50, 67, 90, 108, 136, 160, 200, 242, 300, 360, 445, 525, 620, 700, 780, 880, 960, 1050, 1200, 1300,
-            1500, 1650, 1850, 2100,
+            40, 50, 67, 90, 108, 136, 160, 200, 242, 300, 360, 445, 525, 620, 700, 780, 880, 960,
+            1050, 1200, 1300, 1500, 1650, 1850, 2100,
         ],
     ),
     (
         "zc",
         [
-            60, 80, 97, 130, 150, 188, 218, 274, 325, 405, 480, 585, 690, 800, 900, 1000, 1150, 1250, 1350, 1550, 1700,
-            1900, 2100, 2400, 2600,
+            60, 80, 97, 130, 150, 188, 218, 274, 325, 405, 480, 585, 690, 800, 900, 1000, 1150,
+            1250, 1350, 1550, 1700, 1900, 2100, 2400, 2600,
         ],
     ),
 ];
@@ -335,7 +394,9 @@ fn hole(nominal_mm: Decimal, class: ToleranceClass) -> Option<Deviations> {
         "n" if place > GRADE_8 && nominal_mm <= Decimal::ONE => None,
         "n" if place > GRADE_8 && !small => Some(below(Decimal::ZERO)),
         "m" | "n" => tabulated(&letters, nominal_mm).map(|value| below(moved(GRADE_8) - value)),
-        "a" | "b" | "c" | "cd" | "d" | "e" | "ef" | "f" | "fg" | "g" => tabulated(&letters, nominal_mm).map(above),
+        "a" | "b" | "c" | "cd" | "d" | "e" | "ef" | "f" | "fg" | "g" => {
+            tabulated(&letters, nominal_mm).map(above)
+        }
         _ => tabulated(&letters, nominal_mm).map(|value| below(moved(GRADE_7) - value)),
     }
 }
@@ -387,7 +448,9 @@ mod tests {
                 // Up to 3 mm the table widens the middle grades by hand; elsewhere it rounds to a preferred figure.
                 let allowed = if high == 3 { 0.18 * rule } else { (0.045 * rule).max(0.7) };
                 if (table - rule).abs() > allowed {
-                    apart.push(format!("over {low} to {high}, place {place}: {table} for {rule:.2}"));
+                    apart.push(format!(
+                        "over {low} to {high}, place {place}: {table} for {rule:.2}"
+                    ));
                 }
             }
             low = high;
@@ -414,7 +477,8 @@ mod tests {
             let range = MAIN.iter().position(|end| to <= *end).unwrap();
             f64::from(GRADES[range][grade + 1]) / 10.0
         };
-        let (c, dd) = (if to <= 40 { 52.0 * d.powf(0.2) } else { 95.0 + 0.8 * d }, 16.0 * d.powf(0.44));
+        let (c, dd) =
+            (if to <= 40 { 52.0 * d.powf(0.2) } else { 95.0 + 0.8 * d }, 16.0 * d.powf(0.44));
         let (e, f, g) = (11.0 * d.powf(0.41), 5.5 * d.powf(0.41), 2.5 * d.powf(0.34));
         let p = it(7) + 2.5;
         let s = if to <= 50 { it(8) + 2.5 } else { it(7) + 0.4 * d };
@@ -456,9 +520,10 @@ mod tests {
                 let to = FINE[place];
                 let from = if place == 0 { 0 } else { FINE[place - 1] };
                 // Letters that change by main range were worked out from its mean.
-                let by_main = matches!(letters, "cd" | "d" | "e" | "ef" | "f" | "fg" | "g" | "m" | "n" | "p")
-                    || (matches!(letters, "a" | "b" | "c" | "r" | "s")
-                        && to <= if letters.len() == 1 && letters < "d" { 30 } else { 50 });
+                let by_main =
+                    matches!(letters, "cd" | "d" | "e" | "ef" | "f" | "fg" | "g" | "m" | "n" | "p")
+                        || (matches!(letters, "a" | "b" | "c" | "r" | "s")
+                            && to <= if letters.len() == 1 && letters < "d" { 30 } else { 50 });
                 let (from, to_main) = if by_main {
                     let index = MAIN.iter().position(|end| to <= *end).unwrap();
                     (if index == 0 { 0 } else { MAIN[index - 1] }, MAIN[index])
@@ -525,19 +590,30 @@ mod tests {
         let deviation = |cell: &str| mm(cell) / Decimal::ONE_THOUSAND;
         let mut compared = 0;
         let mut errors = 0;
-        for line in include_str!("../../tests/data/isofits.csv").lines().filter(|line| !line.starts_with('#')).skip(1) {
+        for line in include_str!("../../tests/data/isofits.csv")
+            .lines()
+            .filter(|line| !line.starts_with('#'))
+            .skip(1)
+        {
             let cells: Vec<&str> = line.split(',').collect();
             let (over, to) = (mm(cells[1]), mm(cells[2]));
             let range = format!("{over}..{to}");
             let mut printed = [cells[4], cells[3]];
-            if let Some(error) = PACKAGE_ERRORS.iter().find(|error| error.0 == cells[0] && error.1 == range) {
+            if let Some(error) =
+                PACKAGE_ERRORS.iter().find(|error| error.0 == cells[0] && error.1 == range)
+            {
                 assert_eq!(printed, error.2, "the package has changed; look again");
                 printed = error.3;
                 errors += 1;
             }
             let printed = Deviations { lower: deviation(printed[0]), upper: deviation(printed[1]) };
             for nominal in [over + Decimal::new(1, 3), (over + to) / Decimal::TWO, to] {
-                assert_eq!(deviations(nominal, class(cells[0])), Ok(printed), "{} at {nominal}", cells[0]);
+                assert_eq!(
+                    deviations(nominal, class(cells[0])),
+                    Ok(printed),
+                    "{} at {nominal}",
+                    cells[0]
+                );
                 compared += 1;
             }
         }
@@ -565,8 +641,9 @@ mod tests {
     fn thirty_worked_fits_of_a_handbook_come_out_as_printed() {
         for (hole, shaft, by_size) in PREFERRED {
             for (size, (most, least)) in [10, 25, 40].into_iter().zip(by_size) {
-                let clearance =
-                    interval(&format!("{size} {hole}")).minus(interval(&format!("{size} {shaft}"))).unwrap();
+                let clearance = interval(&format!("{size} {hole}"))
+                    .minus(interval(&format!("{size} {shaft}")))
+                    .unwrap();
                 let printed = (Decimal::new(*least, 3), Decimal::new(*most, 3));
                 assert_eq!((clearance.low, clearance.high), printed, "{size} {hole}/{shaft}");
             }

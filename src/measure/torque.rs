@@ -127,10 +127,13 @@ impl Torque {
         let typed = stages_of(text);
         let several = typed.len() > 1;
         for (typed, number) in typed.into_iter().zip(1_u32..) {
-            let stage = Stage::read(typed, mark)
-                .map_err(|hint| unreadable(if several { format!("stage {number}: {hint}") } else { hint }))?;
+            let stage = Stage::read(typed, mark).map_err(|hint| {
+                unreadable(if several { format!("stage {number}: {hint}") } else { hint })
+            })?;
             if stages.is_empty() && matches!(stage, Stage::Angle { .. }) {
-                return Err(unreadable("a turn needs a moment before it, as in 20 N·m; +90°".into()));
+                return Err(unreadable(
+                    "a turn needs a moment before it, as in 20 N·m; +90°".into(),
+                ));
             }
             stages.push(stage);
         }
@@ -167,7 +170,9 @@ impl Stage {
         let (figures, unit) = parted(first)?;
         if is_degrees(unit) {
             if also.is_some() {
-                return Err("a turn is the same in every unit; leave out the brackets behind it".into());
+                return Err(
+                    "a turn is the same in every unit; leave out the brackets behind it".into()
+                );
             }
             let figures = figures.strip_prefix('+').unwrap_or(figures);
             return Ok(Stage::Angle { degrees: positive(figures, mark)? });
@@ -194,13 +199,18 @@ fn in_brackets(behind: &str, first: Moment, mark: DecimalMark) -> Result<Vec<Mom
         // A comma within a figure is a decimal mark; one behind a unit divides.
         let divides = |(at, c): &(usize, char)| {
             matches!(c, ',' | '/' | ';')
-                && left.get(..*at).is_some_and(|unit| unit.trim_end_matches([' ', '.']).ends_with(char::is_alphabetic))
+                && left.get(..*at).is_some_and(|unit| {
+                    unit.trim_end_matches([' ', '.']).ends_with(char::is_alphabetic)
+                })
         };
         let end = left.char_indices().find(divides).map(|(at, _)| at);
         let (typed, after) = end.and_then(|end| left.split_at_checked(end)).unwrap_or((left, ""));
         let (figures, unit) = parted(typed.trim())?;
         if is_degrees(unit) {
-            return Err("a turn is a stage of its own: put it behind a ; as in 20 N·m (15 lbf·ft); +90°".into());
+            return Err(
+                "a turn is a stage of its own: put it behind a ; as in 20 N·m (15 lbf·ft); +90°"
+                    .into(),
+            );
         }
         let moment = Moment::read(figures, unit, mark)?;
         if std::iter::once(&first).chain(&also).any(|known| known.unit == moment.unit) {
@@ -224,7 +234,11 @@ fn parted(typed: &str) -> Result<(&str, &str), String> {
     // The end was found in this very text, so it lies between two characters.
     let (figures, unit) = typed.split_at(end);
     if unit.is_empty() {
-        return Err(if figures.contains('/') { FORMS.into() } else { format!("say the unit; {UNITS}") });
+        return Err(if figures.contains('/') {
+            FORMS.into()
+        } else {
+            format!("say the unit; {UNITS}")
+        });
     }
     Ok((figures.trim(), unit))
 }
@@ -237,7 +251,8 @@ impl Moment {
                     .into(),
             );
         }
-        let unit = MomentUnit::parse(unit).ok_or_else(|| format!("that unit is not known here; {UNITS}"))?;
+        let unit = MomentUnit::parse(unit)
+            .ok_or_else(|| format!("that unit is not known here; {UNITS}"))?;
         if figures.starts_with('+') {
             return Err("only a turn has a plus sign; write the moment to reach".into());
         }
@@ -351,13 +366,19 @@ impl MomentUnit {
     fn parse(typed: &str) -> Option<Self> {
         let joined: String = typed
             .chars()
-            .filter(|c| !c.is_whitespace() && !matches!(c, '·' | '⋅' | '∙' | '•' | '.' | '*' | '-' | '×'))
+            .filter(|c| {
+                !c.is_whitespace() && !matches!(c, '·' | '⋅' | '∙' | '•' | '.' | '*' | '-' | '×')
+            })
             .collect();
         match joined.to_lowercase().as_str() {
             "nm" => Some(MomentUnit::NewtonMetre),
             "kgfm" | "mkgf" | "kgm" | "mkg" => Some(MomentUnit::KilogramForceMetre),
-            "lbfft" | "ftlbf" | "lbft" | "ftlb" | "lbsft" | "ftlbs" => Some(MomentUnit::PoundForceFoot),
-            "lbfin" | "inlbf" | "lbin" | "inlb" | "lbsin" | "inlbs" => Some(MomentUnit::PoundForceInch),
+            "lbfft" | "ftlbf" | "lbft" | "ftlb" | "lbsft" | "ftlbs" => {
+                Some(MomentUnit::PoundForceFoot)
+            }
+            "lbfin" | "inlbf" | "lbin" | "inlb" | "lbsin" | "inlbs" => {
+                Some(MomentUnit::PoundForceInch)
+            }
             _ => None,
         }
     }
@@ -386,7 +407,8 @@ impl fmt::Display for Stage {
 impl fmt::Display for Moment {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Moment { low, high, unit } = self;
-        let text = if low == high { format!("{low} {unit}") } else { format!("{low}-{high} {unit}") };
+        let text =
+            if low == high { format!("{low} {unit}") } else { format!("{low}-{high} {unit}") };
         f.pad(&text)
     }
 }
@@ -432,7 +454,10 @@ mod tests {
     }
 
     fn moment(low: &str, high: &str, unit: MomentUnit) -> Stage {
-        Stage::Moment { first: Moment { low: decimal(low), high: decimal(high), unit }, also: Vec::new() }
+        Stage::Moment {
+            first: Moment { low: decimal(low), high: decimal(high), unit },
+            also: Vec::new(),
+        }
     }
 
     /// Whether every figure in brackets agrees with the one in front of them.
@@ -448,16 +473,26 @@ mod tests {
         use MomentUnit::NewtonMetre;
         assert_eq!(
             torque("20 N·m; 40 N·m; +90°").stages(),
-            [moment("20", "20", NewtonMetre), moment("40", "40", NewtonMetre), Stage::Angle { degrees: decimal("90") },]
+            [
+                moment("20", "20", NewtonMetre),
+                moment("40", "40", NewtonMetre),
+                Stage::Angle { degrees: decimal("90") },
+            ]
         );
-        assert_eq!(torque("20 N·m; +90°; +45°; 1.5 kgf·m").to_string(), "20 N·m; +90°; +45°; 1.5 kgf·m");
+        assert_eq!(
+            torque("20 N·m; +90°; +45°; 1.5 kgf·m").to_string(),
+            "20 N·m; +90°; +45°; 1.5 kgf·m"
+        );
     }
 
     #[test]
     fn the_usual_typings_of_a_unit_print_as_its_symbol() {
         let typings = [
             ("20 N·m", "20 Nm|20Nm|20 N.m|20 N*m|20 N m|20 N-m|20 nm|20 NM|20 N⋅m|20N·m"),
-            ("2 kgf·m", "2 kgf·m|2 kgf.m|2kgf*m|2 kgfm|2 kgf m|2 kgf-m|2 kgm|2 kg-m|2 kg·m|2 m-kg|2 mkg|2 m·kgf"),
+            (
+                "2 kgf·m",
+                "2 kgf·m|2 kgf.m|2kgf*m|2 kgfm|2 kgf m|2 kgf-m|2 kgm|2 kg-m|2 kg·m|2 m-kg|2 mkg|2 m·kgf",
+            ),
             (
                 "15 lbf·ft",
                 "15 lbf·ft|15 lbf ft|15 ft-lb|15 ft-lbs|15 ft lb|15 ft. lbs.|15 lb-ft|15 lb.ft|15ftlb|15 ft·lbf|15 FT-LB|15 lbs-ft",
@@ -491,8 +526,14 @@ mod tests {
 
     #[test]
     fn a_range_has_a_low_and_a_high_moment() {
-        for text in ["18-22 N·m", "18 - 22 Nm", "18–22 N.m", "18−22 N·m", "18..22 N·m", "18 .. 22 N*m"] {
-            assert_eq!(torque(text).stages(), [moment("18", "22", MomentUnit::NewtonMetre)], "{text}");
+        for text in
+            ["18-22 N·m", "18 - 22 Nm", "18–22 N.m", "18−22 N·m", "18..22 N·m", "18 .. 22 N*m"]
+        {
+            assert_eq!(
+                torque(text).stages(),
+                [moment("18", "22", MomentUnit::NewtonMetre)],
+                "{text}"
+            );
             assert_eq!(torque(text).to_string(), "18-22 N·m");
         }
         assert_eq!(torque("1.8..2.2 kgf·m").to_string(), "1.8-2.2 kgf·m");
@@ -500,7 +541,8 @@ mod tests {
 
     #[test]
     fn a_decimal_comma_is_read_where_it_is_allowed_and_printed_as_a_point() {
-        let read = |text| Torque::parse(text, DecimalMark::PointOrComma).map(|torque| torque.to_string());
+        let read =
+            |text| Torque::parse(text, DecimalMark::PointOrComma).map(|torque| torque.to_string());
         assert_eq!(read("1,8-2,2 kgf·m; +22,5°").as_deref(), Ok("1.8-2.2 kgf·m; +22.5°"));
         assert!(hint("1,8 kgf·m").contains("after a point"));
     }
@@ -514,13 +556,19 @@ mod tests {
             ("25 Nm (18 ft. lbs., 2.5 kgm)", "25 N·m (18 lbf·ft, 2.5 kgf·m)"),
             ("25 Nm (2.5 kgf.m/18 ft lb/217 in-lb)", "25 N·m (2.5 kgf·m, 18 lbf·ft, 217 lbf·in)"),
             ("18-22 N·m (13-16 lbf·ft)", "18-22 N·m (13-16 lbf·ft)"),
-            ("10 N·m (7 lbf·ft); 20 N·m (15 lbf·ft); +90°", "10 N·m (7 lbf·ft); 20 N·m (15 lbf·ft); +90°"),
+            (
+                "10 N·m (7 lbf·ft); 20 N·m (15 lbf·ft); +90°",
+                "10 N·m (7 lbf·ft); 20 N·m (15 lbf·ft); +90°",
+            ),
         ] {
             assert_eq!(torque(typed).to_string(), printed, "{typed}");
             assert_eq!(torque(printed), torque(typed), "{typed}");
         }
         let comma = Torque::parse("25 N·m (2,5 kgf·m,18 lbf·ft)", DecimalMark::PointOrComma);
-        assert_eq!(comma.map(|torque| torque.to_string()).as_deref(), Ok("25 N·m (2.5 kgf·m, 18 lbf·ft)"));
+        assert_eq!(
+            comma.map(|torque| torque.to_string()).as_deref(),
+            Ok("25 N·m (2.5 kgf·m, 18 lbf·ft)")
+        );
     }
 
     #[test]
@@ -609,7 +657,9 @@ mod tests {
 
     #[test]
     fn a_unit_that_is_not_known_is_refused_with_those_that_are() {
-        for text in ["20 N", "20 lb", "20 m", "20 kgf·cm", "20 oz-in", "20 N/m", "1/4 turn", "20 ft"] {
+        for text in
+            ["20 N", "20 lb", "20 m", "20 kgf·cm", "20 oz-in", "20 N/m", "1/4 turn", "20 ft"]
+        {
             assert!(hint(text).contains("lbf·in"), "{text}: {}", hint(text));
         }
     }
@@ -672,7 +722,10 @@ mod tests {
     #[test]
     fn the_text_that_was_found_is_reported() {
         let error = Torque::parse(" 20 N·m; 40 ", DecimalMark::Point).err();
-        assert_eq!(error.map(|error| (error.what, error.found)), Some(("torque", "20 N·m; 40".into())));
+        assert_eq!(
+            error.map(|error| (error.what, error.found)),
+            Some(("torque", "20 N·m; 40".into()))
+        );
     }
 
     /// The pound-force in newtons and the foot in metres: NIST SP 811 (2008), appendix B.8; figures from memory.
@@ -747,11 +800,17 @@ mod tests {
     }
 
     fn any_stage() -> impl Strategy<Value = String> {
-        let unit = prop::sample::select(vec!["N·m", "Nm", "kgf.m", "kgm", "lbf ft", "ft-lb", "in-lb"]);
+        let unit =
+            prop::sample::select(vec!["N·m", "Nm", "kgf.m", "kgm", "lbf ft", "ft-lb", "in-lb"]);
         let number = "[1-9][0-9]{0,5}(\\.[0-9]{1,12})?";
         prop_oneof![
             (number, unit.clone()).prop_map(|(figure, unit)| format!("{figure} {unit}")),
-            ("[1-9][0-9]{0,2}(\\.[0-9]{1,5})?", "[1-9][0-9]{3,5}", prop::sample::select(vec!["-", "..", " – "]), unit)
+            (
+                "[1-9][0-9]{0,2}(\\.[0-9]{1,5})?",
+                "[1-9][0-9]{3,5}",
+                prop::sample::select(vec!["-", "..", " – "]),
+                unit
+            )
                 .prop_map(|(low, high, to, unit)| format!("{low}{to}{high}{unit}")),
             (number, number, number).prop_map(|(newtons, kilograms, pounds)| {
                 format!("{newtons} N·m ({kilograms} kgm, {pounds} ft. lbs.)")

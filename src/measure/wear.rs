@@ -99,7 +99,11 @@ impl Wear {
 impl fmt::Display for Wear {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let show = |value: Decimal| super::plain(value.round_dp(4));
-        let limit = format!("{} {} mm", if self.is_least { "at least" } else { "at most" }, show(self.limit));
+        let limit = format!(
+            "{} {} mm",
+            if self.is_least { "at least" } else { "at most" },
+            show(self.limit)
+        );
         if self.state == WearState::Beyond {
             write!(f, "{}: {} mm past it ({limit})", self.state, show(-self.left))
         } else {
@@ -128,7 +132,10 @@ mod tests {
         assert_eq!(shaft("11.92").state, WearState::InLimits);
         assert_eq!(shaft("11.91").state, WearState::NearTheLimit);
         assert_eq!(shaft("11.9").state, WearState::NearTheLimit);
-        assert_eq!(shaft("11.87").to_string(), "beyond the limit: 0.03 mm past it (at least 11.9 mm)");
+        assert_eq!(
+            shaft("11.87").to_string(),
+            "beyond the limit: 0.03 mm past it (at least 11.9 mm)"
+        );
         assert_eq!(shaft("11.96").to_string(), "in limits: 0.06 mm left (at least 11.9 mm)");
     }
 

@@ -32,7 +32,9 @@ impl YearRanges {
 
     /// Tells whether a year lies in one of the ranges.
     pub fn contains(&self, year: Year) -> bool {
-        self.0.iter().any(|range| range.from.is_none_or(|from| from <= year) && range.to.is_none_or(|to| year <= to))
+        self.0.iter().any(|range| {
+            range.from.is_none_or(|from| from <= year) && range.to.is_none_or(|to| year <= to)
+        })
     }
 
     /// Gives the ranges in the order typed.
@@ -83,7 +85,9 @@ fn parse_range(item: &str) -> Result<YearRange, Unreadable> {
     };
     let range = YearRange { from: end(from)?, to: end(to)? };
     match (range.from, range.to) {
-        (None, None) => Err(Unreadable::new(WHAT, item, "give at least one end, such as 2004- or -1998")),
+        (None, None) => {
+            Err(Unreadable::new(WHAT, item, "give at least one end, such as 2004- or -1998"))
+        }
         (Some(from), Some(to)) if from > to => {
             Err(Unreadable::new(WHAT, item, format!("the range runs backwards; type {to}-{from}")))
         }
@@ -137,7 +141,8 @@ mod tests {
 
     #[test]
     fn what_is_no_range_is_refused() {
-        for text in ["", ";", "-", "99", "2003-1999", "1999-2003-2005", "0999", "１９９９", "199９"] {
+        for text in ["", ";", "-", "99", "2003-1999", "1999-2003-2005", "0999", "１９９９", "199９"]
+        {
             assert!(YearRanges::parse(text).is_err(), "{text}");
         }
     }

@@ -89,9 +89,12 @@ fn visit(
         line: 0,
         column: String::new(),
         code: "unreadable-file",
-        message: format!("this cannot be read: {error}; mend its permissions or its link, or move it out"),
+        message: format!(
+            "this cannot be read: {error}; mend its permissions or its link, or move it out"
+        ),
     };
-    let found = fs::canonicalize(path).and_then(|real| fs::metadata(&real).map(|meta| (real, meta)));
+    let found =
+        fs::canonicalize(path).and_then(|real| fs::metadata(&real).map(|meta| (real, meta)));
     let (real, meta) = match found {
         Ok(found) => found,
         Err(error) => {
@@ -123,7 +126,11 @@ fn visit(
         }),
         Some(table) => {
             if seen.insert(real) {
-                folder.files.push(TableFile { table, name: name.to_owned(), path: path.to_owned() });
+                folder.files.push(TableFile {
+                    table,
+                    name: name.to_owned(),
+                    path: path.to_owned(),
+                });
             }
         }
         None => folder.strangers.push(name.to_owned()),

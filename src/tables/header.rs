@@ -39,16 +39,23 @@ impl Header {
             let Some(record) = splitter.find(|r| !r.is_empty() && !r.is_remark()) else {
                 continue;
             };
-            let spelled: Vec<String> =
-                (0..record.len()).map(|i| String::from_utf8_lossy(&record.cell(i)).trim().to_owned()).collect();
+            let spelled: Vec<String> = (0..record.len())
+                .map(|i| String::from_utf8_lossy(&record.cell(i)).trim().to_owned())
+                .collect();
             let names: Vec<String> = spelled.iter().map(|name| name.to_lowercase()).collect();
-            let places: Vec<Option<usize>> =
-                definition.columns.iter().map(|column| names.iter().position(|name| name == column.name)).collect();
+            let places: Vec<Option<usize>> = definition
+                .columns
+                .iter()
+                .map(|column| names.iter().position(|name| name == column.name))
+                .collect();
             let known = places.iter().flatten().count();
             if best.as_ref().is_none_or(|(most, _)| known > *most) {
                 let faulty = record.fault.is_some();
                 let body = splitter.here();
-                best = Some((known, Header { delimiter, line: record.line, names, spelled, body, places, faulty }));
+                best = Some((
+                    known,
+                    Header { delimiter, line: record.line, names, spelled, body, places, faulty },
+                ));
             }
         }
         best.map(|(_, header)| header)
@@ -135,14 +142,18 @@ impl RowCells<'_, '_> {
     pub fn fill(&mut self) {
         let record = self.record;
         self.texts.clear();
-        self.texts.extend(self.header.places.iter().map(|place| match place.map(|index| record.cell(index)) {
-            None => Cow::Borrowed(""),
-            // `inspect` has let only UTF-8 through, so nothing is replaced here.
-            Some(Cow::Borrowed(bytes)) => match std::str::from_utf8(bytes.trim_ascii()) {
-                Ok(text) => Cow::Borrowed(text),
-                Err(_) => String::from_utf8_lossy(bytes.trim_ascii()),
-            },
-            Some(Cow::Owned(bytes)) => Cow::Owned(String::from_utf8_lossy(bytes.trim_ascii()).into_owned()),
+        self.texts.extend(self.header.places.iter().map(|place| {
+            match place.map(|index| record.cell(index)) {
+                None => Cow::Borrowed(""),
+                // `inspect` has let only UTF-8 through, so nothing is replaced here.
+                Some(Cow::Borrowed(bytes)) => match std::str::from_utf8(bytes.trim_ascii()) {
+                    Ok(text) => Cow::Borrowed(text),
+                    Err(_) => String::from_utf8_lossy(bytes.trim_ascii()),
+                },
+                Some(Cow::Owned(bytes)) => {
+                    Cow::Owned(String::from_utf8_lossy(bytes.trim_ascii()).into_owned())
+                }
+            }
         }));
     }
 }
@@ -159,16 +170,32 @@ impl Cells for RowCells<'_, '_> {
     fn refuse(&mut self, slot: usize, reason: Unreadable) {
         let column = self.definition.columns.get(slot).map_or("", |column: &Column| column.name);
         let (code, message) = if self.text(slot).is_empty() {
-            ("blank-cell", format!("the cell is blank, but every row of {} needs its {column}", self.definition.name))
+            (
+                "blank-cell",
+                format!(
+                    "the cell is blank, but every row of {} needs its {column}",
+                    self.definition.name
+                ),
+            )
         } else {
             // Of a list the item is named, and the cell in which it stands.
             let whole = shorten(self.text(slot));
-            let cell = if reason.found == whole { String::new() } else { format!(" (the cell is `{whole}`)") };
+            let cell = if reason.found == whole {
+                String::new()
+            } else {
+                format!(" (the cell is `{whole}`)")
+            };
             ("unreadable-cell", format!("{reason}{cell}"))
         };
         let (cells, columns) = (self.record.len(), self.header.names.len());
-        let message = if cells < columns { message + &missing_delimiter(cells, columns) } else { message };
-        self.unread.push(Unread { line: self.record.line, column: column.to_owned(), code, message });
+        let message =
+            if cells < columns { message + &missing_delimiter(cells, columns) } else { message };
+        self.unread.push(Unread {
+            line: self.record.line,
+            column: column.to_owned(),
+            code,
+            message,
+        });
     }
 }
 

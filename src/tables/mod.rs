@@ -28,7 +28,7 @@ pub(crate) use sheet::{Piece, Sheet};
 pub use shipped::rows as shipped_rows;
 pub use text_rows::{TextRow, TextSheet, definition, read_sheets};
 pub use together::{
-    FileDifference, FileEdits, Lock, Trouble, change, change_with, finish, finish_locked, lock, preview, preview_back,
-    take_back,
+    FileDifference, FileEdits, Lock, Trouble, change, change_with, finish, finish_locked, lock,
+    preview, preview_back, take_back,
 };
 pub use undo::{CannotTakeBack, LineOfDifference, Made, Touched, difference, last_made, made};

@@ -33,7 +33,10 @@ pub fn read_folder(root: &Path) -> io::Result<Tables> {
 }
 
 /// Reads every table of a catalog folder, and shows the text of each file to whoever else wants it.
-pub(crate) fn read_folder_with(root: &Path, mut show: impl FnMut(&TableFile, &[u8])) -> io::Result<Tables> {
+pub(crate) fn read_folder_with(
+    root: &Path,
+    mut show: impl FnMut(&TableFile, &[u8]),
+) -> io::Result<Tables> {
     let folder = folder::find(root)?;
     let mut tables = Tables { faults: folder.faults, ..Tables::default() };
     tables.notices.extend(folder.strangers.iter().map(|stranger| unknown_file(stranger)));
@@ -50,7 +53,9 @@ pub(crate) fn read_folder_with(root: &Path, mut show: impl FnMut(&TableFile, &[u
                 line: 0,
                 column: String::new(),
                 code: "unreadable-file",
-                message: format!("this cannot be read: {error}; mend its permissions, or move it out"),
+                message: format!(
+                    "this cannot be read: {error}; mend its permissions, or move it out"
+                ),
             }),
         }
     }
@@ -62,11 +67,18 @@ pub(crate) fn unknown_file(stranger: &str) -> Fault {
     let file = stranger.rsplit('/').next().unwrap_or(stranger).to_lowercase();
     let stem = file.strip_suffix(".csv").unwrap_or(&file);
     let names: Vec<&str> = Rows::dictionary().iter().map(|table| table.name).collect();
-    let inside =
-        || names.iter().copied().filter(|name| name.len() > 4 && stem.contains(name)).max_by_key(|name| name.len());
+    let inside = || {
+        names
+            .iter()
+            .copied()
+            .filter(|name| name.len() > 4 && stem.contains(name))
+            .max_by_key(|name| name.len())
+    };
     let hint = near::nearest(stem, names.iter().copied())
         .or_else(inside)
-        .map_or_else(String::new, |name| format!("; if it is meant as that table, call it {name}.csv"));
+        .map_or_else(String::new, |name| {
+            format!("; if it is meant as that table, call it {name}.csv")
+        });
     Fault {
         file: stranger.to_owned(),
         line: 0,
@@ -82,7 +94,12 @@ impl Tables {
         let file = u32::try_from(self.files.len()).unwrap_or(u32::MAX);
         self.files.push(name.clone());
         if let Some(sheet) = Sheet::open(table, &name, bytes, &mut self.faults, &mut self.notices) {
-            self.short_rows.extend(sheet.read(&sheet.body(), file, &mut self.rows, &mut self.faults));
+            self.short_rows.extend(sheet.read(
+                &sheet.body(),
+                file,
+                &mut self.rows,
+                &mut self.faults,
+            ));
         }
     }
 }

@@ -51,13 +51,23 @@ impl fmt::Display for Refused {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Refused::NoRow(line) => {
-                write!(f, "no row begins on line {line}; the file may have changed, so nothing was written")
+                write!(
+                    f,
+                    "no row begins on line {line}; the file may have changed, so nothing was written"
+                )
             }
-            Refused::Faulty(line) => write!(f, "line {line} cannot be read, so nothing was written; mend it first"),
+            Refused::Faulty(line) => {
+                write!(f, "line {line} cannot be read, so nothing was written; mend it first")
+            }
             Refused::Remark(text) => {
-                write!(f, "a row whose first cell is `{text}` would be read as a remark, so nothing was written")
+                write!(
+                    f,
+                    "a row whose first cell is `{text}` would be read as a remark, so nothing was written"
+                )
             }
-            Refused::NoTable(table) => write!(f, "there is no table {table}, so nothing was written"),
+            Refused::NoTable(table) => {
+                write!(f, "there is no table {table}, so nothing was written")
+            }
         }
     }
 }
@@ -170,7 +180,9 @@ impl<'t> Draft<'t> {
                     None => {
                         let record = self.row(*line)?;
                         let raw = (0..record.len())
-                            .filter_map(|i| record.cell_span(i).map(|span| self.text[span].to_vec()))
+                            .filter_map(|i| {
+                                record.cell_span(i).map(|span| self.text[span].to_vec())
+                            })
                             .collect();
                         self.rows.push(ChangedRow { line: *line, span: record.span.clone(), raw });
                         self.rows.len() - 1
@@ -209,8 +221,11 @@ impl<'t> Draft<'t> {
     }
 
     fn finish(mut self) -> Vec<u8> {
-        let changed: Vec<_> =
-            self.rows.iter().map(|row| (row.span.clone(), self.joined(row.raw.iter().cloned()))).collect();
+        let changed: Vec<_> = self
+            .rows
+            .iter()
+            .map(|row| (row.span.clone(), self.joined(row.raw.iter().cloned())))
+            .collect();
         self.pieces.extend(changed);
         if let Some(span) = &self.header {
             let mut added = Vec::new();
@@ -231,7 +246,8 @@ impl<'t> Draft<'t> {
         text.extend_from_slice(&self.text[at..]);
         let mut below = Vec::new();
         if self.header.is_none() {
-            let names: Vec<_> = self.names.iter().map(|name| quoted(name, self.delimiter)).collect();
+            let names: Vec<_> =
+                self.names.iter().map(|name| quoted(name, self.delimiter)).collect();
             below.push(self.joined(names.into_iter()));
         }
         for cells in &self.appended {
@@ -324,13 +340,13 @@ mod tests {
     }
 
     fn changed(text: &str, edits: &[Edit]) -> String {
-        String::from_utf8(rewrite("stock", text.as_bytes(), edits).expect("a sound edit")).expect("UTF-8")
+        String::from_utf8(rewrite("stock", text.as_bytes(), edits).expect("a sound edit"))
+            .expect("UTF-8")
     }
 
     #[test]
     fn one_cell_changes_and_nothing_else() {
-        let text =
-            "\u{feff}# shelf\r\nbin;Mine;part;quantity\r\n\r\nA1; \"x;y\" ;91-2044;2\r\n#\"lone\r\nB2;;91-2045;3,5\r\n";
+        let text = "\u{feff}# shelf\r\nbin;Mine;part;quantity\r\n\r\nA1; \"x;y\" ;91-2044;2\r\n#\"lone\r\nB2;;91-2045;3,5\r\n";
         let want = text.replace(";3,5", ";4");
         assert_eq!(changed(text, &[set(6, "Quantity", "4")]), want);
     }
@@ -338,21 +354,37 @@ mod tests {
     #[test]
     fn a_missing_column_is_added_behind_the_others() {
         let text = "part,quantity\n91-2044,2\n91-2045,3\n";
-        assert_eq!(changed(text, &[set(3, "bin", "A, left")]), "part,quantity,bin\n91-2044,2\n91-2045,3,\"A, left\"\n");
+        assert_eq!(
+            changed(text, &[set(3, "bin", "A, left")]),
+            "part,quantity,bin\n91-2044,2\n91-2045,3,\"A, left\"\n"
+        );
     }
 
     #[test]
     fn rows_are_added_below_and_taken_out() {
-        let row = Edit::Append { cells: vec![("quantity".into(), "1".into()), ("part".into(), "P".into())] };
-        assert_eq!(changed("part,quantity,my\nA,1,x", std::slice::from_ref(&row)), "part,quantity,my\nA,1,x\nP,1,\n");
-        assert_eq!(changed("part,quantity\nA,1\nB,2\n", &[Edit::Remove { line: 2 }]), "part,quantity\nB,2\n");
+        let row = Edit::Append {
+            cells: vec![("quantity".into(), "1".into()), ("part".into(), "P".into())],
+        };
+        assert_eq!(
+            changed("part,quantity,my\nA,1,x", std::slice::from_ref(&row)),
+            "part,quantity,my\nA,1,x\nP,1,\n"
+        );
+        assert_eq!(
+            changed("part,quantity\nA,1\nB,2\n", &[Edit::Remove { line: 2 }]),
+            "part,quantity\nB,2\n"
+        );
         assert_eq!(changed("", &[row]), "part,quantity,bin,note\nP,1,,\n");
     }
 
     #[test]
     fn a_row_that_would_be_read_as_a_remark_is_refused() {
-        let row = Edit::Append { cells: vec![("part".into(), "#10-32".into()), ("quantity".into(), "4".into())] };
-        assert_eq!(rewrite("stock", b"part,quantity\nA,1\n", &[row]), Err(Refused::Remark("#10-32".into())));
+        let row = Edit::Append {
+            cells: vec![("part".into(), "#10-32".into()), ("quantity".into(), "4".into())],
+        };
+        assert_eq!(
+            rewrite("stock", b"part,quantity\nA,1\n", &[row]),
+            Err(Refused::Remark("#10-32".into()))
+        );
         assert_eq!(
             rewrite("stock", b"part,quantity\nA,1\n", &[set(2, "part", " #1")]),
             Err(Refused::Remark(" #1".into()))
@@ -388,7 +420,10 @@ mod tests {
         #[cfg(not(unix))]
         save(&real, b"new").expect("saved");
         assert_eq!(fs::read(&real).expect("read"), b"new");
-        assert_eq!(fs::read_dir(folder.path()).expect("read").count(), if cfg!(unix) { 2 } else { 1 });
+        assert_eq!(
+            fs::read_dir(folder.path()).expect("read").count(),
+            if cfg!(unix) { 2 } else { 1 }
+        );
     }
 
     proptest! {

@@ -48,7 +48,13 @@ impl<'b> Sheet<'b> {
         let definition = definitions().into_iter().find(|definition| definition.name == table)?;
         if bytes.starts_with(b"\xFF\xFE") || bytes.starts_with(b"\xFE\xFF") {
             let message = "the file is UTF-16; save it again as CSV in UTF-8".to_owned();
-            faults.push(Fault { file: name.to_owned(), line: 0, column: String::new(), code: "not-utf8", message });
+            faults.push(Fault {
+                file: name.to_owned(),
+                line: 0,
+                column: String::new(),
+                code: "not-utf8",
+                message,
+            });
             return None;
         }
         let header = Header::find(bytes, &definition)?;
@@ -68,7 +74,12 @@ impl<'b> Sheet<'b> {
 
     /// Gives what tells how the rows below are read: the delimiter and the columns.
     pub fn form(&self) -> String {
-        format!("{}\u{0}{}\u{0}{}", self.definition.name, self.header.delimiter, self.header.names.join("\u{0}"))
+        format!(
+            "{}\u{0}{}\u{0}{}",
+            self.definition.name,
+            self.header.delimiter,
+            self.header.names.join("\u{0}")
+        )
     }
 
     /// Gives the bytes of a piece.
@@ -87,7 +98,8 @@ impl<'b> Sheet<'b> {
             let start = at;
             (at, line) = self.behind_record(at, line)?;
             records += 1;
-            if records == MOST_RECORDS_IN_A_PIECE || xxh3_64(&self.bytes[start..at]).is_multiple_of(RECORDS_IN_A_PIECE)
+            if records == MOST_RECORDS_IN_A_PIECE
+                || xxh3_64(&self.bytes[start..at]).is_multiple_of(RECORDS_IN_A_PIECE)
             {
                 piece.span.end = at;
                 pieces.push(std::mem::replace(&mut piece, Piece { span: at..at, line }));
@@ -103,27 +115,37 @@ impl<'b> Sheet<'b> {
 
     /// Finds where the record that begins here ends: at the end of its line, unless a quotation mark stands in it.
     fn behind_record(&self, at: usize, line: u32) -> Option<(usize, u32)> {
-        let behind = match memchr::memchr3(b'\n', b'\r', b'"', &self.bytes[at..]).map(|end| at + end) {
-            None => (self.bytes.len(), line + 1),
-            Some(end) if self.bytes.get(end) == Some(&b'\n') => (end + 1, line + 1),
-            Some(end) if self.bytes.get(end) == Some(&b'\r') && self.bytes.get(end + 1) == Some(&b'\n') => {
-                (end + 2, line + 1)
-            }
-            Some(end) if self.bytes.get(end) == Some(&b'\r') => (end + 1, line + 1),
-            Some(_) => {
-                let mut splitter = Splitter::at(self.bytes, self.header.delimiter, at, line);
-                if splitter.next().is_some_and(|record| record.fault.is_some()) {
-                    return None;
+        let behind =
+            match memchr::memchr3(b'\n', b'\r', b'"', &self.bytes[at..]).map(|end| at + end) {
+                None => (self.bytes.len(), line + 1),
+                Some(end) if self.bytes.get(end) == Some(&b'\n') => (end + 1, line + 1),
+                Some(end)
+                    if self.bytes.get(end) == Some(&b'\r')
+                        && self.bytes.get(end + 1) == Some(&b'\n') =>
+                {
+                    (end + 2, line + 1)
                 }
-                splitter.here()
-            }
-        };
+                Some(end) if self.bytes.get(end) == Some(&b'\r') => (end + 1, line + 1),
+                Some(_) => {
+                    let mut splitter = Splitter::at(self.bytes, self.header.delimiter, at, line);
+                    if splitter.next().is_some_and(|record| record.fault.is_some()) {
+                        return None;
+                    }
+                    splitter.here()
+                }
+            };
         Some(behind)
     }
 
     /// Reads the rows of a piece; they stand in the file of this number, on the lines of the whole file. Gives those
     /// that stop before the header does.
-    pub fn read(&self, piece: &Piece, file: u32, rows: &mut Rows, faults: &mut Vec<Fault>) -> Vec<ShortRow> {
+    pub fn read(
+        &self,
+        piece: &Piece,
+        file: u32,
+        rows: &mut Rows,
+        faults: &mut Vec<Fault>,
+    ) -> Vec<ShortRow> {
         let bytes = self.bytes.get(..piece.span.end).unwrap_or(self.bytes);
         let mut unread: Vec<Unread> = Vec::new();
         let mut short = Vec::new();
@@ -167,7 +189,8 @@ impl<'b> Sheet<'b> {
     /// Names the last column in which a record says something.
     fn last_filled(&self, record: &Record) -> &'static str {
         let filled = (0..record.len()).rev().find(|at| !record.cell(*at).trim_ascii().is_empty());
-        let slot = filled.and_then(|at| self.header.places.iter().position(|place| *place == Some(at)));
+        let slot =
+            filled.and_then(|at| self.header.places.iter().position(|place| *place == Some(at)));
         slot.and_then(|slot| self.definition.columns.get(slot)).map_or("", |column| column.name)
     }
 }
@@ -196,10 +219,17 @@ fn take_header(
 ) -> bool {
     let mut sound = true;
     let note = |faults: &mut Vec<Fault>, column: &str, code, message| {
-        faults.push(Fault { file: name.to_owned(), line: header.line, column: shorten(column), code, message });
+        faults.push(Fault {
+            file: name.to_owned(),
+            line: header.line,
+            column: shorten(column),
+            code,
+            message,
+        });
     };
     if header.faulty {
-        let message = "a quotation mark in the header line is not closed; close it or take it out".to_owned();
+        let message =
+            "a quotation mark in the header line is not closed; close it or take it out".to_owned();
         note(faults, "", "lone-quote", message);
         return false;
     }
@@ -210,7 +240,8 @@ fn take_header(
         // A column that is not read may have the name of another such.
         if *count == 2 && definition.columns.iter().any(|known| known.name == column) {
             let shown = shorten(column);
-            let message = format!("the header names the column {shown} twice; take one out or rename it");
+            let message =
+                format!("the header names the column {shown} twice; take one out or rename it");
             note(faults, column, "duplicate-column", message);
             sound = false;
         }
@@ -233,11 +264,16 @@ fn take_header(
         if names().any(|name| name == column) {
             continue;
         }
-        let hint = near::nearest(column, names())
-            .map_or_else(String::new, |name| format!("; if {name} is meant, rename it in the header line"));
+        let hint = near::nearest(column, names()).map_or_else(String::new, |name| {
+            format!("; if {name} is meant, rename it in the header line")
+        });
         let shown = shorten(spelled);
-        let twice = if count > 1 { format!(", which stands here {count} times") } else { String::new() };
-        let message = format!("{} has no column {shown}{twice}; it is kept and not read{hint}", definition.name);
+        let twice =
+            if count > 1 { format!(", which stands here {count} times") } else { String::new() };
+        let message = format!(
+            "{} has no column {shown}{twice}; it is kept and not read{hint}",
+            definition.name
+        );
         note(notices, spelled, "unknown-column", message);
     }
     sound
@@ -245,7 +281,8 @@ fn take_header(
 
 /// Says once where something stands in a column without a name, which is kept and not read.
 fn nameless_cells(header: &Header, table: &str, name: &str, bytes: &[u8]) -> Option<Fault> {
-    let nameless: Vec<usize> = (0..header.names.len()).filter(|at| header.names[*at].is_empty()).collect();
+    let nameless: Vec<usize> =
+        (0..header.names.len()).filter(|at| header.names[*at].is_empty()).collect();
     if nameless.is_empty() {
         return None;
     }
@@ -256,16 +293,27 @@ fn nameless_cells(header: &Header, table: &str, name: &str, bytes: &[u8]) -> Opt
         if record.is_empty() || record.is_remark() || record.fault.is_some() {
             continue;
         }
-        let Some(at) = nameless.iter().find(|at| !record.cell(**at).trim_ascii().is_empty()) else { continue };
+        let Some(at) = nameless.iter().find(|at| !record.cell(**at).trim_ascii().is_empty()) else {
+            continue;
+        };
         rows += 1;
-        found.get_or_insert_with(|| (record.line, *at, shorten(&String::from_utf8_lossy(&record.cell(*at)))));
+        found.get_or_insert_with(|| {
+            (record.line, *at, shorten(&String::from_utf8_lossy(&record.cell(*at))))
+        });
     }
     let (line, at, cell) = found?;
-    let more = if rows > 1 { format!(" (and so in {} more rows)", rows - 1) } else { String::new() };
+    let more =
+        if rows > 1 { format!(" (and so in {} more rows)", rows - 1) } else { String::new() };
     let message = format!(
         "`{cell}` stands in a column without a name{more}; it is kept and not read: name the column in the header line as one of {table} (kitwright tables {table}), or take the cell out"
     );
-    Some(Fault { file: name.to_owned(), line, column: (at + 1).to_string(), code: "unknown-column", message })
+    Some(Fault {
+        file: name.to_owned(),
+        line,
+        column: (at + 1).to_string(),
+        code: "unknown-column",
+        message,
+    })
 }
 
 #[cfg(test)]

@@ -83,12 +83,17 @@ impl<'a> Record<'a> {
     /// Tells that the record holds nothing: an empty line, or one of spaces and delimiters only.
     pub fn is_empty(&self) -> bool {
         self.fault.is_none()
-            && self.cells.iter().all(|cell| self.bytes[cell.content.clone()].iter().all(u8::is_ascii_whitespace))
+            && self
+                .cells
+                .iter()
+                .all(|cell| self.bytes[cell.content.clone()].iter().all(u8::is_ascii_whitespace))
     }
 
     /// Tells that the first cell begins with `#`.
     pub fn is_remark(&self) -> bool {
-        self.cells.first().is_some_and(|cell| self.bytes[cell.content.clone()].trim_ascii_start().starts_with(b"#"))
+        self.cells.first().is_some_and(|cell| {
+            self.bytes[cell.content.clone()].trim_ascii_start().starts_with(b"#")
+        })
     }
 }
 
@@ -110,7 +115,15 @@ impl<'a> Splitter<'a> {
     /// Starts behind a byte-order mark, if there is one.
     pub fn new(bytes: &'a [u8], delimiter: u8) -> Self {
         let at = if bytes.starts_with(BYTE_ORDER_MARK) { BYTE_ORDER_MARK.len() } else { 0 };
-        Splitter { bytes, delimiter, at, line: 1, spoilt: Vec::new(), spoilt_by: QuoteFault::Unclosed, width: 0 }
+        Splitter {
+            bytes,
+            delimiter,
+            at,
+            line: 1,
+            spoilt: Vec::new(),
+            spoilt_by: QuoteFault::Unclosed,
+            width: 0,
+        }
     }
 
     /// Starts where a record is known to begin, on a known line.
@@ -129,7 +142,8 @@ impl<'a> Splitter<'a> {
 
     /// Finds the end of the line that holds `at`: where its text ends, and where the next line begins.
     fn line_end(&self, at: usize) -> (usize, usize) {
-        let end = memchr::memchr2(b'\n', b'\r', &self.bytes[at..]).map_or(self.bytes.len(), |i| at + i);
+        let end =
+            memchr::memchr2(b'\n', b'\r', &self.bytes[at..]).map_or(self.bytes.len(), |i| at + i);
         (end, self.behind_line_end(end))
     }
 
@@ -150,7 +164,8 @@ impl<'a> Splitter<'a> {
 
     /// Reads a cell that begins at `start`; gives it and where it ends, or what is wrong with it.
     fn cell(&self, start: usize) -> Result<(Cell, usize), QuoteFault> {
-        let is_end = |byte: Option<u8>| byte.is_none_or(|b| b == self.delimiter || b == b'\n' || b == b'\r');
+        let is_end =
+            |byte: Option<u8>| byte.is_none_or(|b| b == self.delimiter || b == b'\n' || b == b'\r');
         let open = self.skip_spaces(start);
         if self.byte(open) != Some(b'"') {
             let length = self.bytes[start..].iter().position(|b| is_end(Some(*b)));
@@ -212,7 +227,14 @@ impl<'a> Iterator for Splitter<'a> {
             self.at = next;
             self.line += 1;
             cells.push(Cell { content: start..end, whole: start..end, doubled: false });
-            return Some(Record { bytes: self.bytes, line, span: start..end, next, cells, fault: None });
+            return Some(Record {
+                bytes: self.bytes,
+                line,
+                span: start..end,
+                next,
+                cells,
+                fault: None,
+            });
         }
         loop {
             let known = self.spoilt.binary_search(&at).is_ok();
@@ -227,7 +249,14 @@ impl<'a> Iterator for Splitter<'a> {
                     self.at = next;
                     self.line += self.lines_in(start..end) + 1;
                     self.width = cells.len();
-                    return Some(Record { bytes: self.bytes, line, span: start..end, next, cells, fault: None });
+                    return Some(Record {
+                        bytes: self.bytes,
+                        line,
+                        span: start..end,
+                        next,
+                        cells,
+                        fault: None,
+                    });
                 }
                 Err(fault) => {
                     // The rows behind the faulty line are still read, so that one run reports all errors.
@@ -235,13 +264,21 @@ impl<'a> Iterator for Splitter<'a> {
                     self.at = next;
                     self.line += 1;
                     if !known && self.spoilt.last() < Some(&at) {
-                        self.spoilt = cells.iter().map(|cell| cell.whole.start).chain([at]).collect();
+                        self.spoilt =
+                            cells.iter().map(|cell| cell.whole.start).chain([at]).collect();
                         self.spoilt_by = fault;
                     }
                     // Where a cell of this line ran on into the next ones, its quotation mark is the one to look at.
                     let ran_on = cells.iter().position(|cell| cell.whole.end > end);
                     let fault = Some((ran_on.unwrap_or(cells.len()), fault));
-                    return Some(Record { bytes: self.bytes, line, span: start..end, next, cells, fault });
+                    return Some(Record {
+                        bytes: self.bytes,
+                        line,
+                        span: start..end,
+                        next,
+                        cells,
+                        fault,
+                    });
                 }
             }
         }
@@ -255,7 +292,11 @@ mod tests {
 
     fn split(text: &str) -> Vec<Vec<String>> {
         Splitter::new(text.as_bytes(), b',')
-            .map(|record| (0..record.len()).map(|i| String::from_utf8_lossy(&record.cell(i)).into_owned()).collect())
+            .map(|record| {
+                (0..record.len())
+                    .map(|i| String::from_utf8_lossy(&record.cell(i)).into_owned())
+                    .collect()
+            })
             .collect()
     }
 
@@ -286,13 +327,15 @@ mod tests {
 
     #[test]
     fn a_remark_may_hold_any_quotation_marks() {
-        let records: Vec<_> = Splitter::new(b"# see \"x, \"y\na,b\n\"# quoted, too\",\n", b',').collect();
+        let records: Vec<_> =
+            Splitter::new(b"# see \"x, \"y\na,b\n\"# quoted, too\",\n", b',').collect();
         assert_eq!(records.iter().map(|r| r.is_remark()).collect::<Vec<_>>(), [true, false, true]);
     }
 
     #[test]
     fn lines_are_counted_through_quoted_breaks_and_all_line_ends() {
-        let lines: Vec<_> = Splitter::new(b"a\r\n\"b\n\nc\"\r\rd\n", b',').map(|r| r.line).collect();
+        let lines: Vec<_> =
+            Splitter::new(b"a\r\n\"b\n\nc\"\r\rd\n", b',').map(|r| r.line).collect();
         assert_eq!(lines, [1, 2, 5, 6]);
     }
 
@@ -302,7 +345,9 @@ mod tests {
             .flexible(true)
             .from_reader(text)
             .byte_records()
-            .map(|record| record.expect("any bytes are records").iter().map(<[u8]>::to_vec).collect())
+            .map(|record| {
+                record.expect("any bytes are records").iter().map(<[u8]>::to_vec).collect()
+            })
             .collect()
     }
 

@@ -74,7 +74,9 @@ impl TextSheet {
                 line: record.line,
                 mark,
                 columns: Arc::clone(&columns),
-                cells: (0..columns.len()).map(|i| String::from_utf8_lossy(&record.cell(i)).into_owned()).collect(),
+                cells: (0..columns.len())
+                    .map(|i| String::from_utf8_lossy(&record.cell(i)).into_owned())
+                    .collect(),
             })
             .collect();
         Some(TextSheet { table: definition.name, name: name.to_owned(), columns, rows })
@@ -89,7 +91,11 @@ impl TextSheet {
 
 impl TextRow {
     /// Makes a row that stands in no file yet.
-    pub fn new(table: &'static str, mark: DecimalMark, cells: impl IntoIterator<Item = (String, String)>) -> TextRow {
+    pub fn new(
+        table: &'static str,
+        mark: DecimalMark,
+        cells: impl IntoIterator<Item = (String, String)>,
+    ) -> TextRow {
         let (columns, cells): (Vec<String>, Vec<String>) = cells.into_iter().unzip();
         TextRow { table, line: 0, mark, columns: columns.into(), cells }
     }
@@ -165,9 +171,14 @@ fn is_defined(table: &str, column: &str) -> bool {
 /// Puts a point for every comma between two digits.
 fn dotted(text: &str) -> String {
     let letters: Vec<char> = text.chars().collect();
-    let is_digit = |at: Option<usize>| at.and_then(|at| letters.get(at)).is_some_and(char::is_ascii_digit);
+    let is_digit =
+        |at: Option<usize>| at.and_then(|at| letters.get(at)).is_some_and(char::is_ascii_digit);
     let between = |at: usize| is_digit(at.checked_sub(1)) && is_digit(Some(at + 1));
-    letters.iter().enumerate().map(|(at, c)| if *c == ',' && between(at) { '.' } else { *c }).collect()
+    letters
+        .iter()
+        .enumerate()
+        .map(|(at, c)| if *c == ',' && between(at) { '.' } else { *c })
+        .collect()
 }
 
 /// The cells of a row in the order of its table's definition.
@@ -178,7 +189,9 @@ struct Reading<'r> {
 
 impl Reading<'_> {
     fn column(&self, slot: usize) -> &'static str {
-        definition(self.row.table).and_then(|table| table.columns.get(slot)).map_or("", |column| column.name)
+        definition(self.row.table)
+            .and_then(|table| table.columns.get(slot))
+            .map_or("", |column| column.name)
     }
 }
 

@@ -57,14 +57,20 @@ impl fmt::Display for Trouble {
             Trouble::Unreadable(fault) => {
                 write!(f, "nothing was written, as it could not be read again: {fault}")
             }
-            Trouble::Disk(path, error) => write!(f, "{} cannot be written: {error}", path.display()),
+            Trouble::Disk(path, error) => {
+                write!(f, "{} cannot be written: {error}", path.display())
+            }
             Trouble::Edited(name) => write!(
                 f,
                 "a change to the tables was cut short, and {name} has been edited since, so it was not finished; what it would have written stands in {JOURNAL} in the catalog folder: put {name} right by hand and delete that file"
             ),
             Trouble::Kept(why) => why.fmt(f),
             Trouble::Journal(path) => {
-                write!(f, "{} cannot be read; it holds a change that was cut short: mend or delete it", path.display())
+                write!(
+                    f,
+                    "{} cannot be read; it holds a change that was cut short: mend or delete it",
+                    path.display()
+                )
             }
         }
     }
@@ -115,7 +121,9 @@ pub struct FileDifference {
 pub fn lock(root: &Path) -> Result<Lock, Trouble> {
     let path = root.join(LOCK);
     let open = File::options().create(true).truncate(false).write(true).open(&path);
-    let file = open.and_then(|file| file.lock().map(|()| file)).map_err(|error| Trouble::Disk(path, error))?;
+    let file = open
+        .and_then(|file| file.lock().map(|()| file))
+        .map_err(|error| Trouble::Disk(path, error))?;
     Ok(Lock { _file: file })
 }
 
@@ -152,11 +160,15 @@ pub fn change_with(
     }
     let kept = root.join(FOLDER);
     let number = next(root).map_err(|error| Trouble::Disk(kept.clone(), error))?;
-    let touched =
-        files.iter().map(|file| (&*file.name, file.before.as_deref(), file.after.as_deref().unwrap_or_default()));
+    let touched = files.iter().map(|file| {
+        (&*file.name, file.before.as_deref(), file.after.as_deref().unwrap_or_default())
+    });
     let made = Made::new(what, jiff::Timestamp::now().to_string(), touched);
     fs::create_dir_all(&kept).map_err(|error| Trouble::Disk(kept, error))?;
-    make(root, &Journal { what: what.to_owned(), files, made: Some((number, made)), taken_back: None })
+    make(
+        root,
+        &Journal { what: what.to_owned(), files, made: Some((number, made)), taken_back: None },
+    )
 }
 
 /// Shows what a change would do, and makes nothing.
@@ -187,7 +199,8 @@ pub fn preview_back(root: &Path, made: &Made) -> Result<Vec<FileDifference>, Tro
 
 impl NewText {
     fn difference(&self) -> FileDifference {
-        let [before, after] = [&self.before, &self.after].map(|text| text.as_deref().unwrap_or_default());
+        let [before, after] =
+            [&self.before, &self.after].map(|text| text.as_deref().unwrap_or_default());
         let whole = self.before.is_none() || self.after.is_none();
         FileDifference { name: self.name.clone(), whole, lines: difference(before, after) }
     }
@@ -323,8 +336,9 @@ mod tests {
     use crate::tables::undo::last_made;
 
     fn edits() -> Vec<FileEdits> {
-        let row =
-            |part: &str| Edit::Append { cells: vec![("part".into(), part.into()), ("quantity".into(), "1".into())] };
+        let row = |part: &str| Edit::Append {
+            cells: vec![("part".into(), part.into()), ("quantity".into(), "1".into())],
+        };
         vec![
             FileEdits { table: "stock", name: "stock.csv".into(), edits: vec![row("A")] },
             FileEdits { table: "stock", name: "shed/stock.csv".into(), edits: vec![row("B")] },
@@ -339,7 +353,8 @@ mod tests {
     }
 
     fn texts(root: &Path) -> [String; 2] {
-        ["stock.csv", "shed/stock.csv"].map(|name| fs::read_to_string(root.join(name)).unwrap_or_default())
+        ["stock.csv", "shed/stock.csv"]
+            .map(|name| fs::read_to_string(root.join(name)).unwrap_or_default())
     }
 
     /// Stands for a kill: the journal is whole, and so many of the files are written.
@@ -348,16 +363,17 @@ mod tests {
         let held = lock(whole.path()).expect("locked");
         change(&held, whole.path(), "a test", &edits()).expect("changed");
         let after = texts(whole.path());
-        let before = ["stock.csv", "shed/stock.csv"].map(|name| read(&root.join(name)).expect("read"));
-        let files = ["stock.csv", "shed/stock.csv"].into_iter().enumerate().map(|(i, name)| NewText {
-            name: name.into(),
-            before: before[i].clone(),
-            after: Some(after[i].clone()),
+        let before =
+            ["stock.csv", "shed/stock.csv"].map(|name| read(&root.join(name)).expect("read"));
+        let files = ["stock.csv", "shed/stock.csv"].into_iter().enumerate().map(|(i, name)| {
+            NewText { name: name.into(), before: before[i].clone(), after: Some(after[i].clone()) }
         });
         let made = last_made(whole.path()).expect("read").map(|made| (1, made));
-        let journal = Journal { what: "a test".into(), files: files.collect(), made, taken_back: None };
+        let journal =
+            Journal { what: "a test".into(), files: files.collect(), made, taken_back: None };
         for file in journal.files.iter().take(written) {
-            save(&root.join(&file.name), file.after.as_deref().expect("a text").as_bytes()).expect("saved");
+            save(&root.join(&file.name), file.after.as_deref().expect("a text").as_bytes())
+                .expect("saved");
         }
         save(&root.join(JOURNAL), &serde_json::to_vec(&journal).expect("text")).expect("saved");
         after
@@ -400,12 +416,15 @@ mod tests {
     fn a_row_that_could_not_be_read_again_is_not_written() {
         let folder = folder();
         let held = lock(folder.path()).expect("locked");
-        let cells =
-            |part: &str, quantity: &str| vec![("part".into(), part.into()), ("quantity".into(), quantity.into())];
+        let cells = |part: &str, quantity: &str| {
+            vec![("part".into(), part.into()), ("quantity".into(), quantity.into())]
+        };
         for (part, quantity) in [(" ", "1"), ("A", "a few"), ("A", "")] {
             let edits = [Edit::Append { cells: cells(part, quantity) }];
-            let edits = FileEdits { table: "stock", name: "stock.csv".into(), edits: edits.to_vec() };
-            let trouble = change(&held, folder.path(), "a test", std::slice::from_ref(&edits)).expect_err("unreadable");
+            let edits =
+                FileEdits { table: "stock", name: "stock.csv".into(), edits: edits.to_vec() };
+            let trouble = change(&held, folder.path(), "a test", std::slice::from_ref(&edits))
+                .expect_err("unreadable");
             assert!(trouble.to_string().contains("stock.csv:2, column"), "{trouble}");
             assert!(preview(folder.path(), &[edits]).is_err());
         }
@@ -432,9 +451,11 @@ mod tests {
         change(&lock, folder.path(), "a test", &edits()).expect("changed");
         let made = last_made(folder.path()).expect("read").expect("a change");
         let files = old_texts(folder.path(), &made).expect("texts");
-        let journal = Journal { what: "back".into(), files, made: None, taken_back: Some(made.number) };
+        let journal =
+            Journal { what: "back".into(), files, made: None, taken_back: Some(made.number) };
         remove(&folder.path().join("shed/stock.csv")).expect("removed");
-        save(&folder.path().join(JOURNAL), &serde_json::to_vec(&journal).expect("text")).expect("saved");
+        save(&folder.path().join(JOURNAL), &serde_json::to_vec(&journal).expect("text"))
+            .expect("saved");
         assert_eq!(finish_locked(&lock, folder.path()).expect("finished").as_deref(), Some("back"));
         assert_eq!(texts(folder.path()), ["part,quantity\n".to_owned(), String::new()]);
         assert_eq!(last_made(folder.path()).expect("read"), None);

@@ -57,15 +57,24 @@ impl std::fmt::Display for CannotTakeBack {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             CannotTakeBack::Edited(name) => {
-                write!(f, "{name} was edited since, in the lines of this change; put it right by hand")
+                write!(
+                    f,
+                    "{name} was edited since, in the lines of this change; put it right by hand"
+                )
             }
-            CannotTakeBack::Gone(name) => write!(f, "{name} is there no more; put the table back first"),
+            CannotTakeBack::Gone(name) => {
+                write!(f, "{name} is there no more; put the table back first")
+            }
             CannotTakeBack::Grown(name) => write!(
                 f,
                 "this change made {name}, which has been edited since; take those rows out by hand, or delete the file"
             ),
             CannotTakeBack::Unreadable(path) => {
-                write!(f, "{} cannot be read, so this change and those before it cannot be taken back", path.display())
+                write!(
+                    f,
+                    "{} cannot be read, so this change and those before it cannot be taken back",
+                    path.display()
+                )
             }
         }
     }
@@ -101,7 +110,11 @@ impl Touched {
         let Some(now) = now else { return Err(CannotTakeBack::Gone(self.name.clone())) };
         let untouched = fingerprint(now) == self.after;
         if self.before.is_none() {
-            return if untouched { Ok(None) } else { Err(CannotTakeBack::Grown(self.name.clone())) };
+            return if untouched {
+                Ok(None)
+            } else {
+                Err(CannotTakeBack::Grown(self.name.clone()))
+            };
         }
         let edited = || CannotTakeBack::Edited(self.name.clone());
         let patch = self.patch.concat();
@@ -137,8 +150,9 @@ pub fn last_made(root: &Path) -> io::Result<Option<Made>> {
 fn read(root: &Path, number: u32) -> io::Result<Made> {
     let path = root.join(path_of(number));
     let text = fs::read(&path)?;
-    let made: Made = serde_json::from_slice(&text)
-        .map_err(|_| io::Error::new(io::ErrorKind::InvalidData, CannotTakeBack::Unreadable(path)))?;
+    let made: Made = serde_json::from_slice(&text).map_err(|_| {
+        io::Error::new(io::ErrorKind::InvalidData, CannotTakeBack::Unreadable(path))
+    })?;
     Ok(Made { number, ..made })
 }
 
@@ -200,7 +214,11 @@ pub fn difference(before: &str, after: &str) -> Vec<LineOfDifference> {
                     (true, new - 1, text)
                 }
             };
-            lines.push(LineOfDifference { line: number, added, text: text.trim_end_matches(['\r', '\n']).to_owned() });
+            lines.push(LineOfDifference {
+                line: number,
+                added,
+                text: text.trim_end_matches(['\r', '\n']).to_owned(),
+            });
         }
     }
     lines
@@ -213,7 +231,12 @@ fn options(context: usize) -> diffy::DiffOptions {
 }
 
 fn patch(before: &str, after: &str) -> Vec<String> {
-    options(3).create_patch(before, after).to_string().split_inclusive('\n').map(str::to_owned).collect()
+    options(3)
+        .create_patch(before, after)
+        .to_string()
+        .split_inclusive('\n')
+        .map(str::to_owned)
+        .collect()
 }
 
 fn fingerprint(text: &str) -> String {
@@ -239,14 +262,20 @@ mod tests {
         let before: String = (0..20).map(row).collect();
         let after = before.replace("row 10\n", "changed\n");
         let now = after.replace("row 1\n", "mine\nand mine\n");
-        let back = touched(Some(&before), &after).take_back(Some(&now)).expect("put back").expect("a file");
+        let back = touched(Some(&before), &after)
+            .take_back(Some(&now))
+            .expect("put back")
+            .expect("a file");
         assert_eq!(back, before.replace("row 1\n", "mine\nand mine\n"));
     }
 
     #[test]
     fn an_edit_of_the_same_lines_is_not_overwritten() {
         let touched = touched(Some("a\nb\nc\n"), "a\nB\nc\n");
-        assert_eq!(touched.take_back(Some("a\nmine\nc\n")), Err(CannotTakeBack::Edited("parts.csv".into())));
+        assert_eq!(
+            touched.take_back(Some("a\nmine\nc\n")),
+            Err(CannotTakeBack::Edited("parts.csv".into()))
+        );
         assert_eq!(touched.take_back(None), Err(CannotTakeBack::Gone("parts.csv".into())));
     }
 
@@ -254,7 +283,10 @@ mod tests {
     fn a_file_that_the_change_made_goes_only_if_nothing_was_added() {
         let touched = touched(None, "part\nA\n");
         assert_eq!(touched.take_back(Some("part\nA\n")), Ok(None));
-        assert_eq!(touched.take_back(Some("part\nA\nB\n")), Err(CannotTakeBack::Grown("parts.csv".into())));
+        assert_eq!(
+            touched.take_back(Some("part\nA\nB\n")),
+            Err(CannotTakeBack::Grown("parts.csv".into()))
+        );
     }
 
     #[test]

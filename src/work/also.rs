@@ -77,9 +77,15 @@ pub struct LyingOpen {
 ///
 /// # Errors
 /// The chosen jobs themselves cannot be worked out; in words.
-pub fn also(ask: &Ask, terms: &Terms, lookup: &dyn Lookup, patience: &mut Patience) -> Result<Also, String> {
+pub fn also(
+    ask: &Ask,
+    terms: &Terms,
+    lookup: &dyn Lookup,
+    patience: &mut Patience,
+) -> Result<Also, String> {
     let base = checked(ask, lookup)?;
-    let mut remarks: Vec<String> = base.unknown_options.iter().map(|option| nobody_asks(option)).collect();
+    let mut remarks: Vec<String> =
+        base.unknown_options.iter().map(|option| nobody_asks(option)).collect();
     let without_price = |why: String, remarks: &mut Vec<String>| {
         let remark = format!("no costs: {why}");
         if !remarks.contains(&remark) {
@@ -114,13 +120,14 @@ pub fn also(ask: &Ask, terms: &Terms, lookup: &dyn Lookup, patience: &mut Patien
             }
         };
         // Where the chosen jobs cannot be priced, no difference can be told.
-        let wider_price = base_price.as_ref().and_then(|_| match price(&wider, &kit, terms, lookup, patience) {
-            Ok(price) => Some(price),
-            Err(why) => {
-                without_price(why, &mut remarks);
-                None
-            }
-        });
+        let wider_price =
+            base_price.as_ref().and_then(|_| match price(&wider, &kit, terms, lookup, patience) {
+                Ok(price) => Some(price),
+                Err(why) => {
+                    without_price(why, &mut remarks);
+                    None
+                }
+            });
         let alone = Ask {
             jobs: vec![job.clone()],
             options: ask.options.clone(),
@@ -128,13 +135,23 @@ pub fn also(ask: &Ask, terms: &Terms, lookup: &dyn Lookup, patience: &mut Patien
             ..Ask::default()
         };
         let alone = checked(&alone, lookup).ok();
-        let name = rows.iter().map(|row| row.name.clone()).find(|name| !name.is_empty()).unwrap_or_default();
+        let name = rows
+            .iter()
+            .map(|row| row.name.clone())
+            .find(|name| !name.is_empty())
+            .unwrap_or_default();
         let log = lookup.log_of(&bench.machine.machine);
         let of_job = log.iter().filter(|entry| entry.job.as_ref() == Some(&job));
-        let named = Named { job: job.to_string(), name, done: of_job.map(|entry| &entry.date).max().cloned() };
+        let named = Named {
+            job: job.to_string(),
+            name,
+            done: of_job.map(|entry| &entry.date).max().cloned(),
+        };
         jobs.push(also_job(named, alone.as_ref(), &kit, &base, wider_price, base_price.as_ref()));
     }
-    jobs.sort_by(|a, b| work(a).cmp(&work(b)).then_with(|| Key::new(&a.job).cmp(&Key::new(&b.job))));
+    jobs.sort_by(|a, b| {
+        work(a).cmp(&work(b)).then_with(|| Key::new(&a.job).cmp(&Key::new(&b.job)))
+    });
     let lying_open = lying_open(&base, &bench);
     Ok(Also {
         title: base.title(),
@@ -174,7 +191,12 @@ fn also_job(
     });
     let unpriced = both.map_or_else(Vec::new, |(price, base)| {
         let before = |part: &String| base.unsourced.iter().any(|missing| missing.part == *part);
-        price.unsourced.into_iter().map(|missing| missing.part).filter(|part| !before(part)).collect()
+        price
+            .unsourced
+            .into_iter()
+            .map(|missing| missing.part)
+            .filter(|part| !before(part))
+            .collect()
     });
     AlsoJob {
         job: named.job,
@@ -192,8 +214,10 @@ fn also_job(
 
 /// The operations that two kits have in common.
 fn shared(alone: &Kit, base: &Kit) -> Vec<String> {
-    let own: HashSet<&str> = alone.operations.iter().map(|operation| operation.operation.as_str()).collect();
-    let both = base.operations.iter().filter(|operation| own.contains(operation.operation.as_str()));
+    let own: HashSet<&str> =
+        alone.operations.iter().map(|operation| operation.operation.as_str()).collect();
+    let both =
+        base.operations.iter().filter(|operation| own.contains(operation.operation.as_str()));
     both.map(|operation| operation.operation.clone()).collect()
 }
 
@@ -219,7 +243,10 @@ fn lying_open(kit: &Kit, bench: &Bench) -> Vec<LyingOpen> {
     for operation in &kit.operations {
         let operation = Key::new(&operation.operation);
         for position in lookup.positions_reached_by(&operation).iter() {
-            let here = bench.place(position).row().is_some_and(|row| row.reached_by.as_ref() == Some(&operation));
+            let here = bench
+                .place(position)
+                .row()
+                .is_some_and(|row| row.reached_by.as_ref() == Some(&operation));
             if here && in_plan.insert(position.clone()) {
                 open.push((position.clone(), ""));
             }

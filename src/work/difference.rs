@@ -71,9 +71,12 @@ pub fn amounts(kit: &Kit) -> Vec<Amount> {
 /// Says how a kit differs from a base. Lines are matched by part and unit.
 pub fn difference(kit: &Kit, base: &Kit) -> Difference {
     let mut difference = Difference::default();
-    let has = |kit: &Kit, operation: &str| kit.operations.iter().any(|other| other.operation == operation);
+    let has = |kit: &Kit, operation: &str| {
+        kit.operations.iter().any(|other| other.operation == operation)
+    };
     for operation in kit.operations.iter().filter(|operation| !has(base, &operation.operation)) {
-        difference.minutes = difference.minutes.saturating_add(operation.minutes.unwrap_or_default());
+        difference.minutes =
+            difference.minutes.saturating_add(operation.minutes.unwrap_or_default());
         difference.untimed += usize::from(operation.minutes.is_none());
         difference.operations.push(ExtraOperation {
             operation: operation.operation.clone(),
@@ -86,7 +89,9 @@ pub fn difference(kit: &Kit, base: &Kit) -> Difference {
     let (ours, theirs) = (amounts(kit), amounts(base));
     difference.parts = beyond(&ours, &theirs);
     difference.less = beyond(&theirs, &ours);
-    let known = |gap: &&Gap| !base.gaps.iter().any(|other| other.kind == gap.kind && other.subject == gap.subject);
+    let known = |gap: &&Gap| {
+        !base.gaps.iter().any(|other| other.kind == gap.kind && other.subject == gap.subject)
+    };
     difference.gaps = kit.gaps.iter().filter(known).cloned().collect();
     difference
 }
@@ -95,7 +100,8 @@ pub fn difference(kit: &Kit, base: &Kit) -> Difference {
 fn beyond(ours: &[Amount], theirs: &[Amount]) -> Vec<Amount> {
     let mut more = Vec::new();
     for amount in ours {
-        let other = theirs.iter().find(|other| other.part == amount.part && other.unit == amount.unit);
+        let other =
+            theirs.iter().find(|other| other.part == amount.part && other.unit == amount.unit);
         match other {
             None => more.push(amount.clone()),
             Some(other) if amount.quantity > other.quantity => {

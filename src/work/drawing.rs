@@ -84,7 +84,9 @@ pub fn svg(title: &str, cards: &[Card], arrows: &[Arrow], across: usize, closing
     let boxes: Vec<Laid> = cards.iter().map(Laid::new).collect();
     let arrows: Vec<Arrow> = arrows
         .iter()
-        .filter(|arrow| arrow.from != arrow.to && arrow.from < cards.len() && arrow.to < cards.len())
+        .filter(|arrow| {
+            arrow.from != arrow.to && arrow.from < cards.len() && arrow.to < cards.len()
+        })
         .copied()
         .collect();
     let layers = Layers::new(cards.len(), &arrows, across.max(1));
@@ -103,7 +105,11 @@ impl Laid {
     fn new(card: &Card) -> Self {
         let mut lines = Vec::new();
         for line in &card.lines {
-            lines.extend(wrap(&line.text, TEXT, line.bold).into_iter().map(|text| Line { text, bold: line.bold }));
+            lines.extend(
+                wrap(&line.text, TEXT, line.bold)
+                    .into_iter()
+                    .map(|text| Line { text, bold: line.bold }),
+            );
         }
         let widest = lines.iter().map(|line| measure(&line.text, line.bold)).fold(60.0, f64::max);
         Laid {
@@ -222,7 +228,9 @@ impl Layers {
         let mut placed: HashSet<NodeIndex> = HashSet::new();
         while !waiting.is_empty() {
             let ready = waiting.iter().position(|node| {
-                graph.neighbors_directed(*node, petgraph::Direction::Incoming).all(|before| placed.contains(&before))
+                graph
+                    .neighbors_directed(*node, petgraph::Direction::Incoming)
+                    .all(|before| placed.contains(&before))
             });
             let node = waiting.remove(ready.unwrap_or_default());
             let before = graph.neighbors_directed(node, petgraph::Direction::Incoming);
@@ -257,17 +265,25 @@ impl Layers {
         let many = self.rows.len();
         for sweep in 0..6 {
             let down = sweep % 2 == 0;
-            let order: Vec<usize> =
-                if down { (1..many).collect() } else { (0..many.saturating_sub(1)).rev().collect() };
+            let order: Vec<usize> = if down {
+                (1..many).collect()
+            } else {
+                (0..many.saturating_sub(1)).rev().collect()
+            };
             for row in order {
                 let beside = if down { row - 1 } else { row + 1 };
-                let places: HashMap<Slot, f64> =
-                    self.rows[beside].iter().enumerate().map(|(place, slot)| (*slot, place as f64)).collect();
-                let wide = (self.rows[beside].len().max(1) as f64, self.rows[row].len().max(1) as f64);
+                let places: HashMap<Slot, f64> = self.rows[beside]
+                    .iter()
+                    .enumerate()
+                    .map(|(place, slot)| (*slot, place as f64))
+                    .collect();
+                let wide =
+                    (self.rows[beside].len().max(1) as f64, self.rows[row].len().max(1) as f64);
                 let mut weighed: Vec<(f64, usize, Slot)> = Vec::new();
                 for (place, slot) in self.rows[row].iter().enumerate() {
                     let near = self.near(*slot, beside, arrows);
-                    let found: Vec<f64> = near.iter().filter_map(|slot| places.get(slot).copied()).collect();
+                    let found: Vec<f64> =
+                        near.iter().filter_map(|slot| places.get(slot).copied()).collect();
                     // What has no neighbour there keeps its place.
                     let weight = if found.is_empty() {
                         (place as f64 + 0.5) / wide.1
@@ -288,11 +304,19 @@ impl Layers {
             if self.of[card] == layer { Slot::Card(card) } else { Slot::Lane(arrow) }
         };
         match slot {
-            Slot::Lane(index) => vec![end(index, arrows[index].from), end(index, arrows[index].to), Slot::Lane(index)],
+            Slot::Lane(index) => vec![
+                end(index, arrows[index].from),
+                end(index, arrows[index].to),
+                Slot::Lane(index),
+            ],
             Slot::Card(card) => {
-                let of_card = arrows.iter().enumerate().filter(|(_, arrow)| arrow.from == card || arrow.to == card);
-                let others =
-                    of_card.map(|(index, arrow)| end(index, if arrow.from == card { arrow.to } else { arrow.from }));
+                let of_card = arrows
+                    .iter()
+                    .enumerate()
+                    .filter(|(_, arrow)| arrow.from == card || arrow.to == card);
+                let others = of_card.map(|(index, arrow)| {
+                    end(index, if arrow.from == card { arrow.to } else { arrow.from })
+                });
                 others.collect()
             }
         }
@@ -313,8 +337,9 @@ fn draw(title: &str, boxes: &[Laid], arrows: &[Arrow], layers: &Layers, closing:
         Slot::Card(card) => boxes[*card].width,
         Slot::Lane(_) => LANE,
     };
-    let row_width =
-        |row: &Vec<Slot>| row.iter().map(width_of).sum::<f64>() + BESIDE * row.len().saturating_sub(1) as f64;
+    let row_width = |row: &Vec<Slot>| {
+        row.iter().map(width_of).sum::<f64>() + BESIDE * row.len().saturating_sub(1) as f64
+    };
     let widest = layers.rows.iter().map(row_width).fold(2.0 * TEXT, f64::max);
     let whole = widest + 2.0 * MARGIN;
     let heads = wrap(title, widest / 1.25, true);
@@ -387,7 +412,12 @@ fn drawn(card: &Laid, spot: Spot) -> Markup {
 }
 
 /// The path of each arrow: out of the foot of a card, down its lanes, into the head of the other.
-fn ways(boxes: &[Laid], arrows: &[Arrow], layers: &Layers, spots: &HashMap<(usize, Slot), Spot>) -> Vec<String> {
+fn ways(
+    boxes: &[Laid],
+    arrows: &[Arrow],
+    layers: &Layers,
+    spots: &HashMap<(usize, Slot), Spot>,
+) -> Vec<String> {
     let spot_of = |card: usize| spots.get(&(layers.of[card], Slot::Card(card))).copied();
     let centre = |card: usize| spot_of(card).map_or(0.0, |spot| spot.left + spot.width / 2.0);
     // Arrows that share an edge of a card are spread along it, in the order of their other ends.
@@ -402,8 +432,14 @@ fn ways(boxes: &[Laid], arrows: &[Arrow], layers: &Layers, spots: &HashMap<(usiz
             };
             spots.get(&(next, Slot::Lane(index))).map_or_else(|| centre(other), |spot| spot.left)
         };
-        ports.entry((arrow.from, downwards)).or_default().push((toward(arrow.from, arrow.to), index));
-        ports.entry((arrow.to, !downwards)).or_default().push((toward(arrow.to, arrow.from), index));
+        ports
+            .entry((arrow.from, downwards))
+            .or_default()
+            .push((toward(arrow.from, arrow.to), index));
+        ports
+            .entry((arrow.to, !downwards))
+            .or_default()
+            .push((toward(arrow.to, arrow.from), index));
     }
     for list in ports.values_mut() {
         list.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
@@ -412,7 +448,9 @@ fn ways(boxes: &[Laid], arrows: &[Arrow], layers: &Layers, spots: &HashMap<(usiz
         let list = ports.get(&(card, foot)).map_or(&[][..], Vec::as_slice);
         let place = list.iter().position(|(_, arrow)| *arrow == index).unwrap_or_default();
         let spot = spot_of(card);
-        spot.map_or(0.0, |spot| spot.left + spot.width * (place + 1) as f64 / (list.len() + 1) as f64)
+        spot.map_or(0.0, |spot| {
+            spot.left + spot.width * (place + 1) as f64 / (list.len() + 1) as f64
+        })
     };
     let mut paths = Vec::with_capacity(arrows.len());
     for (index, arrow) in arrows.iter().enumerate() {
@@ -421,11 +459,13 @@ fn ways(boxes: &[Laid], arrows: &[Arrow], layers: &Layers, spots: &HashMap<(usiz
             continue;
         };
         let downwards = layers.of[arrow.from] <= layers.of[arrow.to];
-        let (upper, lower) = if downwards { (arrow.from, arrow.to) } else { (arrow.to, arrow.from) };
+        let (upper, lower) =
+            if downwards { (arrow.from, arrow.to) } else { (arrow.to, arrow.from) };
         let (above, below) = if downwards { (from, to) } else { (to, from) };
         let start = port(upper, true, index);
         // A head at this end, too, wants a little room of its own.
-        let mut points = vec![(start, above.top + boxes[upper].height + 3.0), (start, above.bottom + 12.0)];
+        let mut points =
+            vec![(start, above.top + boxes[upper].height + 3.0), (start, above.bottom + 12.0)];
         for layer in layers.of[upper] + 1..layers.of[lower] {
             if let Some(lane) = spots.get(&(layer, Slot::Lane(index))) {
                 let across = lane.left + lane.width / 2.0;
@@ -456,7 +496,14 @@ mod tests {
 
     fn rects(svg: &str) -> Vec<[f64; 4]> {
         let value = |tag: &str, name: &str| -> f64 {
-            tag.split(&format!(" {name}=\"")).nth(1).unwrap().split('"').next().unwrap().parse().unwrap()
+            tag.split(&format!(" {name}=\""))
+                .nth(1)
+                .unwrap()
+                .split('"')
+                .next()
+                .unwrap()
+                .parse()
+                .unwrap()
         };
         svg.split("<rect ")
             .skip(1)
@@ -474,7 +521,8 @@ mod tests {
 
     #[test]
     fn what_follows_stands_below_and_a_long_arrow_has_a_lane_of_its_own() {
-        let cards: Vec<Card> = ["a", "b", "c"].iter().map(|name| Card::new(*name, Frame::Thin)).collect();
+        let cards: Vec<Card> =
+            ["a", "b", "c"].iter().map(|name| Card::new(*name, Frame::Thin)).collect();
         let layers = Layers::new(3, &[arrow(0, 1), arrow(1, 2), arrow(0, 2)], 3);
         assert_eq!(layers.of, [0, 1, 2]);
         assert!(layers.rows[1].contains(&Slot::Lane(2)));
@@ -485,14 +533,18 @@ mod tests {
     #[test]
     fn a_circle_is_drawn_with_an_arrow_that_points_upwards() {
         let cards: Vec<Card> = (0..3).map(|n| Card::new(n.to_string(), Frame::Thin)).collect();
-        let picture = svg("round", &cards, &[arrow(0, 1), arrow(1, 2), arrow(2, 0), arrow(1, 1)], 3, "");
+        let picture =
+            svg("round", &cards, &[arrow(0, 1), arrow(1, 2), arrow(2, 0), arrow(1, 1)], 3, "");
         assert_eq!(picture.matches("marker-end").count(), 3, "an arrow to itself is not drawn");
     }
 
     #[test]
     fn texts_are_escaped_and_characters_that_no_picture_may_hold_are_taken_out() {
         let picture = svg("<b>&", &[Card::new("a\u{1}<script>\"x\"", Frame::Thick)], &[], 2, "");
-        assert!(picture.contains("&lt;b&gt;&amp;") && picture.contains("a &lt;script&gt;"), "{picture}");
+        assert!(
+            picture.contains("&lt;b&gt;&amp;") && picture.contains("a &lt;script&gt;"),
+            "{picture}"
+        );
         assert!(!picture.contains('\u{1}') && !picture.contains("<script"));
     }
 

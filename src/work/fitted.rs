@@ -117,7 +117,8 @@ struct Content {
 /// Works out what was fitted where, and what that took off the shelf.
 pub fn done(kit: &Kit, otherwise: &Otherwise, day: &Date, bench: &Bench) -> Done {
     let mut done = Done::default();
-    let set_apart: HashSet<Key> = named(&otherwise.instead).chain(otherwise.except.iter().cloned()).collect();
+    let set_apart: HashSet<Key> =
+        named(&otherwise.instead).chain(otherwise.except.iter().cloned()).collect();
     let needs = needs(kit, otherwise, &set_apart, bench, &mut done.remarks);
     let jobs: Vec<Key> = if otherwise.jobs.is_empty() {
         kit.jobs.iter().map(|job| Key::new(job)).collect()
@@ -133,7 +134,9 @@ pub fn done(kit: &Kit, otherwise: &Otherwise, day: &Date, bench: &Bench) -> Done
         let chosen = otherwise.instead.iter().find(|instead| instead.position == position);
         match chosen.map(|instead| &instead.change) {
             Some(Change::Fit { part, .. }) => {
-                let index = needs.iter().position(|need| need.part == *part && need.positions.contains(&position));
+                let index = needs
+                    .iter()
+                    .position(|need| need.part == *part && need.positions.contains(&position));
                 let amount = index.map_or(Decimal::ONE, |index| needs[index].amount);
                 let unit = index.map_or(Unit::Each, |index| needs[index].unit);
                 let there = bag.off_the_shelf(&position, part, amount, unit);
@@ -171,14 +174,21 @@ fn needs(
 ) -> Vec<Need> {
     let mut needs = needs_of(&without(kit, set_apart, &otherwise.skipped), bench, remarks);
     for Instead { position, change } in &otherwise.instead {
-        let (Change::Fit { part, quantity }, false) = (change, otherwise.except.contains(position)) else { continue };
+        let (Change::Fit { part, quantity }, false) = (change, otherwise.except.contains(position))
+        else {
+            continue;
+        };
         let here = match bench.place(position).quantity() {
             PlaceQuantity::Amount(quantity) => quantity,
             PlaceQuantity::Set => Quantity::ONE,
         };
         let mut need = need_for(part, quantity.unwrap_or(here), bench);
-        need.accepts =
-            vec![StandIn { part: laid_out(part, bench), worth: Decimal::ONE, how: How::Itself, brings: Vec::new() }];
+        need.accepts = vec![StandIn {
+            part: laid_out(part, bench),
+            worth: Decimal::ONE,
+            how: How::Itself,
+            brings: Vec::new(),
+        }];
         need.halves.clear();
         need.positions.push(position.clone());
         needs.push(need);
@@ -198,7 +208,9 @@ fn needs(
 /// The number that was laid out where a person chose a part: the kit orders what it became, so that is taken where only
 /// that lies on the shelf.
 fn laid_out(part: &PartNumber, bench: &Bench) -> PartNumber {
-    let there = |part: &PartNumber| bench.lookup.stock_of(part).iter().any(|row| !row.quantity.0.amount.is_zero());
+    let there = |part: &PartNumber| {
+        bench.lookup.stock_of(part).iter().any(|row| !row.quantity.0.amount.is_zero())
+    };
     match &bench.resolve(part).finals[..] {
         [end] if end.factor == Decimal::ONE && !there(part) && there(&end.part) => end.part.clone(),
         _ => part.clone(),
@@ -218,7 +230,8 @@ pub(super) fn without(kit: &Kit, positions: &HashSet<Key>, operations: &HashSet<
             continue;
         }
         let singly = line.sources.iter().filter(|source| !source.set).map(|source| source.amount);
-        let together = line.sources.iter().filter(|source| source.set).map(|source| source.amount).max();
+        let together =
+            line.sources.iter().filter(|source| source.set).map(|source| source.amount).max();
         line.quantity = singly.fold(together.unwrap_or_default(), Decimal::saturating_add);
     }
     kit.lines.retain(|line| !line.sources.is_empty());
@@ -237,19 +250,31 @@ struct Bag<'a> {
 
 impl<'a> Bag<'a> {
     /// Takes the needs off the shelf: first what nobody else's job is kept, then the rest.
-    fn pack(needs: &'a [Need], kit: &Kit, jobs: &[Key], day: &Date, bench: &'a Bench<'a>, done: &mut Done) -> Self {
+    fn pack(
+        needs: &'a [Need],
+        kit: &Kit,
+        jobs: &[Key],
+        day: &Date,
+        bench: &'a Bench<'a>,
+        done: &mut Done,
+    ) -> Self {
         let lookup = bench.lookup;
-        let positions: Vec<Key> = kit.positions.iter().map(|planned| Key::new(&planned.position)).collect();
+        let positions: Vec<Key> =
+            kit.positions.iter().map(|planned| Key::new(&planned.position)).collect();
         let mut shelf = Shelf::new(lookup);
         let kept = keep_aside(&bench.machine.machine, jobs, &positions, day, &mut shelf, lookup);
         let (mut taken, mut left) = Planner::new(needs, lookup).off_the_shelf(&mut shelf);
         let unmet = |index: &usize, left: &[Decimal], taken: &[Taken]| {
-            !left[*index].is_zero() || needs[*index].amount.is_zero() && !taken.iter().any(|taken| taken.need == *index)
+            !left[*index].is_zero()
+                || needs[*index].amount.is_zero() && !taken.iter().any(|taken| taken.need == *index)
         };
         if !kept.is_empty() {
-            let open: Vec<usize> = (0..needs.len()).filter(|index| unmet(index, &left, &taken)).collect();
-            let rest: Vec<Need> =
-                open.iter().map(|index| Need { amount: left[*index], ..needs[*index].clone() }).collect();
+            let open: Vec<usize> =
+                (0..needs.len()).filter(|index| unmet(index, &left, &taken)).collect();
+            let rest: Vec<Need> = open
+                .iter()
+                .map(|index| Need { amount: left[*index], ..needs[*index].clone() })
+                .collect();
             let mut shelf = Shelf::new(lookup);
             for taken in &taken {
                 shelf.take(&taken.lot, taken.amount);
@@ -257,8 +282,12 @@ impl<'a> Bag<'a> {
             let (more, still) = Planner::new(&rest, lookup).off_the_shelf(&mut shelf);
             for mut more in more {
                 let part = lookup.spell_part(&more.lot.part);
-                let said: Vec<String> = kept.iter().map(|job| format!("{} on {}", job.name(), job.machine)).collect();
-                let remark = format!("{part} is taken though it was kept for another job ({})", said.join(", "));
+                let said: Vec<String> =
+                    kept.iter().map(|job| format!("{} on {}", job.name(), job.machine)).collect();
+                let remark = format!(
+                    "{part} is taken though it was kept for another job ({})",
+                    said.join(", ")
+                );
                 if !done.remarks.contains(&remark) && !more.amount.is_zero() {
                     done.remarks.push(remark);
                 }
@@ -272,14 +301,22 @@ impl<'a> Bag<'a> {
                 left[*index] = still[place];
             }
         }
-        for (index, need) in needs.iter().enumerate().filter(|(index, _)| unmet(index, &left, &taken)) {
+        for (index, need) in
+            needs.iter().enumerate().filter(|(index, _)| unmet(index, &left, &taken))
+        {
             done.missing.push(Missing {
                 part: lookup.spell_part(&need.part),
                 quantity: Quantity::new(left[index], need.unit),
                 accepts: need.accepts.iter().map(|stand_in| stand_in.part.clone()).collect(),
             });
         }
-        let mut bag = Bag { bench, lookup, needs, supplies: vec![Vec::new(); needs.len()], contents: Vec::new() };
+        let mut bag = Bag {
+            bench,
+            lookup,
+            needs,
+            supplies: vec![Vec::new(); needs.len()],
+            contents: Vec::new(),
+        };
         for taken in &taken {
             bag.lay_out(taken);
             bag.book(taken, done);
@@ -298,7 +335,8 @@ impl<'a> Bag<'a> {
         if taken.opened {
             self.unpack(&number, taken.amount);
             for (need, part, given) in &taken.inside {
-                let stand_in = self.needs[*need].accepts.iter().find(|stand_in| stand_in.part == *part);
+                let stand_in =
+                    self.needs[*need].accepts.iter().find(|stand_in| stand_in.part == *part);
                 let worth = stand_in.map_or(Decimal::ONE, |stand_in| stand_in.worth);
                 let number = self.lookup.spell_part(part);
                 self.use_up(part, Quantity::new(*given, self.needs[*need].unit), None);
@@ -319,7 +357,12 @@ impl<'a> Bag<'a> {
         if taken.lot.left.unit == Unit::Each {
             self.unpack(&number, taken.amount);
         }
-        self.supplies[taken.need].push(Supply { number, meets: amount.saturating_mul(worth), worth, how: taken.how });
+        self.supplies[taken.need].push(Supply {
+            number,
+            meets: amount.saturating_mul(worth),
+            worth,
+            how: taken.how,
+        });
     }
 
     fn book(&self, taken: &Taken, done: &mut Done) {
@@ -338,7 +381,10 @@ impl<'a> Bag<'a> {
             }
             None => {
                 let rows = self.lookup.stock_of(&part);
-                let had = rows.iter().find(|row| row.at == at).map_or(taken.lot.left, |row| row.quantity.0);
+                let had = rows
+                    .iter()
+                    .find(|row| row.at == at)
+                    .map_or(taken.lot.left, |row| row.quantity.0);
                 let (bin, amount, opened) = (bin.clone(), taken.amount, taken.opened);
                 done.taken.push(Off { at, part, bin, had, amount, opened });
             }
@@ -383,10 +429,12 @@ impl<'a> Bag<'a> {
         let mut fitted = Vec::new();
         let covered = (part.quantity - part.to_order).max(Decimal::ZERO);
         if !covered.is_zero() {
-            let by: Vec<PartNumber> = planned.covered.iter().filter_map(|cover| PartNumber::new(&cover.by)).collect();
+            let by: Vec<PartNumber> =
+                planned.covered.iter().filter_map(|cover| PartNumber::new(&cover.by)).collect();
             let arrived = self.arrived(position, part, &by);
-            let besides =
-                |need: &Need| need.part == number && need.comes_in.is_some() && need.positions.contains(position);
+            let besides = |need: &Need| {
+                need.part == number && need.comes_in.is_some() && need.positions.contains(position)
+            };
             if arrived.is_none() && self.needs.iter().any(besides) {
                 // What will do for the container came without it, so it was laid out by itself.
                 let there = self.off_the_shelf(position, &number, part.quantity, part.unit);
@@ -401,7 +449,8 @@ impl<'a> Bag<'a> {
             }
             let came = arrived.unwrap_or_else(|| number.clone());
             self.use_up(&came, Quantity::new(covered, part.unit), Some(position));
-            let quantity = (!self.shared(position, part)).then(|| Quantity::new(covered, part.unit));
+            let quantity =
+                (!self.shared(position, part)).then(|| Quantity::new(covered, part.unit));
             // A number that became several parts stands for one of them only, so the log takes that one.
             let stands_for_it = self.bench.resolve(&came).finals.len() == 1;
             let came = if stands_for_it { came } else { number.clone() };
@@ -411,10 +460,15 @@ impl<'a> Bag<'a> {
             return fitted;
         }
         if part.set {
-            let met = self.needs.iter().position(|need| need.part == number && need.positions.contains(position));
+            let met = self
+                .needs
+                .iter()
+                .position(|need| need.part == number && need.positions.contains(position));
             let supply = met.and_then(|index| self.supplies[index].first().cloned());
-            let (came, how) = supply.map_or((number.clone(), How::Itself), |supply| (supply.number, supply.how));
-            let quantity = (!self.shared(position, part)).then(|| Quantity::new(part.quantity, part.unit));
+            let (came, how) =
+                supply.map_or((number.clone(), How::Itself), |supply| (supply.number, supply.how));
+            let quantity =
+                (!self.shared(position, part)).then(|| Quantity::new(part.quantity, part.unit));
             add(&mut fitted, self.logged(position, &number, &came, quantity, how));
             return fitted;
         }
@@ -424,25 +478,40 @@ impl<'a> Bag<'a> {
 
     /// One of the part serves every position that names it so. Any other number that goes there is counted for itself.
     fn shared(&self, position: &Key, part: &PlannedPart) -> bool {
-        let Some(first) = part.chain.first().and_then(|part| PartNumber::new(part)) else { return part.set };
+        let Some(first) = part.chain.first().and_then(|part| PartNumber::new(part)) else {
+            return part.set;
+        };
         let rows = self.bench.lookup.positions(position);
         let mut sets = rows.iter().filter(|row| row.quantity == Some(PlaceQuantity::Set));
-        part.set && sets.any(|row| row.part.part().is_some_and(|listed| self.bench.on_chain_of(listed, &first)))
+        part.set
+            && sets.any(|row| {
+                row.part.part().is_some_and(|listed| self.bench.on_chain_of(listed, &first))
+            })
     }
 
     /// The number that lies inside one of the parts that cover a position.
     fn arrived(&self, position: &Key, part: &PlannedPart, by: &[PartNumber]) -> Option<PartNumber> {
-        let chain: Vec<PartNumber> = part.chain.iter().filter_map(|part| PartNumber::new(part)).collect();
+        let chain: Vec<PartNumber> =
+            part.chain.iter().filter_map(|part| PartNumber::new(part)).collect();
         let here = |content: &&Content| match &content.item.position {
             Some(named) => named == position,
             None => chain.contains(&content.item.part),
         };
-        let mut of_them = self.contents.iter().filter(|content| by.contains(&content.item.by)).filter(here);
-        of_them.find(|content| !content.left.is_zero()).map(|content| self.lookup.spell_part(&content.item.part))
+        let mut of_them =
+            self.contents.iter().filter(|content| by.contains(&content.item.by)).filter(here);
+        of_them
+            .find(|content| !content.left.is_zero())
+            .map(|content| self.lookup.spell_part(&content.item.part))
     }
 
     /// Fits what met the need for a part at a position; what met nothing is taken to be the part itself.
-    fn off_the_shelf(&mut self, position: &Key, part: &PartNumber, amount: Decimal, unit: Unit) -> Vec<Fitted> {
+    fn off_the_shelf(
+        &mut self,
+        position: &Key,
+        part: &PartNumber,
+        amount: Decimal,
+        unit: Unit,
+    ) -> Vec<Fitted> {
         let mut left = amount;
         let mut fitted = Vec::new();
         for index in 0..self.needs.len() {
@@ -492,13 +561,17 @@ impl<'a> Bag<'a> {
     /// What came fitted inside the parts that went in, at positions where the kit changes nothing.
     fn arrived_fitted(&self, kit: &Kit, fitted: &[Fitted]) -> Vec<Fitted> {
         let is_changed = |position: &Key| {
-            let planned = kit.positions.iter().find(|planned| Key::new(&planned.position) == *position);
-            planned.is_some_and(|planned| matches!(planned.action, Action::Renew | Action::LeaveOut))
+            let planned =
+                kit.positions.iter().find(|planned| Key::new(&planned.position) == *position);
+            planned
+                .is_some_and(|planned| matches!(planned.action, Action::Renew | Action::LeaveOut))
         };
         let went_in = |part: &PartNumber| fitted.iter().any(|fitted| fitted.part == *part);
         let mut arrived = Vec::new();
         for content in self.contents.iter().filter(|content| !content.left.is_zero()) {
-            let Some(position) = content.item.position.as_ref().filter(|position| !is_changed(position)) else {
+            let Some(position) =
+                content.item.position.as_ref().filter(|position| !is_changed(position))
+            else {
                 continue;
             };
             if !went_in(&content.out_of) && !went_in(&content.item.by) {
@@ -518,17 +591,23 @@ impl<'a> Bag<'a> {
 
     fn left_over(&self) -> Vec<LeftOver> {
         let mut sums: Vec<LeftOver> = Vec::new();
-        for content in self.contents.iter().filter(|content| content.item.loose && !content.left.is_zero()) {
+        for content in
+            self.contents.iter().filter(|content| content.item.loose && !content.left.is_zero())
+        {
             // What lies in a bag inside the set is counted by itself.
             if !self.lookup.contents_of(&content.item.part).is_empty() {
                 continue;
             }
             let part = self.lookup.spell_part(&content.item.part);
             let same = |known: &&mut LeftOver| {
-                known.part == part && known.out_of == content.out_of && known.quantity.unit == content.item.unit
+                known.part == part
+                    && known.out_of == content.out_of
+                    && known.quantity.unit == content.item.unit
             };
             match sums.iter_mut().find(same) {
-                Some(known) => known.quantity.amount = known.quantity.amount.saturating_add(content.left),
+                Some(known) => {
+                    known.quantity.amount = known.quantity.amount.saturating_add(content.left)
+                }
                 None => sums.push(LeftOver {
                     part,
                     quantity: Quantity::new(content.left, content.item.unit),
@@ -543,10 +622,13 @@ impl<'a> Bag<'a> {
 /// Adds what was fitted, one entry for each number at a position.
 fn add(fitted: &mut Vec<Fitted>, more: Vec<Fitted>) {
     for new in more {
-        let same =
-            |known: &&mut Fitted| known.position == new.position && known.part == new.part && known.note == new.note;
+        let same = |known: &&mut Fitted| {
+            known.position == new.position && known.part == new.part && known.note == new.note
+        };
         match (fitted.iter_mut().find(same), new.quantity) {
-            (Some(Fitted { quantity: Some(sum), .. }), Some(more)) if more.to(sum.unit).is_some() => {
+            (Some(Fitted { quantity: Some(sum), .. }), Some(more))
+                if more.to(sum.unit).is_some() =>
+            {
                 let more = more.to(sum.unit).unwrap_or(more);
                 sum.amount = sum.amount.saturating_add(more.amount);
             }

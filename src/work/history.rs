@@ -64,7 +64,8 @@ fn grouped<'a>(steps: &[&'a Supersession]) -> Vec<Vec<&'a Supersession>> {
     for row in steps {
         let same = |group: &&mut Vec<&Supersession>| {
             let known = group.first();
-            row.together.is_some() && known.is_some_and(|known| known.old == row.old && known.together == row.together)
+            row.together.is_some()
+                && known.is_some_and(|known| known.old == row.old && known.together == row.together)
         };
         match groups.iter_mut().find(same) {
             Some(group) => group.push(row),
@@ -137,7 +138,11 @@ fn about(number: &PartNumber, asked: bool, lookup: &dyn Lookup) -> Card {
             crate::catalog::Verdict::No => "does not fit",
             other => other.as_str(),
         };
-        places.push(format!("{verdict} at {}: {}", lookup.spell_position(&row.position), row.scope()));
+        places.push(format!(
+            "{verdict} at {}: {}",
+            lookup.spell_position(&row.position),
+            row.scope()
+        ));
     }
     let more = places.len().saturating_sub(MOST_PLACES);
     places.truncate(MOST_PLACES);
@@ -150,7 +155,9 @@ fn about(number: &PartNumber, asked: bool, lookup: &dyn Lookup) -> Card {
 
 fn limits(at: &FittedAt) -> String {
     let mut said = Vec::new();
-    for (name, limit) in [("", &at.model), ("", &at.years), ("serials ", &at.serials), ("only ", &at.only)] {
+    for (name, limit) in
+        [("", &at.model), ("", &at.years), ("serials ", &at.serials), ("only ", &at.only)]
+    {
         if !limit.is_empty() {
             said.push(format!("{name}{limit}"));
         }

@@ -67,10 +67,16 @@ pub struct OptionSet {
 ///
 /// # Errors
 /// The jobs cannot be worked out; in words.
-pub fn compare(ask: &Ask, terms: &Terms, lookup: &dyn Lookup, patience: &mut Patience) -> Result<Compared, String> {
+pub fn compare(
+    ask: &Ask,
+    terms: &Terms,
+    lookup: &dyn Lookup,
+    patience: &mut Patience,
+) -> Result<Compared, String> {
     let first = checked(ask, lookup)?;
     let choices: Vec<Key> = first.known_options.iter().map(|option| Key::new(option)).collect();
-    let choices: Vec<Key> = choices.into_iter().filter(|option| !ask.options.contains(option)).collect();
+    let choices: Vec<Key> =
+        choices.into_iter().filter(|option| !ask.options.contains(option)).collect();
     let (chosen, more) = sets_of(choices.len());
     let mut compared = Compared {
         machine: first.machine.clone(),
@@ -152,7 +158,10 @@ mod tests {
         assert_eq!(sets_of(0), (vec![vec![]], false));
         let (sets, more) = sets_of(3);
         assert!(!more);
-        assert_eq!(sets, [vec![], vec![0], vec![1], vec![2], vec![0, 1], vec![0, 2], vec![1, 2], vec![0, 1, 2]]);
+        assert_eq!(
+            sets,
+            [vec![], vec![0], vec![1], vec![2], vec![0, 1], vec![0, 2], vec![1, 2], vec![0, 1, 2]]
+        );
         assert_eq!(sets_of(5).0.len(), 32);
         assert!(!sets_of(5).1);
     }

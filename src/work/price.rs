@@ -59,7 +59,10 @@ pub(super) fn number<S: Serializer>(value: &Decimal, serializer: S) -> Result<S:
 }
 
 /// Gives a decimal, where there is one, as a JSON number.
-pub(super) fn maybe_number<S: Serializer>(value: &Option<Decimal>, serializer: S) -> Result<S::Ok, S::Error> {
+pub(super) fn maybe_number<S: Serializer>(
+    value: &Option<Decimal>,
+    serializer: S,
+) -> Result<S::Ok, S::Error> {
     match value {
         Some(value) => number(value, serializer),
         None => serializer.serialize_none(),

@@ -9,23 +9,32 @@ use rust_decimal::Decimal;
 /// A reading is questioned where it lies more than a quarter of the size, and more than a millimetre, beyond the size
 /// when new and the limits: wear hardly goes so far. Source: common practice, no source. A day after today is
 /// questioned as well, since a later reading outranks an earlier one.
-pub fn questions(reading: &Gauged, known: Option<&SeatFigure>, date: &Date, today: &Date) -> Vec<String> {
+pub fn questions(
+    reading: &Gauged,
+    known: Option<&SeatFigure>,
+    date: &Date,
+    today: &Date,
+) -> Vec<String> {
     let mut questions = Vec::new();
     if let Some(known) = known
         && let Some(range) = range(known)
         && let Ok(value) = reading.interval_mm()
         && !near(value.nominal, range)
     {
-        let slip = slip(reading, range).map_or_else(String::new, |slip| format!("; was it {slip}?"));
+        let slip =
+            slip(reading, range).map_or_else(String::new, |slip| format!("; was it {slip}?"));
         let (low, high) = range;
-        let of = if low == high { plain(low) } else { format!("{} to {}", plain(low), plain(high)) };
+        let of =
+            if low == high { plain(low) } else { format!("{} to {}", plain(low), plain(high)) };
         questions.push(format!(
             "{reading} is far from the {of} mm that the table seats says of {} ({}){slip}",
             known.feature, known.from
         ));
     }
     if date > today {
-        questions.push(format!("{date} is after today, {today}; until then it would outrank every other reading"));
+        questions.push(format!(
+            "{date} is after today, {today}; until then it would outrank every other reading"
+        ));
     }
     questions
 }
@@ -87,13 +96,18 @@ mod tests {
             ("40", "seats says of shaft diameter (as given)"),
         ] {
             let questions = asked(reading, "12");
-            assert!(questions.len() == 1 && questions[0].ends_with(meant), "{reading}: {questions:?}");
+            assert!(
+                questions.len() == 1 && questions[0].ends_with(meant),
+                "{reading}: {questions:?}"
+            );
         }
     }
 
     #[test]
     fn wear_and_play_are_not_questioned_and_nothing_is_where_no_size_is_known() {
-        for (reading, size) in [("11.2", "12"), ("0.47 in", "12"), ("0.6", "0.1..0.4"), ("0", "0.05")] {
+        for (reading, size) in
+            [("11.2", "12"), ("0.47 in", "12"), ("0.6", "0.1..0.4"), ("0", "0.05")]
+        {
             assert_eq!(asked(reading, size), Vec::<String>::new(), "{reading}");
         }
         let reading = Gauged::parse("40", DecimalMark::Point).unwrap();

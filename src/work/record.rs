@@ -7,7 +7,8 @@ use crate::buy::needs::needs_of;
 use crate::buy::orders::{Placed, placed, spoken_for};
 use crate::catalog::{Condition, Fitted as Cell, LogEntry, Lookup, options_asked};
 use crate::kit::{
-    Action, Ask, Bench, Kit, PlannedOperation, PlannedPosition, Refusal, Unknown, audit, each_alone, work_out,
+    Action, Ask, Bench, Kit, PlannedOperation, PlannedPosition, Refusal, Unknown, audit,
+    each_alone, work_out,
 };
 use crate::measure::{Date, Key, PartNumber, Quantity, Unit, plain};
 use crate::tables::{Edit, FileEdits};
@@ -154,7 +155,10 @@ pub fn record(told: &Recording, files: &Files, lookup: &dyn Lookup) -> Result<Re
     }
     let key = told.ask.machine.clone().unwrap_or_else(|| Key::new(&kit.machine));
     let Some(machine) = lookup.machine(&key) else {
-        return Err(NotRecorded::Refused(Refusal::NoMachine(Unknown::new(&key, &lookup.machine_keys()))));
+        return Err(NotRecorded::Refused(Refusal::NoMachine(Unknown::new(
+            &key,
+            &lookup.machine_keys(),
+        ))));
     };
     let bench = Bench::new(machine.into_owned(), lookup);
     let (except, skipped) = left_out(told, &kit)?;
@@ -167,9 +171,18 @@ pub fn record(told: &Recording, files: &Files, lookup: &dyn Lookup) -> Result<Re
         used: told.used.clone(),
     };
     let done = done(&kit, &otherwise, &told.day, &bench);
-    let rows = Rows { told, kit: &kit, jobs: &jobs, except: &except, skipped: &skipped, lookup }.write(&done);
+    let rows = Rows { told, kit: &kit, jobs: &jobs, except: &except, skipped: &skipped, lookup }
+        .write(&done);
     let (closing, open) = waiting_lines(told, &kit, &jobs, &except, &bench);
-    let doubts = Doubts { told, kit: &kit, rows: &rows, skipped: &skipped, done: &done, open: &closing, bench: &bench };
+    let doubts = Doubts {
+        told,
+        kit: &kit,
+        rows: &rows,
+        skipped: &skipped,
+        done: &done,
+        open: &closing,
+        bench: &bench,
+    };
     let questions = doubts.raise();
     if !questions.is_empty() && !told.accept {
         return Err(NotRecorded::Questioned(questions));
@@ -178,19 +191,29 @@ pub fn record(told: &Recording, files: &Files, lookup: &dyn Lookup) -> Result<Re
     log(told, &kit, &rows, &files.worklog, &mut edits);
     shelve(told, &done, &files.stock, lookup, &mut edits);
     for line in &closing {
-        let edit = Edit::Set { line: line.row.at.line, column: "closed".to_owned(), text: "yes".to_owned() };
+        let edit = Edit::Set {
+            line: line.row.at.line,
+            column: "closed".to_owned(),
+            text: "yes".to_owned(),
+        };
         add_edit(&mut edits, "orders", &lookup.file(line.row.at), edit);
     }
-    let told_of = |line: &Placed| (line.row.order.to_string(), lookup.spell_part(&line.row.part), line.outstanding());
+    let told_of = |line: &Placed| {
+        (line.row.order.to_string(), lookup.spell_part(&line.row.part), line.outstanding())
+    };
     let done_once = done_once(&kit, &skipped, &bench);
     let left_out = rows.iter().filter(|row| !row.left_out.is_empty()).map(|row| {
         let job = row.job.as_ref().map_or_else(String::new, ToString::to_string);
         (job, row.left_out.iter().map(ToString::to_string).collect())
     });
-    let not_done = kit.operations.iter().filter(|operation| skipped.contains(&Key::new(&operation.operation)));
+    let not_done =
+        kit.operations.iter().filter(|operation| skipped.contains(&Key::new(&operation.operation)));
     let ordered = spoken_for(lookup);
-    let ordered_for =
-        |job: &Key| ordered.iter().any(|spoken| spoken.machine == bench.machine.machine && spoken.jobs.contains(job));
+    let ordered_for = |job: &Key| {
+        ordered
+            .iter()
+            .any(|spoken| spoken.machine == bench.machine.machine && spoken.jobs.contains(job))
+    };
     Ok(Record {
         kept: jobs.iter().filter(|job| ordered_for(job)).map(ToString::to_string).collect(),
         left_out: left_out.collect(),
@@ -208,8 +231,11 @@ pub fn record(told: &Recording, files: &Files, lookup: &dyn Lookup) -> Result<Re
 
 /// The jobs that are written down, as their own table spells them.
 fn jobs(told: &Recording, kit: &Kit, lookup: &dyn Lookup) -> Vec<Key> {
-    let Some(whole) = &told.ask.rest_of else { return kit.jobs.iter().map(|job| Key::new(job)).collect() };
-    let spelled = |job: &Key| lookup.jobs(job).first().map_or_else(|| job.clone(), |row| row.job.clone());
+    let Some(whole) = &told.ask.rest_of else {
+        return kit.jobs.iter().map(|job| Key::new(job)).collect();
+    };
+    let spelled =
+        |job: &Key| lookup.jobs(job).first().map_or_else(|| job.clone(), |row| row.job.clone());
     whole.jobs.iter().map(spelled).collect()
 }
 
@@ -221,7 +247,8 @@ fn left_out(told: &Recording, kit: &Kit) -> Result<(HashSet<Key>, HashSet<Key>),
         .filter(|planned| planned.action != Action::Keep)
         .map(|planned| Key::new(&planned.position))
         .collect();
-    let operations: HashSet<Key> = kit.operations.iter().map(|operation| Key::new(&operation.operation)).collect();
+    let operations: HashSet<Key> =
+        kit.operations.iter().map(|operation| Key::new(&operation.operation)).collect();
     let (mut except, mut skipped) = (HashSet::new(), HashSet::new());
     for name in &told.except {
         if positions.contains(name) {
@@ -248,8 +275,9 @@ fn done_once(kit: &Kit, skipped: &HashSet<Key>, bench: &Bench) -> Vec<String> {
         .flat_map(|row| row.operations)
         .collect();
     let of_kit = kit.operations.iter().map(|operation| Key::new(&operation.operation));
-    let new = of_kit
-        .filter(|operation| !skipped.contains(operation) && !bench.is_done(operation) && once.contains(operation));
+    let new = of_kit.filter(|operation| {
+        !skipped.contains(operation) && !bench.is_done(operation) && once.contains(operation)
+    });
     new.map(|operation| operation.to_string()).collect()
 }
 
@@ -273,24 +301,36 @@ impl Rows<'_> {
             if self.skipped.contains(&key) {
                 continue;
             }
-            let calls = |kit: &Kit| kit.operations.iter().any(|known| known.operation == operation.operation);
-            rows.push(LogRow { operation: Some(key), job: self.job(&alone, calls), ..LogRow::default() });
+            let calls = |kit: &Kit| {
+                kit.operations.iter().any(|known| known.operation == operation.operation)
+            };
+            rows.push(LogRow {
+                operation: Some(key),
+                job: self.job(&alone, calls),
+                ..LogRow::default()
+            });
         }
         for planned in &self.kit.positions {
             let position = Key::new(&planned.position);
             let calls = |kit: &Kit| {
-                let same =
-                    |known: &PlannedPosition| known.position == planned.position && known.action == planned.action;
+                let same = |known: &PlannedPosition| {
+                    known.position == planned.position && known.action == planned.action
+                };
                 kit.positions.iter().any(same)
             };
-            let row = LogRow { position: Some(position.clone()), job: self.job(&alone, calls), ..LogRow::default() };
+            let row = LogRow {
+                position: Some(position.clone()),
+                job: self.job(&alone, calls),
+                ..LogRow::default()
+            };
             if self.except.contains(&position) {
                 left.push((row.job, position));
                 continue;
             }
             match planned.action {
                 Action::Renew => {
-                    let here: Vec<_> = done.fitted.iter().filter(|fitted| fitted.position == position).collect();
+                    let here: Vec<_> =
+                        done.fitted.iter().filter(|fitted| fitted.position == position).collect();
                     rows.extend(here.iter().map(|fitted| LogRow {
                         part: fitted.part.to_string(),
                         quantity: fitted.quantity.map(rounded),
@@ -299,13 +339,21 @@ impl Rows<'_> {
                     }));
                     if here.is_empty() {
                         // A blank part says nothing of what sits there; the day and the work are worth keeping.
-                        rows.push(LogRow { note: "renewed; its number was not known".to_owned(), ..row });
+                        rows.push(LogRow {
+                            note: "renewed; its number was not known".to_owned(),
+                            ..row
+                        });
                     }
                 }
                 Action::LeaveOut => rows.push(LogRow { part: "-".to_owned(), ..row }),
                 // What stood here made way for what arrives fitted here.
-                _ if done.fitted.iter().any(|fitted| fitted.arrived && fitted.position == position) => {}
-                Action::Inspect => rows.push(LogRow { finding: "inspected and left in".to_owned(), ..row }),
+                _ if done
+                    .fitted
+                    .iter()
+                    .any(|fitted| fitted.arrived && fitted.position == position) => {}
+                Action::Inspect => {
+                    rows.push(LogRow { finding: "inspected and left in".to_owned(), ..row })
+                }
                 Action::Keep if self.kit.reused.contains(&planned.position) => {
                     rows.push(LogRow { finding: "single-use, and used again".to_owned(), ..row });
                 }
@@ -314,7 +362,9 @@ impl Rows<'_> {
         }
         for fitted in done.fitted.iter().filter(|fitted| fitted.arrived) {
             let position = Some(fitted.position.clone());
-            let arrives = |kit: &Kit| kit.arrives_fitted.iter().any(|a| Key::new(&a.position) == fitted.position);
+            let arrives = |kit: &Kit| {
+                kit.arrives_fitted.iter().any(|a| Key::new(&a.position) == fitted.position)
+            };
             rows.push(LogRow {
                 position,
                 part: fitted.part.to_string(),
@@ -329,7 +379,10 @@ impl Rows<'_> {
             if !rows.iter().any(|row| row.job.as_ref() == Some(job)) {
                 rows.push(LogRow { job: Some(job.clone()), ..LogRow::default() });
             }
-            let owed = left.iter().filter(|(of, _)| of.as_ref() == Some(job)).map(|(_, position)| position.clone());
+            let owed = left
+                .iter()
+                .filter(|(of, _)| of.as_ref() == Some(job))
+                .map(|(_, position)| position.clone());
             if let Some(row) = rows.iter_mut().find(|row| row.job.as_ref() == Some(job)) {
                 row.left_out.extend(owed);
                 row.options = self.options(job);
@@ -361,7 +414,10 @@ impl Rows<'_> {
     /// The kit of each job by itself, so that each row can be written down for the job that called for it.
     fn single_kits(&self) -> Vec<(Key, Kit)> {
         let alone = each_alone(&self.told.ask, self.lookup);
-        alone.into_iter().filter_map(|(job, ask)| Some((job, work_out(&ask, self.lookup).ok()?))).collect()
+        alone
+            .into_iter()
+            .filter_map(|(job, ask)| Some((job, work_out(&ask, self.lookup).ok()?)))
+            .collect()
     }
 
     fn job(&self, alone: &[(Key, Kit)], calls: impl Fn(&Kit) -> bool) -> Option<Key> {
@@ -378,22 +434,35 @@ fn waiting_lines(
     except: &HashSet<Key>,
     bench: &Bench,
 ) -> (Vec<Placed>, Vec<Placed>) {
-    let kept: HashSet<Key> =
-        kit.positions.iter().map(|planned| Key::new(&planned.position)).filter(|key| !except.contains(key)).collect();
+    let kept: HashSet<Key> = kit
+        .positions
+        .iter()
+        .map(|planned| Key::new(&planned.position))
+        .filter(|key| !except.contains(key))
+        .collect();
     let later = without(kit, &kept, &HashSet::new());
     let needs = needs_of(&later, bench, &mut Vec::new());
     let is_renewed = |planned: &&PlannedPosition| planned.action == Action::Renew;
-    let renewed: HashSet<Key> =
-        kit.positions.iter().filter(is_renewed).map(|planned| Key::new(&planned.position)).collect();
+    let renewed: HashSet<Key> = kit
+        .positions
+        .iter()
+        .filter(is_renewed)
+        .map(|planned| Key::new(&planned.position))
+        .collect();
     let wanted_later = |part: &PartNumber| {
-        needs.iter().any(|need| !need.positions.is_empty() && need.accepts.iter().any(|known| known.part == *part))
+        needs.iter().any(|need| {
+            !need.positions.is_empty() && need.accepts.iter().any(|known| known.part == *part)
+        })
     };
     placed(bench.lookup)
         .into_iter()
         .filter(|line| line.is_open() && line.row.machine.as_ref() == Some(&bench.machine.machine))
         .filter(|line| match &line.row.job {
             Some(job) => jobs.contains(job),
-            None => !line.row.renew.is_empty() && line.row.renew.iter().all(|position| renewed.contains(position)),
+            None => {
+                !line.row.renew.is_empty()
+                    && line.row.renew.iter().all(|position| renewed.contains(position))
+            }
         })
         .partition(|line| !told.leave_waiting && !wanted_later(&line.row.part))
 }
@@ -435,7 +504,11 @@ impl Doubts<'_> {
                 || operation.opens.iter().any(|opened| row.joint.contains(&Key::new(opened)))
                 || row.reached_by.as_ref() == Some(&Key::new(&operation.operation))
         };
-        let fitted = self.rows.iter().filter(|row| !row.part.is_empty()).filter_map(|row| row.position.as_ref());
+        let fitted = self
+            .rows
+            .iter()
+            .filter(|row| !row.part.is_empty())
+            .filter_map(|row| row.position.as_ref());
         let mut seen: HashSet<&Key> = HashSet::new();
         for position in fitted.filter(|position| seen.insert(position)) {
             let (not_done, carried_out): (Vec<_>, Vec<_>) = self
@@ -461,7 +534,9 @@ impl Doubts<'_> {
     fn used(&self, questions: &mut Vec<String>) {
         for (part, quantity) in &self.told.used {
             match self.bench.lookup.part(part) {
-                None => questions.push(format!("--used {part}: the table parts has no such number; is it right?")),
+                None => questions.push(format!(
+                    "--used {part}: the table parts has no such number; is it right?"
+                )),
                 Some(row) => {
                     let unit = row.unit.unwrap_or(Unit::Each);
                     if quantity.to(unit).is_none() {
@@ -477,7 +552,10 @@ impl Doubts<'_> {
     fn calendar(&self, questions: &mut Vec<String>) {
         let day = &self.told.day;
         if *day > self.told.today {
-            questions.push(format!("{day} is still to come (today is {}); is the date right?", self.told.today));
+            questions.push(format!(
+                "{day} is still to come (today is {}); is the date right?",
+                self.told.today
+            ));
         }
         let bought = &self.bench.machine.bought;
         if !bought.is_blank() && day.as_str() < bought.as_str() {
@@ -511,8 +589,9 @@ impl Doubts<'_> {
     fn twice(&self, log: &[LogEntry], questions: &mut Vec<String>) -> Vec<Key> {
         let mut twice = Vec::new();
         for job in self.rows.iter().filter_map(|row| row.job.as_ref()) {
-            let same =
-                |entry: &&LogEntry| entry.job.as_ref() == Some(job) && entry.date.as_str() == self.told.day.as_str();
+            let same = |entry: &&LogEntry| {
+                entry.job.as_ref() == Some(job) && entry.date.as_str() == self.told.day.as_str()
+            };
             if let Some(entry) = log.iter().find(same)
                 && !twice.contains(job)
             {
@@ -536,17 +615,23 @@ impl Doubts<'_> {
             if !seen.insert(position) {
                 continue;
             }
-            let of_position =
-                |entry: &&LogEntry| entry.position.as_ref() == Some(position) && entry.part != Cell::Blank;
-            let told_twice = |entry: &LogEntry| entry.job.as_ref().is_some_and(|job| twice.contains(job));
-            if let Some(entry) = log.iter().filter(of_position).find(|entry| entry.date.as_str() > day) {
+            let of_position = |entry: &&LogEntry| {
+                entry.position.as_ref() == Some(position) && entry.part != Cell::Blank
+            };
+            let told_twice =
+                |entry: &LogEntry| entry.job.as_ref().is_some_and(|job| twice.contains(job));
+            if let Some(entry) =
+                log.iter().filter(of_position).find(|entry| entry.date.as_str() > day)
+            {
                 questions.push(format!(
                     "{position} was worked on later, on {} ({}), so that row goes on saying what sits there, not this one",
                     entry.date,
                     self.place(entry)
                 ));
-            } else if let Some(entry) =
-                log.iter().filter(of_position).find(|entry| entry.date.as_str() == day && !told_twice(entry))
+            } else if let Some(entry) = log
+                .iter()
+                .filter(of_position)
+                .find(|entry| entry.date.as_str() == day && !told_twice(entry))
             {
                 questions.push(format!(
                     "the log names {} at {position} on the same day ({}), and both would count as sitting there; correct that row, or give another day",
@@ -560,10 +645,15 @@ impl Doubts<'_> {
     fn hours(&self, log: &[LogEntry], questions: &mut Vec<String>) {
         let Some(hours) = self.told.hours else { return };
         let day = self.told.day.as_str();
-        let dated =
-            || log.iter().filter(|entry| !entry.date.is_blank()).filter_map(|entry| Some((entry, entry.hours?)));
-        let before = dated().filter(|(entry, _)| entry.date.as_str() <= day).max_by_key(|(_, hours)| *hours);
-        let after = dated().filter(|(entry, _)| entry.date.as_str() > day).min_by_key(|(_, hours)| *hours);
+        let dated = || {
+            log.iter()
+                .filter(|entry| !entry.date.is_blank())
+                .filter_map(|entry| Some((entry, entry.hours?)))
+        };
+        let before =
+            dated().filter(|(entry, _)| entry.date.as_str() <= day).max_by_key(|(_, hours)| *hours);
+        let after =
+            dated().filter(|(entry, _)| entry.date.as_str() > day).min_by_key(|(_, hours)| *hours);
         let mut said = false;
         if let Some((entry, known)) = before.filter(|(_, known)| *known > hours) {
             questions.push(format!(
@@ -586,7 +676,9 @@ impl Doubts<'_> {
             said = true;
         }
         let machine = &self.bench.machine;
-        if let (Some(known), false, None) = (machine.hours.filter(|known| *known > hours), said, after) {
+        if let (Some(known), false, None) =
+            (machine.hours.filter(|known| *known > hours), said, after)
+        {
             questions.push(format!(
                 "{} hours are fewer than the {} of {} in the table machines ({}); were they read right?",
                 plain(hours),
@@ -600,7 +692,8 @@ impl Doubts<'_> {
     /// A part that the shelf lacks and an order still brings has probably come and was not booked.
     fn parcels(&self, questions: &mut Vec<String>) {
         for line in self.open {
-            let lacking = self.done.missing.iter().find(|missing| missing.accepts.contains(&line.row.part));
+            let lacking =
+                self.done.missing.iter().find(|missing| missing.accepts.contains(&line.row.part));
             if let Some(missing) = lacking {
                 questions.push(format!(
                     "{} is not on the shelf, and order {} has {} × {} still to come; if it came, book it first: kitwright receive {}",
@@ -631,7 +724,10 @@ fn log(told: &Recording, kit: &Kit, rows: &[LogRow], file: &str, edits: &mut Vec
             ("quantity", row.quantity.map_or_else(String::new, |quantity| quantity.to_string())),
             ("operation", key(&row.operation)),
             ("job", key(&row.job)),
-            ("left_out", row.left_out.iter().map(ToString::to_string).collect::<Vec<_>>().join(";")),
+            (
+                "left_out",
+                row.left_out.iter().map(ToString::to_string).collect::<Vec<_>>().join(";"),
+            ),
             ("options", row.options.iter().map(ToString::to_string).collect::<Vec<_>>().join(";")),
             ("hours", told.hours.map_or_else(String::new, plain)),
             ("finding", row.finding.clone()),
@@ -644,10 +740,18 @@ fn log(told: &Recording, kit: &Kit, rows: &[LogRow], file: &str, edits: &mut Vec
 }
 
 /// Takes what was used off the shelf, and puts what is left over onto it where the person names a bin.
-fn shelve(told: &Recording, done: &Done, file: &str, lookup: &dyn Lookup, edits: &mut Vec<FileEdits>) {
+fn shelve(
+    told: &Recording,
+    done: &Done,
+    file: &str,
+    lookup: &dyn Lookup,
+    edits: &mut Vec<FileEdits>,
+) {
     for off in &done.taken {
-        let left = rounded(Quantity::new((off.had.amount - off.amount).max(Decimal::ZERO), off.had.unit));
-        let edit = Edit::Set { line: off.at.line, column: "quantity".to_owned(), text: left.to_string() };
+        let left =
+            rounded(Quantity::new((off.had.amount - off.amount).max(Decimal::ZERO), off.had.unit));
+        let edit =
+            Edit::Set { line: off.at.line, column: "quantity".to_owned(), text: left.to_string() };
         add_edit(edits, "stock", &lookup.file(off.at), edit);
     }
     let Some(bin) = &told.rest_to else { return };

@@ -347,16 +347,25 @@ fn where_it_lies(line: &Line, on_hand: &OrderPlan) -> (Vec<String>, bool) {
         lies.push(said);
     }
     for coming in on_hand.on_the_way.iter().filter(|coming| coming.serves == line.part) {
-        let other = if coming.part == line.part { String::new() } else { format!(" × {}", coming.part) };
+        let other =
+            if coming.part == line.part { String::new() } else { format!(" × {}", coming.part) };
         let amount = Quantity::new(coming.quantity, coming.unit);
         lies.push(format!("on its way with order {}: {amount}{other}", coming.order));
     }
     let mut to_buy = false;
-    for missing in on_hand.unsourced.iter().filter(|missing| missing.part == line.part && missing.unit == line.unit) {
+    for missing in on_hand
+        .unsourced
+        .iter()
+        .filter(|missing| missing.part == line.part && missing.unit == line.unit)
+    {
         to_buy = true;
-        let some = !missing.as_needed && !missing.quantity.is_zero() && missing.quantity != line.quantity;
-        let amount =
-            if some { format!(": {}", Quantity::new(missing.quantity, missing.unit).shown()) } else { String::new() };
+        let some =
+            !missing.as_needed && !missing.quantity.is_zero() && missing.quantity != line.quantity;
+        let amount = if some {
+            format!(": {}", Quantity::new(missing.quantity, missing.unit).shown())
+        } else {
+            String::new()
+        };
         lies.push(format!("to buy{amount}"));
     }
     if lies.is_empty() {
@@ -568,20 +577,30 @@ impl Writer<'_> {
                 name: operation.name.clone(),
                 minutes: operation.minutes.map_or_else(String::new, plain),
                 how: row.map_or_else(String::new, |row| row.strip.clone()),
-                tools: row.map_or_else(Vec::new, |row| row.tools.iter().map(ToString::to_string).collect()),
-                cautions: row.map_or_else(Vec::new, |row| row.cautions.iter().map(ToString::to_string).collect()),
+                tools: row.map_or_else(Vec::new, |row| {
+                    row.tools.iter().map(ToString::to_string).collect()
+                }),
+                cautions: row.map_or_else(Vec::new, |row| {
+                    row.cautions.iter().map(ToString::to_string).collect()
+                }),
                 opens: operation
                     .opens
                     .iter()
                     .map(|joint| {
-                        let name = lookup.joint(&Key::new(joint)).map_or_else(String::new, |row| row.name.clone());
+                        let name = lookup
+                            .joint(&Key::new(joint))
+                            .map_or_else(String::new, |row| row.name.clone());
                         if name.is_empty() { joint.clone() } else { format!("{name} ({joint})") }
                     })
                     .collect(),
-                touched: self.at(&self.steps.apart, Some(index)).filter_map(|planned| self.touched(planned)).collect(),
+                touched: self
+                    .at(&self.steps.apart, Some(index))
+                    .filter_map(|planned| self.touched(planned))
+                    .collect(),
             }
         });
-        let at_no_step = self.at(&self.steps.apart, None).filter_map(|planned| self.touched(planned)).collect();
+        let at_no_step =
+            self.at(&self.steps.apart, None).filter_map(|planned| self.touched(planned)).collect();
         (steps.collect(), at_no_step)
     }
 
@@ -622,14 +641,20 @@ impl Writer<'_> {
                 operation: operation.operation.clone(),
                 name: operation.name.clone(),
                 how: row.map_or_else(String::new, |row| row.refit.clone()),
-                tools: row.map_or_else(Vec::new, |row| row.tools.iter().map(ToString::to_string).collect()),
-                cautions: row.map_or_else(Vec::new, |row| row.cautions.iter().map(ToString::to_string).collect()),
+                tools: row.map_or_else(Vec::new, |row| {
+                    row.tools.iter().map(ToString::to_string).collect()
+                }),
+                cautions: row.map_or_else(Vec::new, |row| {
+                    row.cautions.iter().map(ToString::to_string).collect()
+                }),
                 fits: here().filter_map(|planned| self.fit(planned)).collect(),
                 returns: here()
                     .filter(|planned| matches!(planned.action, Action::Keep | Action::Inspect))
                     .filter_map(|planned| self.touched(planned))
                     .collect(),
-                uses: row.map_or_else(Vec::new, |row| row.uses.iter().flat_map(|used| self.used(used)).collect()),
+                uses: row.map_or_else(Vec::new, |row| {
+                    row.uses.iter().flat_map(|used| self.used(used)).collect()
+                }),
                 torques: here().filter_map(|planned| self.tightening(planned)).collect(),
             }
         });
@@ -648,8 +673,15 @@ impl Writer<'_> {
             position: planned.position.clone(),
             name: planned.name.clone(),
             parts: planned.parts.iter().map(counted).collect(),
-            inside: planned.covered.iter().map(|cover| format!("{} in {}", plain(cover.quantity), cover.by)).collect(),
-            note: place.row().filter(|row| is_for(row, planned)).map_or_else(String::new, |row| row.note.clone()),
+            inside: planned
+                .covered
+                .iter()
+                .map(|cover| format!("{} in {}", plain(cover.quantity), cover.by))
+                .collect(),
+            note: place
+                .row()
+                .filter(|row| is_for(row, planned))
+                .map_or_else(String::new, |row| row.note.clone()),
         })
     }
 
@@ -660,12 +692,17 @@ impl Writer<'_> {
             let amount = used.quantity.map_or_else(
                 || "as needed".to_owned(),
                 |quantity| {
-                    let whole = Quantity::new(quantity.amount.saturating_mul(end.factor), quantity.unit);
+                    let whole =
+                        Quantity::new(quantity.amount.saturating_mul(end.factor), quantity.unit);
                     let unit = row.as_ref().and_then(|row| row.unit);
                     unit.and_then(|unit| whole.to(unit)).unwrap_or(whole).to_string()
                 },
             );
-            Used { amount, part: self.bench.lookup.spell_part(&end.part).to_string(), what: described(row.as_deref()) }
+            Used {
+                amount,
+                part: self.bench.lookup.spell_part(&end.part).to_string(),
+                what: described(row.as_deref()),
+            }
         });
         each.collect()
     }
@@ -678,27 +715,40 @@ impl Writer<'_> {
                 position: arrives.position.clone(),
                 name: row.row().map_or_else(String::new, |row| row.name.clone()),
                 part: arrives.part.clone(),
-                inside: vec![format!("{} in {}, fitted there", plain(arrives.quantity), arrives.by)],
+                inside: vec![format!(
+                    "{} in {}, fitted there",
+                    plain(arrives.quantity),
+                    arrives.by
+                )],
             }
         });
         let rows = covered.map(|planned| Arriving {
             position: planned.position.clone(),
             name: planned.name.clone(),
             part: planned.parts.iter().map(|part| part.part.clone()).collect::<Vec<_>>().join(", "),
-            inside: planned.covered.iter().map(|cover| format!("{} in {}", plain(cover.quantity), cover.by)).collect(),
+            inside: planned
+                .covered
+                .iter()
+                .map(|cover| format!("{} in {}", plain(cover.quantity), cover.by))
+                .collect(),
         });
         rows.chain(beside).collect()
     }
 
     fn if_worn(&self) -> Vec<Ready> {
         let mut ready = Vec::new();
-        for planned in self.kit.positions.iter().filter(|planned| planned.action == Action::Inspect) {
+        for planned in self.kit.positions.iter().filter(|planned| planned.action == Action::Inspect)
+        {
             for worn in &planned.if_worn {
                 ready.push(Ready {
                     position: planned.position.clone(),
                     amount: Quantity::new(worn.quantity, worn.unit).shown(),
                     part: worn.part.clone(),
-                    what: if worn.name.is_empty() { planned.name.clone() } else { worn.name.clone() },
+                    what: if worn.name.is_empty() {
+                        planned.name.clone()
+                    } else {
+                        worn.name.clone()
+                    },
                     lies: self.on_shelf(&worn.part),
                 });
             }
@@ -763,7 +813,9 @@ impl Writer<'_> {
                     continue;
                 }
                 let stands = match (limit.state, limit.left_mm) {
-                    (Some(state @ WearState::Beyond), Some(left)) => format!(", {state} by {} mm", plain(-left)),
+                    (Some(state @ WearState::Beyond), Some(left)) => {
+                        format!(", {state} by {} mm", plain(-left))
+                    }
                     (Some(state), Some(left)) => format!(", {state}, {} mm left", plain(left)),
                     _ => String::new(),
                 };
@@ -773,8 +825,15 @@ impl Writer<'_> {
                     step,
                     feature: limit.feature.clone(),
                     new: limit.size.clone().unwrap_or_default(),
-                    limits: if limits.is_empty() { "no limit in the catalog".to_owned() } else { limits.join(", ") },
-                    last: limit.last_reading.as_ref().map_or_else(String::new, |last| format!("{last}{stands}")),
+                    limits: if limits.is_empty() {
+                        "no limit in the catalog".to_owned()
+                    } else {
+                        limits.join(", ")
+                    },
+                    last: limit
+                        .last_reading
+                        .as_ref()
+                        .map_or_else(String::new, |last| format!("{last}{stands}")),
                 });
             }
             if inspected && readings.len() == before {
@@ -806,7 +865,11 @@ impl Writer<'_> {
         let mut said = Tightening {
             position: planned.position.clone(),
             name: planned.name.clone(),
-            amount: if planned.action == Action::Renew { number_of(&planned.parts) } else { sitting(&place) },
+            amount: if planned.action == Action::Renew {
+                number_of(&planned.parts)
+            } else {
+                sitting(&place)
+            },
             stages: Vec::new(),
             remarks: Vec::new(),
             from: String::new(),
@@ -827,10 +890,17 @@ impl Writer<'_> {
             let part_row = lookup.part(part);
             let thread = part_row.as_ref().and_then(|part| crate::fit::thread_of(&part.size));
             said.remarks.extend(thread.and_then(|thread| torque::doubt(thread, torque, None)));
-            let others: Vec<String> =
-                goes.iter().filter(|number| *number != part).map(|n| lookup.spell_part(n).to_string()).collect();
+            let others: Vec<String> = goes
+                .iter()
+                .filter(|number| *number != part)
+                .map(|n| lookup.spell_part(n).to_string())
+                .collect();
             if !others.is_empty() {
-                said.remarks.push(format!("listed for {}, not for {}", lookup.spell_part(part), others.join(", ")));
+                said.remarks.push(format!(
+                    "listed for {}, not for {}",
+                    lookup.spell_part(part),
+                    others.join(", ")
+                ));
             }
         }
         Some(said)
@@ -844,7 +914,8 @@ impl Writer<'_> {
             let Some(part) = lookup.part(number) else { continue };
             let kind = self.bench.part_type(&part);
             known = known || kind.is_some();
-            let threaded = kind.as_ref().is_some_and(|kind| kind.size_form.trim_start().starts_with("thread"));
+            let threaded =
+                kind.as_ref().is_some_and(|kind| kind.size_form.trim_start().starts_with("thread"));
             let called = kind.map_or_else(String::new, |kind| kind.part_type.to_string());
             if threaded || says_fastener(&called) || crate::fit::thread_of(&part.size).is_some() {
                 return true;
@@ -860,7 +931,9 @@ fn says_fastener(name: &str) -> bool {
     const WORDS: [&str; 5] = ["bolt", "screw", "nut", "stud", "plug"];
     let name = name.to_lowercase();
     let mut words = name.split(|c: char| !c.is_alphabetic());
-    words.any(|word| WORDS.iter().any(|known| word.strip_suffix('s').unwrap_or(word).ends_with(known)))
+    words.any(|word| {
+        WORDS.iter().any(|known| word.strip_suffix('s').unwrap_or(word).ends_with(known))
+    })
 }
 
 /// The numbers that sit at a position once the work is done.
@@ -868,7 +941,12 @@ fn going_in(planned: &PlannedPosition) -> Vec<PartNumber> {
     if planned.action == Action::Renew {
         return planned.parts.iter().filter_map(|part| PartNumber::new(&part.part)).collect();
     }
-    planned.current.iter().flat_map(|current| current.split(';')).filter_map(PartNumber::new).collect()
+    planned
+        .current
+        .iter()
+        .flat_map(|current| current.split(';'))
+        .filter_map(PartNumber::new)
+        .collect()
 }
 
 /// The row speaks of what goes in, not of what was there before.
@@ -882,13 +960,15 @@ fn counted(part: &PlannedPart) -> String {
 
 /// How many parts go there; blank is one.
 fn number_of(parts: &[PlannedPart]) -> String {
-    let amounts: Vec<String> = parts.iter().map(|part| Quantity::new(part.quantity, part.unit).shown()).collect();
+    let amounts: Vec<String> =
+        parts.iter().map(|part| Quantity::new(part.quantity, part.unit).shown()).collect();
     if amounts == ["1"] { String::new() } else { amounts.join(" + ") }
 }
 
 /// How many sit there; blank is one.
 fn sitting(place: &Place) -> String {
-    let logged: Vec<Quantity> = place.current.parts.iter().filter_map(|sitting| sitting.quantity).collect();
+    let logged: Vec<Quantity> =
+        place.current.parts.iter().filter_map(|sitting| sitting.quantity).collect();
     let amount = match logged.as_slice() {
         // What is sold as a set sits there as one.
         [] if place.quantity() == PlaceQuantity::Set => String::new(),

@@ -2,7 +2,9 @@
 //!
 //! Every text goes in escaped, and the page asks for nothing from outside: no font, no picture, no script.
 
-use super::sheet::{Fate, Fit, Item, Reading, RefitStep, Sheet, SheetCaution, StripStep, Tightening, Touched};
+use super::sheet::{
+    Fate, Fit, Item, Reading, RefitStep, Sheet, SheetCaution, StripStep, Tightening, Touched,
+};
 use super::tightening;
 use crate::kit::Role;
 use crate::measure::printable;
@@ -49,7 +51,8 @@ pub fn page(sheet: &Sheet, way_in: &str) -> String {
 
 fn head(sheet: &Sheet) -> Markup {
     let machine = &sheet.machine;
-    let unknown = |text: &str| if text.is_empty() { "not known".to_owned() } else { text.to_owned() };
+    let unknown =
+        |text: &str| if text.is_empty() { "not known".to_owned() } else { text.to_owned() };
     html! {
         header {
             h1 { (sheet.title) " on " (machine.machine) }
@@ -133,7 +136,11 @@ fn step_numbers(steps: &[usize]) -> String {
 }
 
 fn caution_text(caution: &SheetCaution) -> &str {
-    if caution.text.is_empty() { "The table cautions has no such row: see the maker's manual." } else { &caution.text }
+    if caution.text.is_empty() {
+        "The table cautions has no such row: see the maker's manual."
+    } else {
+        &caution.text
+    }
 }
 
 /// A box to tick, on paper or on a screen.
@@ -291,8 +298,14 @@ fn title<'t>(name: &'t str, key: &'t str) -> &'t str {
 /// A caution is told in full where it is met first, and by its name after that.
 fn step_cautions(names: &[String], step: usize, sheet: &Sheet) -> Markup {
     let told = names.iter().filter_map(|name| {
-        let caution = sheet.cautions.iter().find(|caution| caution.caution.eq_ignore_ascii_case(name));
-        caution.or_else(|| sheet.cautions.iter().find(|caution| caution.caution.to_lowercase() == name.to_lowercase()))
+        let caution =
+            sheet.cautions.iter().find(|caution| caution.caution.eq_ignore_ascii_case(name));
+        caution.or_else(|| {
+            sheet
+                .cautions
+                .iter()
+                .find(|caution| caution.caution.to_lowercase() == name.to_lowercase())
+        })
     });
     html! {
         @for caution in told {

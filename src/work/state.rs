@@ -213,7 +213,10 @@ pub fn state(bench: &Bench, today: &Date) -> State {
         as_of: today.to_string(),
         hours,
         bought: machine.bought.to_string(),
-        positions: positions(bench, &log).iter().filter_map(|position| reader.read(position)).collect(),
+        positions: positions(bench, &log)
+            .iter()
+            .filter_map(|position| reader.read(position))
+            .collect(),
         jobs_done: jobs_done(bench, &log),
         remarks,
     }
@@ -230,9 +233,12 @@ pub(super) fn positions(bench: &Bench, log: &[LogEntry]) -> Vec<Key> {
     let logged: HashSet<&Key> = log.iter().filter_map(|entry| entry.position.as_ref()).collect();
     let mut positions = bench.lookup.position_keys();
     let may_have = |row: &Position| row.scope.applies(&bench.machine) != Applies::No;
-    positions.retain(|position| logged.contains(position) || bench.lookup.positions(position).iter().any(may_have));
+    positions.retain(|position| {
+        logged.contains(position) || bench.lookup.positions(position).iter().any(may_have)
+    });
     let known: HashSet<&Key> = positions.iter().collect();
-    let mut others: Vec<Key> = logged.into_iter().filter(|position| !known.contains(position)).cloned().collect();
+    let mut others: Vec<Key> =
+        logged.into_iter().filter(|position| !known.contains(position)).cloned().collect();
     others.sort();
     positions.extend(others);
     positions
@@ -258,8 +264,14 @@ fn jobs_done(bench: &Bench, log: &[LogEntry]) -> Vec<JobDone> {
     let mut done: Vec<JobDone> = Vec::new();
     for entry in log {
         let Some(job) = &entry.job else { continue };
-        let same = |known: &&mut JobDone| known.date == entry.date.as_str() && Key::new(&known.job) == *job;
-        let held = entry.options.iter().filter(|option| option.holds).map(|option| option.name.to_string());
+        let same = |known: &&mut JobDone| {
+            known.date == entry.date.as_str() && Key::new(&known.job) == *job
+        };
+        let held = entry
+            .options
+            .iter()
+            .filter(|option| option.holds)
+            .map(|option| option.name.to_string());
         match done.iter_mut().find(same) {
             Some(known) => {
                 known.hours = known.hours.max(entry.hours);
@@ -272,7 +284,9 @@ fn jobs_done(bench: &Bench, log: &[LogEntry]) -> Vec<JobDone> {
                     date: entry.date.to_string(),
                     job: job.to_string(),
                     hours: entry.hours,
-                    left_out: left.map(|left| bench.lookup.spell_position(&left.position).to_string()).collect(),
+                    left_out: left
+                        .map(|left| bench.lookup.spell_position(&left.position).to_string())
+                        .collect(),
                     options: held.collect(),
                 });
             }
@@ -310,12 +324,15 @@ impl Reader<'_> {
             (false, true) => Status::Known,
             (false, false) => Status::Unknown,
         };
-        let spelled =
-            place.current.parts.iter().map(|sitting| {
-                sitting.part.as_ref().map_or_else(String::new, |part| lookup.spell_part(part).to_string())
-            });
+        let spelled = place.current.parts.iter().map(|sitting| {
+            sitting
+                .part
+                .as_ref()
+                .map_or_else(String::new, |part| lookup.spell_part(part).to_string())
+        });
         let spelled: Vec<String> = spelled.collect();
-        let fitted = counting.filter(|entry| !entry.date.is_blank()).map(|entry| entry.date.to_string());
+        let fitted =
+            counting.filter(|entry| !entry.date.is_blank()).map(|entry| entry.date.to_string());
         Some(Known {
             position: place.position.to_string(),
             assembly: row.map_or_else(String::new, |row| row.assembly.clone()),
@@ -352,9 +369,16 @@ impl Reader<'_> {
             if resolved.finals.iter().all(|end| end.part == *part) {
                 continue;
             }
-            let now = resolved.finals.iter().map(|end| lookup.spell_part(&end.part).to_string()).collect();
-            let one =
-                Superseded { part: lookup.spell_part(part).to_string(), now, with_others: !resolved.needs.is_empty() };
+            let now = resolved
+                .finals
+                .iter()
+                .map(|end| lookup.spell_part(&end.part).to_string())
+                .collect();
+            let one = Superseded {
+                part: lookup.spell_part(part).to_string(),
+                now,
+                with_others: !resolved.needs.is_empty(),
+            };
             if !all.contains(&one) {
                 all.push(one);
             }
@@ -371,7 +395,8 @@ impl Reader<'_> {
         // What nobody saw being fitted has been there at least as long as the owner has had the machine.
         let by_log = counting.filter(|entry| !entry.date.is_blank() || entry.hours.is_some());
         let at_least = by_log.is_none();
-        let since_hours = if at_least { self.first_hours } else { by_log.and_then(|entry| entry.hours) };
+        let since_hours =
+            if at_least { self.first_hours } else { by_log.and_then(|entry| entry.hours) };
         let since_day = match by_log {
             Some(entry) => first_day(entry.date.as_str()),
             None => first_day(self.bench.machine.bought.as_str()),
@@ -381,13 +406,13 @@ impl Reader<'_> {
         let today: Option<jiff::civil::Date> = self.today.as_str().parse().ok();
         let due_on = since_day.zip(life_months).and_then(|(day, months)| after_months(day, months));
         let by_hours = life_hours.zip(run_hours).map(|(life, run)| how_much(life - run, life));
-        let by_days = due_on
-            .zip(since_day)
-            .zip(today)
-            .map(|((due, since), today)| how_much(Decimal::from(days(today, due)), Decimal::from(days(since, due))));
+        let by_days = due_on.zip(since_day).zip(today).map(|((due, since), today)| {
+            how_much(Decimal::from(days(today, due)), Decimal::from(days(since, due)))
+        });
         let judged = [by_hours, by_days].into_iter().flatten().max();
         // A life of which only a lower bound is known may well be over: only that it is over is sure.
-        let judged = if at_least { judged.filter(|state| *state == LifeState::Overdue) } else { judged };
+        let judged =
+            if at_least { judged.filter(|state| *state == LifeState::Overdue) } else { judged };
         Some(Life {
             state: judged.unwrap_or(LifeState::NotKnown),
             life_hours,
@@ -408,16 +433,25 @@ impl Reader<'_> {
         let renewed = self.renewed_nearby(place, fitted);
         let mut worn = Vec::new();
         for figure in seat.features.iter().filter(|figure| figure.reading.is_some()) {
-            let of_feature: Vec<Measurement> =
-                readings.iter().filter(|reading| reading.feature == figure.feature).cloned().collect();
+            let of_feature: Vec<Measurement> = readings
+                .iter()
+                .filter(|reading| reading.feature == figure.feature)
+                .cloned()
+                .collect();
             worn.extend(self.worn(figure, &of_feature, renewed.as_ref()));
         }
         worn
     }
 
-    fn worn(&self, figure: &SeatFigure, readings: &[Measurement], renewed: Option<&(String, String)>) -> Option<Worn> {
+    fn worn(
+        &self,
+        figure: &SeatFigure,
+        readings: &[Measurement],
+        renewed: Option<&(String, String)>,
+    ) -> Option<Worn> {
         let last = figure.reading.as_ref()?;
-        let (least, most) = (figure.least.map(|least| least.low), figure.most.map(|most| most.high));
+        let (least, most) =
+            (figure.least.map(|least| least.low), figure.most.map(|most| most.high));
         let wear = Wear::judge(last.value, figure.new, least, most);
         let before = renewed.filter(|(date, _)| *date > last.date);
         Some(Worn {
@@ -428,7 +462,11 @@ impl Reader<'_> {
             left_mm: wear.map(|wear| wear.left),
             says: wear.map_or_else(String::new, |wear| wear.to_string()),
             // Once something there was renewed, the old readings draw no line for what is there now.
-            trend: if before.is_some() { None } else { trend(&points(readings, self.all), least, most) },
+            trend: if before.is_some() {
+                None
+            } else {
+                trend(&points(readings, self.all), least, most)
+            },
             before: before.map(|(date, position)| format!("{position} renewed on {date}")),
         })
     }
@@ -439,19 +477,27 @@ impl Reader<'_> {
         let lookup = self.bench.lookup;
         let mut latest = fitted.map(|date| (date.to_owned(), place.position.to_string()));
         for joint in place.row().map_or(&[][..], |row| &row.joint) {
-            for other in lookup.positions_in_joint(joint).iter().filter(|other| **other != place.position) {
+            for other in
+                lookup.positions_in_joint(joint).iter().filter(|other| **other != place.position)
+            {
                 let there = self.bench.place(other);
-                let passing = there.current.parts.iter().filter_map(|sitting| sitting.part.as_ref()).any(|part| {
-                    let row = lookup.part(part);
-                    let part_type = row.as_ref().and_then(|row| self.bench.part_type(row));
-                    row.is_some_and(|row| row.single_use == Some(true))
-                        || part_type.is_some_and(|part_type| {
-                            part_type.seals == Some(true)
-                                || part_type.when_disturbed == Some(crate::catalog::WhenDisturbed::Renew)
-                        })
-                });
+                let passing =
+                    there.current.parts.iter().filter_map(|sitting| sitting.part.as_ref()).any(
+                        |part| {
+                            let row = lookup.part(part);
+                            let part_type = row.as_ref().and_then(|row| self.bench.part_type(row));
+                            row.is_some_and(|row| row.single_use == Some(true))
+                                || part_type.is_some_and(|part_type| {
+                                    part_type.seals == Some(true)
+                                        || part_type.when_disturbed
+                                            == Some(crate::catalog::WhenDisturbed::Renew)
+                                })
+                        },
+                    );
                 let entries = self.log.get(other).map_or(&[][..], Vec::as_slice);
-                let Some(entry) = self.counting(entries).filter(|entry| !passing && !entry.date.is_blank()) else {
+                let Some(entry) =
+                    self.counting(entries).filter(|entry| !passing && !entry.date.is_blank())
+                else {
                     continue;
                 };
                 if latest.as_ref().is_none_or(|(date, _)| entry.date.as_str() > date.as_str()) {
@@ -465,7 +511,8 @@ impl Reader<'_> {
 
 /// What was noted of a position last without anything being renewed there, where that is newer than what sits there.
 fn last_look(entries: &[&LogEntry], counting: Option<&LogEntry>) -> Option<String> {
-    let looks = entries.iter().filter(|entry| entry.part == Fitted::Blank && !entry.finding.is_empty());
+    let looks =
+        entries.iter().filter(|entry| entry.part == Fitted::Blank && !entry.finding.is_empty());
     let last = looks.max_by_key(|entry| entry.date.clone())?;
     if counting.is_some_and(|entry| entry.date > last.date) {
         return None;

@@ -129,14 +129,22 @@ pub fn symptom(typed: &str, bench: &Bench) -> Answer {
     }
     let addresses_it = |row: &&Job| {
         let mut symptoms = row.addresses.iter().map(ToString::to_string);
-        symptoms.any(|words| says_whole(&words) || saying(typed, &[words.as_str()], &other_names).iter().any(is_whole))
+        symptoms.any(|words| {
+            says_whole(&words)
+                || saying(typed, &[words.as_str()], &other_names).iter().any(is_whole)
+        })
     };
-    let for_others =
-        others.iter().filter(addresses_it).map(|row| (row.job.to_string(), row.scope.to_string())).collect();
+    let for_others = others
+        .iter()
+        .filter(addresses_it)
+        .map(|row| (row.job.to_string(), row.scope.to_string()))
+        .collect();
     let mut addressing_it = Vec::new();
     for (place, (job, applies)) in jobs.iter().enumerate() {
         let mut addresses: Vec<String> = Vec::new();
-        for (symptom, _) in symptoms.iter().zip(&meant).filter(|(symptom, meant)| symptom.job == place && **meant) {
+        for (symptom, _) in
+            symptoms.iter().zip(&meant).filter(|(symptom, meant)| symptom.job == place && **meant)
+        {
             if !addresses.contains(&symptom.words) {
                 addresses.push(symptom.words.clone());
             }
@@ -152,7 +160,9 @@ pub fn symptom(typed: &str, bench: &Bench) -> Answer {
         (false, false) => a.effort.cmp(&b.effort),
     });
     let mut near: Vec<String> = Vec::new();
-    for symptom in said.iter().filter(|said| is_near(said)).filter_map(|said| symptoms.get(said.text)) {
+    for symptom in
+        said.iter().filter(|said| is_near(said)).filter_map(|said| symptoms.get(said.text))
+    {
         let words = &symptom.words;
         if !near.contains(words) && !addressing_it.iter().any(|job| job.addresses.contains(words)) {
             near.push(words.clone());
@@ -194,7 +204,13 @@ impl Addressing {
     }
 }
 
-fn addressing(job: &Key, addresses: Vec<String>, sure: bool, log: &[LogEntry], bench: &Bench) -> Addressing {
+fn addressing(
+    job: &Key,
+    addresses: Vec<String>,
+    sure: bool,
+    log: &[LogEntry],
+    bench: &Bench,
+) -> Addressing {
     let lookup = bench.lookup;
     let rows = lookup.jobs(job);
     let of_job = || log.iter().filter(|entry| entry.job.as_ref() == Some(job));
@@ -209,7 +225,11 @@ fn addressing(job: &Key, addresses: Vec<String>, sure: bool, log: &[LogEntry], b
         }
     });
     let left = left_out(&bench.machine.machine, job, lookup);
-    let mut ask = Ask { machine: Some(bench.machine.machine.clone()), jobs: vec![job.clone()], ..Ask::default() };
+    let mut ask = Ask {
+        machine: Some(bench.machine.machine.clone()),
+        jobs: vec![job.clone()],
+        ..Ask::default()
+    };
     if let Ok(Some(rest)) = rest_of(&ask, lookup) {
         ask = rest;
     }
@@ -221,7 +241,10 @@ fn addressing(job: &Key, addresses: Vec<String>, sure: bool, log: &[LogEntry], b
         addresses,
         done: last.map(ToString::to_string),
         hours: of_last().filter_map(|entry| entry.hours).max(),
-        left_out: left.iter().map(|left| lookup.spell_position(&left.position).to_string()).collect(),
+        left_out: left
+            .iter()
+            .map(|left| lookup.spell_position(&left.position).to_string())
+            .collect(),
         fitted: fitted.collect(),
         minutes: kit.as_ref().map_or(Decimal::ZERO, |kit| kit.minutes),
         untimed: kit.as_ref().map_or(0, untimed),
@@ -239,7 +262,11 @@ fn noted(typed: &str, log: &[LogEntry], other_names: &dyn Fn(&str) -> Vec<String
     let mut noted: Vec<Noted> = Vec::new();
     for entry in saying(typed, &findings, other_names).iter().filter(|said| is_near(said)) {
         let Some(entry) = log.get(entry.text) else { continue };
-        let note = Noted { date: entry.date.to_string(), hours: entry.hours, finding: entry.finding.clone() };
+        let note = Noted {
+            date: entry.date.to_string(),
+            hours: entry.hours,
+            finding: entry.finding.clone(),
+        };
         if !noted.contains(&note) {
             noted.push(note);
         }

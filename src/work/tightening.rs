@@ -30,9 +30,15 @@ pub fn stages(torque: &Torque) -> Vec<TorqueStage> {
 fn in_both_units(stage: &Stage) -> TorqueStage {
     let listed = stage.to_string();
     let Stage::Moment { first, also } = stage else {
-        return TorqueStage { listed, newton_metres: None, pound_force_feet: None, converted: String::new() };
+        return TorqueStage {
+            listed,
+            newton_metres: None,
+            pound_force_feet: None,
+            converted: String::new(),
+        };
     };
-    let typed = |wanted: MomentUnit| [first].into_iter().chain(also).find(|moment| moment.unit == wanted);
+    let typed =
+        |wanted: MomentUnit| [first].into_iter().chain(also).find(|moment| moment.unit == wanted);
     let shown = |wanted: MomentUnit| match typed(wanted) {
         Some(moment) => (moment.to_string(), true),
         None => (first.in_unit(wanted).to_string(), false),
@@ -77,7 +83,10 @@ mod tests {
 
     #[test]
     fn every_stage_is_told_in_both_units() {
-        assert_eq!(said("10 N·m; 20 N·m; +90°"), "10 N·m (7.38 lbf·ft), then 20 N·m (14.8 lbf·ft), then turn +90°");
+        assert_eq!(
+            said("10 N·m; 20 N·m; +90°"),
+            "10 N·m (7.38 lbf·ft), then 20 N·m (14.8 lbf·ft), then turn +90°"
+        );
         assert_eq!(said("18-22 N·m"), "18-22 N·m (13.3-16.2 lbf·ft)");
     }
 

@@ -43,8 +43,10 @@ pub struct Point {
 /// A reading's hours are those that the log names on its day; between two logged days they are taken to have run
 /// evenly. A reading before the first or after the last such day has none and is left out.
 pub fn points(readings: &[Measurement], log: &[LogEntry]) -> Vec<Point> {
-    let mut known: Vec<(i64, Decimal)> =
-        log.iter().filter_map(|entry| Some((day_number(entry.date.as_str())?, entry.hours?))).collect();
+    let mut known: Vec<(i64, Decimal)> = log
+        .iter()
+        .filter_map(|entry| Some((day_number(entry.date.as_str())?, entry.hours?)))
+        .collect();
     known.sort_unstable();
     let mut sorted: Vec<&Measurement> = readings.iter().collect();
     sorted.sort_by(|a, b| a.date.cmp(&b.date));
@@ -105,7 +107,9 @@ pub fn trend(points: &[Point], least: Option<Decimal>, most: Option<Decimal>) ->
         let off = point.hours.checked_sub(mean_hours)?;
         off.checked_mul(off)
     })?;
-    let joint = sum(&|point| point.hours.checked_sub(mean_hours)?.checked_mul(point.value.checked_sub(mean_value)?))?;
+    let joint = sum(&|point| {
+        point.hours.checked_sub(mean_hours)?.checked_mul(point.value.checked_sub(mean_value)?)
+    })?;
     // Readings at the same hours draw no line.
     let slope = joint.checked_div(spread)?;
     let last = points.last()?;
@@ -138,7 +142,8 @@ mod tests {
 
     #[test]
     fn a_bore_that_grows_a_tenth_in_a_hundred_hours_meets_its_limit_where_the_line_does() {
-        let line = trend(&[point(100, 40_000), point(200, 40_100)], None, limit(40_400)).expect("a line");
+        let line =
+            trend(&[point(100, 40_000), point(200, 40_100)], None, limit(40_400)).expect("a line");
         assert_eq!(line.per_100_hours, Decimal::new(1, 1));
         assert_eq!(line.limit_at_hours, Some(500.into()));
     }
@@ -146,7 +151,10 @@ mod tests {
     #[test]
     fn a_shaft_wears_down_to_its_least_and_a_limit_that_was_passed_is_no_forecast() {
         let down = [point(100, 12_000), point(200, 11_960)];
-        assert_eq!(trend(&down, limit(11_900), None).expect("a line").limit_at_hours, Some(350.into()));
+        assert_eq!(
+            trend(&down, limit(11_900), None).expect("a line").limit_at_hours,
+            Some(350.into())
+        );
         let past = [point(100, 12_000), point(200, 11_870)];
         let line = trend(&past, limit(11_900), None).expect("a line");
         assert_eq!((line.per_100_hours, line.limit_at_hours), (Decimal::new(-13, 2), None));
@@ -154,7 +162,8 @@ mod tests {
 
     #[test]
     fn a_reading_that_went_back_towards_new_begins_a_new_line() {
-        let renewed = [point(0, 40_000), point(100, 40_300), point(200, 40_000), point(300, 40_050)];
+        let renewed =
+            [point(0, 40_000), point(100, 40_300), point(200, 40_000), point(300, 40_050)];
         let line = trend(&renewed, None, limit(40_400)).expect("a line");
         assert_eq!((line.readings, line.per_100_hours), (2, Decimal::new(5, 2)));
     }

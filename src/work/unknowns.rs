@@ -66,8 +66,10 @@ struct Candidate {
 pub fn plan(bench: &Bench) -> Plan {
     let lookup = bench.lookup;
     let log = lookup.log_of(&bench.machine.machine);
-    let unknown: Vec<Key> =
-        positions(bench, &log).into_iter().filter(|position| is_unknown(&bench.place(position))).collect();
+    let unknown: Vec<Key> = positions(bench, &log)
+        .into_iter()
+        .filter(|position| is_unknown(&bench.place(position)))
+        .collect();
     let mut open: HashSet<Key> = unknown.iter().cloned().collect();
     let mut candidates: Vec<Candidate> =
         lookup.job_keys().iter().filter_map(|job| candidate(job, bench, &open)).collect();
@@ -103,7 +105,11 @@ pub fn plan(bench: &Bench) -> Plan {
 }
 
 fn candidate(job: &Key, bench: &Bench, unknown: &HashSet<Key>) -> Option<Candidate> {
-    let ask = Ask { machine: Some(bench.machine.machine.clone()), jobs: vec![job.clone()], ..Ask::default() };
+    let ask = Ask {
+        machine: Some(bench.machine.machine.clone()),
+        jobs: vec![job.clone()],
+        ..Ask::default()
+    };
     // A job for other machines settles nothing here.
     let kit = work_out(&ask, bench.lookup).ok()?;
     let mut renews = Vec::new();
@@ -113,10 +119,14 @@ fn candidate(job: &Key, bench: &Bench, unknown: &HashSet<Key>) -> Option<Candida
         if !unknown.contains(&position) {
             continue;
         }
-        let known = |part: &str| PartNumber::new(part).is_some_and(|part| bench.lookup.part(&part).is_some());
+        let known = |part: &str| {
+            PartNumber::new(part).is_some_and(|part| bench.lookup.part(&part).is_some())
+        };
         match planned.action {
             Action::LeaveOut => renews.push(position),
-            Action::Renew if planned.parts.iter().any(|part| known(&part.part)) => renews.push(position),
+            Action::Renew if planned.parts.iter().any(|part| known(&part.part)) => {
+                renews.push(position)
+            }
             _ => opens.push(position),
         }
     }

@@ -18,7 +18,9 @@ pub enum Detail {
 
 /// Draws the way in of a sheet; empty where the tables name no operation. `across` is the most operations side by side.
 pub fn picture(sheet: &Sheet, lookup: &dyn Lookup, across: usize, detail: Detail) -> String {
-    let Some(machine) = lookup.machine(&Key::new(&sheet.machine.machine)) else { return String::new() };
+    let Some(machine) = lookup.machine(&Key::new(&sheet.machine.machine)) else {
+        return String::new();
+    };
     if sheet.strip.is_empty() {
         return String::new();
     }
@@ -62,8 +64,9 @@ pub fn picture(sheet: &Sheet, lookup: &dyn Lookup, across: usize, detail: Detail
     }
     let title = format!("The way in: {} on {}", sheet.title, sheet.machine.machine);
     let open = if sheet.complete { "" } else { " NOT COMPLETE: things stand open, see the kit." };
-    let closing =
-        format!("An arrow leads from what must come first. A thick frame: something new goes in there.{open}");
+    let closing = format!(
+        "An arrow leads from what must come first. A thick frame: something new goes in there.{open}"
+    );
     svg(&title, &cards, &arrows, across, &closing)
 }
 
@@ -80,6 +83,7 @@ fn new_part(fit: &Fit) -> String {
     if fit.parts.is_empty() {
         return format!("new: part not known, {}", fit.position);
     }
-    let parts: Vec<&str> = fit.parts.iter().map(|part| part.strip_prefix("1 × ").unwrap_or(part)).collect();
+    let parts: Vec<&str> =
+        fit.parts.iter().map(|part| part.strip_prefix("1 × ").unwrap_or(part)).collect();
     format!("new: {}, {}", parts.join(" and "), fit.position)
 }

@@ -44,5 +44,9 @@ pub fn run(root: &Path, arguments: &[&str]) -> (i32, String) {
 pub fn tables(root: &Path) -> BTreeMap<String, Vec<u8>> {
     let files = fs::read_dir(root).expect("the folder").map(|file| file.expect("a file"));
     let tables = files.filter(|file| file.path().extension().is_some_and(|end| end == "csv"));
-    tables.map(|file| (file.file_name().to_string_lossy().into_owned(), fs::read(file.path()).expect("read"))).collect()
+    tables
+        .map(|file| {
+            (file.file_name().to_string_lossy().into_owned(), fs::read(file.path()).expect("read"))
+        })
+        .collect()
 }

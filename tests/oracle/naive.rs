@@ -74,7 +74,10 @@ pub fn solve(tables: &Tables, ask: &Ask) -> Result<Value, String> {
 }
 
 /// Works out the kit, and names the turns taken on the way, so that a test can show that all are taken.
-pub fn solve_and_mark(tables: &Tables, ask: &Ask) -> (Result<Value, String>, BTreeSet<&'static str>) {
+pub fn solve_and_mark(
+    tables: &Tables,
+    ask: &Ask,
+) -> (Result<Value, String>, BTreeSet<&'static str>) {
     let machine = match Machine::find(tables, &ask.machine) {
         Some(machine) => machine,
         None => {
@@ -82,8 +85,11 @@ pub fn solve_and_mark(tables: &Tables, ask: &Ask) -> (Result<Value, String>, BTr
             return (Err(why), BTreeSet::from(["refused: machine"]));
         }
     };
-    let solver =
-        Solver { catalog: Catalog::read(tables, &machine), gaps: RefCell::default(), marks: RefCell::default() };
+    let solver = Solver {
+        catalog: Catalog::read(tables, &machine),
+        gaps: RefCell::default(),
+        marks: RefCell::default(),
+    };
     let answer = solver.kit(ask, &machine);
     (answer, solver.marks.into_inner())
 }
@@ -105,7 +111,10 @@ fn key(text: &str) -> Key {
 
 /// Part numbers compare without case, spaces, dots, hyphens and slashes.
 fn part_key(text: &str) -> Key {
-    text.to_lowercase().chars().filter(|c| !c.is_whitespace() && !['.', '-', '/'].contains(c)).collect()
+    text.to_lowercase()
+        .chars()
+        .filter(|c| !c.is_whitespace() && !['.', '-', '/'].contains(c))
+        .collect()
 }
 
 fn list(text: &str) -> Vec<&str> {
@@ -169,7 +178,10 @@ impl Quantity {
         }
         let digits = text.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(text.len());
         let (number, rest) = text.split_at(digits);
-        Some(Quantity { number: decimal(number), unit: if rest.trim().is_empty() { "each" } else { unit(rest) } })
+        Some(Quantity {
+            number: decimal(number),
+            unit: if rest.trim().is_empty() { "each" } else { unit(rest) },
+        })
     }
 
     /// Units of one kind convert.
@@ -229,7 +241,8 @@ struct Machine {
 
 impl Machine {
     fn find(tables: &Tables, asked: &str) -> Option<Machine> {
-        let row = tables.get("machines")?.iter().find(|row| key(cell(row, "machine")) == key(asked))?;
+        let row =
+            tables.get("machines")?.iter().find(|row| key(cell(row, "machine")) == key(asked))?;
         Some(Machine {
             machine: key(cell(row, "machine")),
             shown: cell(row, "machine").to_string(),
@@ -262,7 +275,9 @@ impl Machine {
         if !years.is_empty() {
             limits.push(match self.year {
                 None => Applies::Unsure,
-                Some(year) if years.into_iter().any(|range| year_within(year, range)) => Applies::Yes,
+                Some(year) if years.into_iter().any(|range| year_within(year, range)) => {
+                    Applies::Yes
+                }
                 Some(_) => Applies::No,
             });
         }
@@ -304,7 +319,9 @@ fn year_within(year: i32, range: &str) -> bool {
     };
     match range.split_once('-') {
         None => bound(range) == Some(year),
-        Some((from, to)) => bound(from).is_none_or(|from| from <= year) && bound(to).is_none_or(|to| year <= to),
+        Some((from, to)) => {
+            bound(from).is_none_or(|from| from <= year) && bound(to).is_none_or(|to| year <= to)
+        }
     }
 }
 
@@ -524,7 +541,8 @@ impl Catalog {
             catalog.operations.push(operation);
         }
         for row in rows("jobs") {
-            let job = JobRow { applies: machine.scope(&row), job: catalog.key("job", cell(&row, "job")) };
+            let job =
+                JobRow { applies: machine.scope(&row), job: catalog.key("job", cell(&row, "job")) };
             catalog.jobs.push(job);
         }
         for row in rows("job_lines") {
@@ -574,7 +592,8 @@ impl Catalog {
             let contains = ContainsRow {
                 part: catalog.part(cell(&row, "part")),
                 contains: catalog.part(cell(&row, "contains")),
-                quantity: Quantity::read(cell(&row, "quantity")).unwrap_or(Quantity::each(Decimal::ONE)),
+                quantity: Quantity::read(cell(&row, "quantity"))
+                    .unwrap_or(Quantity::each(Decimal::ONE)),
                 position: catalog.key_if_any("position", cell(&row, "position")),
             };
             catalog.contains.push(contains);
@@ -651,7 +670,9 @@ impl Catalog {
 
 /// `rows(k, M)` (first item under Words): those that apply with yes; if there are none, those that are unsure.
 fn rows_for_machine<Row>(rows: Vec<&Row>, applies: impl Fn(&Row) -> Applies) -> Vec<&Row> {
-    let such = |wanted: Applies| -> Vec<&Row> { rows.iter().copied().filter(|row| applies(row) == wanted).collect() };
+    let such = |wanted: Applies| -> Vec<&Row> {
+        rows.iter().copied().filter(|row| applies(row) == wanted).collect()
+    };
     let yes = such(Applies::Yes);
     if yes.is_empty() { such(Applies::Unsure) } else { yes }
 }
@@ -737,10 +758,9 @@ struct Final {
 
 impl Final {
     fn is_free(&self, part: &Key) -> bool {
-        self.chain
-            .iter()
-            .enumerate()
-            .any(|(at, on_chain)| on_chain == part && !self.rows_with_needs.iter().skip(at).any(|has| *has))
+        self.chain.iter().enumerate().any(|(at, on_chain)| {
+            on_chain == part && !self.rows_with_needs.iter().skip(at).any(|has| *has)
+        })
     }
 }
 
@@ -982,7 +1002,9 @@ impl Solver {
                 resolved.gaps.push(("not-settled", self.catalog.show_part(part)));
                 continue;
             }
-            let group = replacements.iter_mut().find(|rows| row.together.is_some() && rows[0].together == row.together);
+            let group = replacements
+                .iter_mut()
+                .find(|rows| row.together.is_some() && rows[0].together == row.together);
             match group {
                 Some(rows) => rows.push(row),
                 None => replacements.push(vec![row]),
@@ -1126,8 +1148,8 @@ impl Solver {
                     true
                 }
                 (Some(one), Some(other)) => {
-                    let on_one_chain =
-                        self.resolve(one).has_on_a_chain(other) || self.resolve(other).has_on_a_chain(one);
+                    let on_one_chain = self.resolve(one).has_on_a_chain(other)
+                        || self.resolve(other).has_on_a_chain(one);
                     if on_one_chain {
                         self.mark("target: another part of the same chain");
                     }
@@ -1215,7 +1237,8 @@ impl Solver {
         }
         for row in self.planned_operations(state) {
             for position in &row.removes {
-                let has_log_entry = self.catalog.worklog.iter().any(|row| row.position.as_ref() == Some(position));
+                let has_log_entry =
+                    self.catalog.worklog.iter().any(|row| row.position.as_ref() == Some(position));
                 if self.is_on_machine(position) {
                     if self.all_rows_of(position).is_empty() {
                         self.mark("removes: a position only the log knows");
@@ -1228,7 +1251,8 @@ impl Solver {
             }
         }
         others.extend(state.forced.iter().cloned());
-        let mut disturbed: Vec<Key> = state.targets.iter().map(|target| target.position.clone()).collect();
+        let mut disturbed: Vec<Key> =
+            state.targets.iter().map(|target| target.position.clone()).collect();
         others.retain(|position| !disturbed.contains(position));
         let mut others: Vec<Key> = others.into_iter().collect();
         others.sort_by_key(|position| self.place(position));
@@ -1378,7 +1402,10 @@ impl Solver {
             Some(part) => part,
             None => {
                 let finals = self.resolve_in_earnest(number).finals;
-                let part = finals.first().and_then(|last| self.catalog.parts.get(&last.part)).ok_or("part-unknown")?;
+                let part = finals
+                    .first()
+                    .and_then(|last| self.catalog.parts.get(&last.part))
+                    .ok_or("part-unknown")?;
                 self.mark("action: judged as the first final part");
                 part
             }
@@ -1394,7 +1421,8 @@ impl Solver {
             }
             None => {}
         }
-        let action = self.type_of(part).and_then(|of_type| of_type.when_disturbed).ok_or("rule-unknown")?;
+        let action =
+            self.type_of(part).and_then(|of_type| of_type.when_disturbed).ok_or("rule-unknown")?;
         self.mark("action: by the type");
         Ok(action)
     }
@@ -1406,7 +1434,8 @@ impl Solver {
         }
         let by_name = self.catalog.types.iter().find(|of_type| of_type.name == part.kind);
         by_name.or_else(|| {
-            let also = self.catalog.types.iter().find(|of_type| of_type.also_called.contains(&part.kind));
+            let also =
+                self.catalog.types.iter().find(|of_type| of_type.also_called.contains(&part.kind));
             if also.is_some() {
                 self.mark("type: by what it is also called");
             }
@@ -1419,14 +1448,17 @@ impl Solver {
     /// The parts a renewed position starts from, each with its own quantity.
     fn starts(&self, position: &Key, state: &State) -> Vec<(Fitted, Option<Quantity>)> {
         match state.target(position) {
-            Some(Target { part: Some(part), quantity, .. }) => vec![(Fitted::Part(part.clone()), quantity.clone())],
+            Some(Target { part: Some(part), quantity, .. }) => {
+                vec![(Fitted::Part(part.clone()), quantity.clone())]
+            }
             _ => self.current(position).parts,
         }
     }
 
     fn pieces(&self, position: &Key, state: &State) -> Vec<Piece> {
-        let ruling =
-            self.ruling_row(position).map_or(Fill::Of(Quantity::each(Decimal::ONE)), |row| row.quantity.clone());
+        let ruling = self
+            .ruling_row(position)
+            .map_or(Fill::Of(Quantity::each(Decimal::ONE)), |row| row.quantity.clone());
         let starts = self.starts(position, state);
         if starts.is_empty() {
             self.mark("part-unknown: renew what is not there");
@@ -1472,7 +1504,8 @@ impl Solver {
     /// A quantity in the part's unit, where it converts, else as it was typed.
     fn in_its_unit(&self, part: &Key, typed: &Quantity, factor: Decimal) -> Quantity {
         let unit_of_part = self.catalog.parts.get(part).and_then(|part| part.unit);
-        let converted = unit_of_part.and_then(|unit| typed.number_in(unit).map(|number| Quantity { number, unit }));
+        let converted = unit_of_part
+            .and_then(|unit| typed.number_in(unit).map(|number| Quantity { number, unit }));
         let quantity = converted.unwrap_or(typed.clone());
         Quantity { number: quantity.number * factor, unit: quantity.unit }
     }
@@ -1508,8 +1541,11 @@ impl Solver {
         }
         self.mark("retrofit: fits");
         let is_done = |operation: &Key| {
-            let done =
-                self.catalog.worklog.iter().any(|row| row.of_this_machine && row.operation.as_ref() == Some(operation));
+            let done = self
+                .catalog
+                .worklog
+                .iter()
+                .any(|row| row.of_this_machine && row.operation.as_ref() == Some(operation));
             if done {
                 self.mark("retrofit: operation done already");
             }
@@ -1537,11 +1573,15 @@ impl Solver {
                 _ => None,
             })
             .collect();
-        let is_placed = |part: &Key| known.iter().any(|start| self.resolve(start).has_on_a_chain(part));
-        let is_spoken_for = |part: &Key| matches!(self.retrofit_rows_say(part, position), Said::Fits { .. });
-        let is_refused = |part: &Key| matches!(self.retrofit_rows_say(part, position), Said::DoesNotFit);
+        let is_placed =
+            |part: &Key| known.iter().any(|start| self.resolve(start).has_on_a_chain(part));
+        let is_spoken_for =
+            |part: &Key| matches!(self.retrofit_rows_say(part, position), Said::Fits { .. });
+        let is_refused =
+            |part: &Key| matches!(self.retrofit_rows_say(part, position), Said::DoesNotFit);
 
-        let finals: Vec<Key> = self.resolve(target).finals.into_iter().map(|last| last.part).collect();
+        let finals: Vec<Key> =
+            self.resolve(target).finals.into_iter().map(|last| last.part).collect();
         if is_refused(target) || finals.iter().any(is_refused) {
             self.mark("fit: does not fit alone");
         } else if is_spoken_for(target) {
@@ -1615,8 +1655,9 @@ impl Solver {
         differ: impl Fn(&Row, &Row) -> bool,
         subject: String,
     ) {
-        let such =
-            |wanted: Applies| -> Vec<&Row> { rows.iter().copied().filter(|row| applies(row) == wanted).collect() };
+        let such = |wanted: Applies| -> Vec<&Row> {
+            rows.iter().copied().filter(|row| applies(row) == wanted).collect()
+        };
         let (yes, unsure) = (such(Applies::Yes), such(Applies::Unsure));
         let Some(first) = yes.first() else {
             if !unsure.is_empty() {
@@ -1639,10 +1680,13 @@ impl Solver {
     /// Operations in strip order.
     fn strip_order(&self, state: &State) -> Vec<Key> {
         let mut waiting: Vec<&OperationRow> = self.planned_operations(state);
-        waiting.sort_by_key(|row| self.catalog.operations.iter().position(|any| any.operation == row.operation));
+        waiting.sort_by_key(|row| {
+            self.catalog.operations.iter().position(|any| any.operation == row.operation)
+        });
         let mut placed: Vec<Key> = Vec::new();
         while !waiting.is_empty() {
-            let is_waiting = |operation: &Key| waiting.iter().any(|row| row.operation == *operation);
+            let is_waiting =
+                |operation: &Key| waiting.iter().any(|row| row.operation == *operation);
             let ready = waiting.iter().position(|row| !row.needs.iter().any(is_waiting));
             let next = ready.unwrap_or_else(|| {
                 let stuck = waiting
@@ -1652,7 +1696,10 @@ impl Solver {
                 if stuck > 0 {
                     self.mark("operation-cycle: an earlier one only waits for the cycle");
                 }
-                self.gap("operation-cycle", self.catalog.show("operation", &waiting[stuck].operation));
+                self.gap(
+                    "operation-cycle",
+                    self.catalog.show("operation", &waiting[stuck].operation),
+                );
                 stuck
             });
             placed.push(waiting.remove(next).operation.clone());
@@ -1666,13 +1713,20 @@ impl Solver {
             return;
         }
         let seals = |part: &Key| {
-            self.catalog.parts.get(part).and_then(|part| self.type_of(part)).is_some_and(|of_type| of_type.seals)
+            self.catalog
+                .parts
+                .get(part)
+                .and_then(|part| self.type_of(part))
+                .is_some_and(|of_type| of_type.seals)
         };
         let is_sealed = self.catalog.positions.iter().any(|row| {
             let position = &row.position;
             let current = self.current(position).parts;
-            let by_current = current.iter().any(|(fitted, _)| matches!(fitted, Fitted::Part(part) if seals(part)));
-            let by_target = state.target(position).and_then(|target| target.part.as_ref()).is_some_and(seals);
+            let by_current = current
+                .iter()
+                .any(|(fitted, _)| matches!(fitted, Fitted::Part(part) if seals(part)));
+            let by_target =
+                state.target(position).and_then(|target| target.part.as_ref()).is_some_and(seals);
             self.is_in_joint(position, joint) && !current.is_empty() && (by_current || by_target)
         });
         if !is_sealed {
@@ -1729,7 +1783,12 @@ impl Solver {
     }
 
     /// Comes with.
-    fn hand_out_what_comes_along(&self, sets: &[(Key, Quantity)], plan: &mut [Planned], state: &State) {
+    fn hand_out_what_comes_along(
+        &self,
+        sets: &[(Key, Quantity)],
+        plan: &mut [Planned],
+        state: &State,
+    ) {
         for (part, quantity) in sets {
             self.unpack(part, quantity.number, None, std::slice::from_ref(part), plan, state);
         }
@@ -1769,7 +1828,8 @@ impl Solver {
                 self.mark("comes with: a part never inside itself");
                 continue;
             }
-            let quantity = Quantity { number: row.quantity.number * how_many, unit: row.quantity.unit };
+            let quantity =
+                Quantity { number: row.quantity.number * how_many, unit: row.quantity.unit };
             self.hand_out(row, &quantity, provider, plan, state);
             if inside.len() > 1 {
                 self.mark("comes with: nested");
@@ -1811,7 +1871,9 @@ impl Solver {
                     continue;
                 }
                 self.mark(match &row.position {
-                    Some(_) if row.contains != piece.part => "comes with: to a named position under another number",
+                    Some(_) if row.contains != piece.part => {
+                        "comes with: to a named position under another number"
+                    }
                     Some(_) => "comes with: to a named position",
                     None if row.contains != piece.part => "comes with: an earlier number, free",
                     None => "comes with: by number",
@@ -1839,7 +1901,8 @@ impl Solver {
     fn lines(&self, sets: &[(Key, Quantity)], plan: &[Planned], state: &State) -> Vec<Line> {
         let mut lines: Vec<Line> = Vec::new();
         let mut add = |part: &Key, quantity: &Quantity, role: Role, positions: &[Key]| {
-            let line = lines.iter_mut().find(|line| line.part == *part && line.unit == quantity.unit);
+            let line =
+                lines.iter_mut().find(|line| line.part == *part && line.unit == quantity.unit);
             match line {
                 Some(line) => {
                     line.quantity += quantity.number;
@@ -1865,7 +1928,8 @@ impl Solver {
                 let mut quantity = Quantity { number: piece.remains, unit: piece.quantity.unit };
                 if piece.is_set {
                     // Only what goes beyond the largest remainder so far is added.
-                    let largest = largest_of_set.entry((piece.part.clone(), quantity.unit)).or_default();
+                    let largest =
+                        largest_of_set.entry((piece.part.clone(), quantity.unit)).or_default();
                     if !largest.is_zero() {
                         self.mark("set: several positions share one");
                     }
@@ -1886,8 +1950,12 @@ impl Solver {
                     None => {
                         self.mark("uses: as needed");
                         for (part, _) in self.finals_to_buy(part, &Quantity::each(Decimal::ZERO)) {
-                            let unit_of_part = self.catalog.parts.get(&part).and_then(|part| part.unit);
-                            let none = Quantity { number: Decimal::ZERO, unit: unit_of_part.unwrap_or("each") };
+                            let unit_of_part =
+                                self.catalog.parts.get(&part).and_then(|part| part.unit);
+                            let none = Quantity {
+                                number: Decimal::ZERO,
+                                unit: unit_of_part.unwrap_or("each"),
+                            };
                             add(&part, &none, Role::Consumable, &[]);
                         }
                     }
@@ -1926,8 +1994,11 @@ impl Solver {
         for joint in &joints {
             self.judge_joint(joint, &state);
         }
-        let sets: Vec<(Key, Quantity)> =
-            state.sets.iter().flat_map(|(part, quantity)| self.finals_to_buy(part, quantity)).collect();
+        let sets: Vec<(Key, Quantity)> = state
+            .sets
+            .iter()
+            .flat_map(|(part, quantity)| self.finals_to_buy(part, quantity))
+            .collect();
         let mut plan = self.plan(&state);
         self.hand_out_what_comes_along(&sets, &mut plan, &state);
         let lines = self.lines(&sets, &plan, &state);
@@ -2038,8 +2109,14 @@ mod tests {
     fn catalog(tables: &[(&str, &str)]) -> Tables {
         let mut catalog = Tables::new();
         let common = [
-            ("machines", "machine | model | year | serial | traits\nold hand | alder | 2000 | B2500 | EU"),
-            ("types", "type | also_called | when_disturbed | seals\nring | round seal | renew | yes\nbolt | | keep |"),
+            (
+                "machines",
+                "machine | model | year | serial | traits\nold hand | alder | 2000 | B2500 | EU",
+            ),
+            (
+                "types",
+                "type | also_called | when_disturbed | seals\nring | round seal | renew | yes\nbolt | | keep |",
+            ),
             ("jobs", "job\nreseal"),
         ];
         for (table, text) in common.iter().chain(tables) {
@@ -2068,7 +2145,9 @@ mod tests {
     }
 
     fn gaps(kit: &Value) -> Vec<String> {
-        let gap = |gap: &Value| format!("{} {}", gap["kind"].as_str().unwrap(), gap["subject"].as_str().unwrap());
+        let gap = |gap: &Value| {
+            format!("{} {}", gap["kind"].as_str().unwrap(), gap["subject"].as_str().unwrap())
+        };
         kit["gaps"].as_array().unwrap().iter().map(gap).collect()
     }
 
@@ -2094,8 +2173,11 @@ mod tests {
     fn resolved(supersessions: &str, part: &str) -> (Vec<String>, Vec<Gap>) {
         let tables = catalog(&[("supersessions", supersessions)]);
         let machine = Machine::find(&tables, "old hand").unwrap();
-        let solver =
-            Solver { catalog: Catalog::read(&tables, &machine), gaps: RefCell::default(), marks: RefCell::default() };
+        let solver = Solver {
+            catalog: Catalog::read(&tables, &machine),
+            gaps: RefCell::default(),
+            marks: RefCell::default(),
+        };
         let resolved = solver.resolve(&part_key(part));
         let finals = resolved
             .finals
@@ -2204,7 +2286,10 @@ mod tests {
 
     const ONE_RING: &[(&str, &str)] = &[
         ("parts", "part | type | single_use | status | unit\nR-1 | ring\nR-2 | ring\nB-1 | bolt"),
-        ("positions", "position | part | quantity | joint\nport ring | R1 | 2 | port\nport bolt | B-1 | 4 | port"),
+        (
+            "positions",
+            "position | part | quantity | joint\nport ring | R1 | 2 | port\nport bolt | B-1 | 4 | port",
+        ),
         ("operations", "operation | opens\nopen port | port"),
         ("job_lines", "job | operation\nreseal | open port"),
     ];
@@ -2277,7 +2362,10 @@ mod tests {
     fn what_cannot_be_judged_is_renewed_and_named() {
         let kit = kit(&more(&[
             ("parts", "part | type\nX-1 | doohickey\nY-1 | Round Seal"),
-            ("positions", "position | part | joint\np1 | X-1 | port\np2 | | port\np3 | Y-1 | port\np4 | Q-1 | port"),
+            (
+                "positions",
+                "position | part | joint\np1 | X-1 | port\np2 | | port\np3 | Y-1 | port\np4 | Q-1 | port",
+            ),
         ]));
         assert_eq!(gaps(&kit), ["part-unknown p2", "part-unknown p4", "rule-unknown p1"]);
         for renewed in ["p1", "p2", "p3", "p4"] {
@@ -2329,7 +2417,10 @@ mod tests {
     #[test]
     fn what_a_row_needs_may_be_there_already() {
         let kit = kit(&more(&[
-            ("supersessions", "old | new | needs\nR-1 | R-2 | port bolt=B-0; port ring 9=-\nB-0 | B-1 |"),
+            (
+                "supersessions",
+                "old | new | needs\nR-1 | R-2 | port bolt=B-0; port ring 9=-\nB-0 | B-1 |",
+            ),
             ("positions", "position | part\nport ring 9 | -"),
         ]));
         assert_eq!(gaps(&kit), [""; 0]);
@@ -2339,7 +2430,10 @@ mod tests {
 
     #[test]
     fn two_targets_of_one_chain_agree_and_others_conflict() {
-        let lines_of = ("job_lines", "job | position | part\nreseal | port ring | R-1\nreseal | port ring | R-2");
+        let lines_of = (
+            "job_lines",
+            "job | position | part\nreseal | port ring | R-1\nreseal | port ring | R-2",
+        );
         assert!(gaps(&kit(&more(&[lines_of]))).contains(&"conflict port ring".to_string()));
         let chain = ("supersessions", "old | new\nR-1 | R-2");
         assert_eq!(gaps(&kit(&more(&[lines_of, chain]))), [""; 0]);
@@ -2347,7 +2441,10 @@ mod tests {
 
     #[test]
     fn a_position_is_not_both_renewed_and_left_empty() {
-        let kit = kit(&more(&[("job_lines", "job | position | part\nreseal | port ring | -\nreseal | port ring |")]));
+        let kit = kit(&more(&[(
+            "job_lines",
+            "job | position | part\nreseal | port ring | -\nreseal | port ring |",
+        )]));
         assert_eq!(gaps(&kit), ["conflict port ring"]);
         assert_eq!(position(&kit, "port ring")["action"], "leave-out");
     }
@@ -2359,7 +2456,10 @@ mod tests {
             "job | option | position\nreseal | Winter | port bolt\nreseal | not winter | port ring",
         )]);
         assert_eq!(lines(&kit(&rows)), ["R-1 2 each new"]);
-        assert_eq!(lines(&kit_with(&rows, &["winter"])), ["B-1 4 each new", "R-1 2 each single-use"]);
+        assert_eq!(
+            lines(&kit_with(&rows, &["winter"])),
+            ["B-1 4 each new", "R-1 2 each single-use"]
+        );
     }
 
     #[test]
@@ -2369,8 +2469,12 @@ mod tests {
             ("job_lines", "job | operation\nreseal | waits\nreseal | own"),
         ]);
         assert_eq!(gaps(&kit), ["operation-cycle one", "operation-cycle own"]);
-        let order: Vec<&str> =
-            kit["operations"].as_array().unwrap().iter().map(|row| row["operation"].as_str().unwrap()).collect();
+        let order: Vec<&str> = kit["operations"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|row| row["operation"].as_str().unwrap())
+            .collect();
         assert_eq!(order, ["one", "waits", "two", "own"]);
     }
 
@@ -2433,18 +2537,27 @@ mod tests {
     fn consumables_add_up_in_the_unit_of_the_part() {
         let kit = kit(&[
             ("parts", "part | type | unit | status\nOIL | | L |\nGOO | | | discontinued"),
-            ("operations", "operation | uses\nfill | oil=350 ml; goo=as-needed\ntop up | OIL=0.15 L; tape=1 m"),
+            (
+                "operations",
+                "operation | uses\nfill | oil=350 ml; goo=as-needed\ntop up | OIL=0.15 L; tape=1 m",
+            ),
             ("job_lines", "job | operation\nreseal | fill\nreseal | top up"),
         ]);
-        assert_eq!(lines(&kit), ["GOO 0 each consumable", "OIL 0.5 L consumable", "tape 1 m consumable"]);
+        assert_eq!(
+            lines(&kit),
+            ["GOO 0 each consumable", "OIL 0.5 L consumable", "tape 1 m consumable"]
+        );
         assert_eq!(gaps(&kit), ["discontinued GOO", "part-unknown tape"]);
     }
 
     #[test]
     fn a_job_that_does_not_apply_is_refused() {
         let tables = catalog(&[("jobs", "job | model\nrepower | birch")]);
-        let ask =
-            |machine: &str, job: &str| Ask { machine: machine.into(), jobs: vec![job.into()], options: Vec::new() };
+        let ask = |machine: &str, job: &str| Ask {
+            machine: machine.into(),
+            jobs: vec![job.into()],
+            options: Vec::new(),
+        };
         assert!(solve(&tables, &ask("old hand", "reseal")).is_ok());
         assert!(solve(&tables, &ask("old hand", "repower")).is_err());
         assert!(solve(&tables, &ask("old hand", "nothing")).is_err());
@@ -2456,7 +2569,10 @@ mod tests {
         let kit = kit(&more(&[
             ("operations", "operation | removes\nstrip | stay; ghost; theirs"),
             ("job_lines", "job | operation\nreseal | strip"),
-            ("worklog", "date | machine | position | part\n | old hand | stay | B-1\n | neighbour | theirs | B-1"),
+            (
+                "worklog",
+                "date | machine | position | part\n | old hand | stay | B-1\n | neighbour | theirs | B-1",
+            ),
         ]));
         assert_eq!(gaps(&kit), ["position-unknown ghost"]);
         assert_eq!(position(&kit, "stay")["action"], "keep");

@@ -52,7 +52,8 @@ const POSITIONS: [&str; 10] = [
 ];
 /// Two positions that hold something measured.
 const FILLS: [&str; 2] = ["sump fill", "bleed line"];
-const OPERATIONS: [&str; 6] = ["drain", "open cover", "pull pump", "lift head", "set aside", "unbolt"];
+const OPERATIONS: [&str; 6] =
+    ["drain", "open cover", "pull pump", "lift head", "set aside", "unbolt"];
 const JOBS: [&str; 3] = ["reseal", "repower", "service"];
 const OPTIONS: [&str; 2] = ["winter", "tropics"];
 /// Never a row of its own.
@@ -111,14 +112,15 @@ impl Bench {
         let disorder = *[0.0, 0.0, 0.04, 0.15, 0.4, 0.8].choose(&mut chance).unwrap_or(&0.0);
         let known = 1.0 - 0.4 * disorder;
         let models = MODELS[..chance.random_range(1..=3)].to_vec();
-        let units = *[("L", "ml"), ("kg", "g"), ("m", "mm")].choose(&mut chance).unwrap_or(&("L", "ml"));
+        let units =
+            *[("L", "ml"), ("kg", "g"), ("m", "mm")].choose(&mut chance).unwrap_or(&("L", "ml"));
         let mut bench = Bench {
             model: models[chance.random_range(0..models.len())],
             models,
             year: chance.random_bool(known).then(|| chance.random_range(1996..=2006)),
-            serial: chance
-                .random_bool(known)
-                .then(|| (["B", "0G", ""][chance.random_range(0..3)], chance.random_range(2000..=3000))),
+            serial: chance.random_bool(known).then(|| {
+                (["B", "0G", ""][chance.random_range(0..3)], chance.random_range(2000..=3000))
+            }),
             traits: Vec::new(),
             counted: Vec::new(),
             measured: Vec::new(),
@@ -166,7 +168,9 @@ impl Bench {
 
     /// Some of a pool, in the pool's order.
     fn some_of<T: Copy>(&mut self, pool: &[T], how_many: usize) -> Vec<T> {
-        let mut at = rand::seq::index::sample(&mut self.chance, pool.len(), how_many.min(pool.len())).into_vec();
+        let mut at =
+            rand::seq::index::sample(&mut self.chance, pool.len(), how_many.min(pool.len()))
+                .into_vec();
         at.sort_unstable();
         at.into_iter().map(|at| pool[at]).collect()
     }
@@ -182,7 +186,10 @@ impl Bench {
             0 => key.to_uppercase(),
             1 => {
                 let mut letters = key.chars();
-                letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
+                letters
+                    .next()
+                    .map(|first| first.to_uppercase().chain(letters).collect())
+                    .unwrap_or_default()
             }
             _ => key.to_string(),
         }
@@ -310,11 +317,18 @@ impl Bench {
         }
         let model = self.spell(self.model);
         let year = self.year.map_or(String::new(), |year| year.to_string());
-        let serial = self.serial.map_or(String::new(), |(prefix, number)| format!("{prefix}{number}"));
+        let serial =
+            self.serial.map_or(String::new(), |(prefix, number)| format!("{prefix}{number}"));
         let traits = self.traits.join("; ");
         self.put(
             "machines",
-            row(&[("machine", MACHINE), ("model", &model), ("year", &year), ("serial", &serial), ("traits", &traits)]),
+            row(&[
+                ("machine", MACHINE),
+                ("model", &model),
+                ("year", &year),
+                ("serial", &serial),
+                ("traits", &traits),
+            ]),
         );
         self.put("machines", row(&[("machine", NEIGHBOUR), ("model", OTHER_MODEL)]));
     }
@@ -375,7 +389,8 @@ impl Bench {
             let kind = self.spell(kind);
             let single_use = self.one_of(&["", "", "", "", "yes", "no"]);
             let unit = self.one_of(&["", "", "each"]);
-            let status = if self.slip(0.25) { "discontinued" } else { self.one_of(&["", "available"]) };
+            let status =
+                if self.slip(0.25) { "discontinued" } else { self.one_of(&["", "available"]) };
             self.put(
                 "parts",
                 row(&[
@@ -393,7 +408,8 @@ impl Bench {
             self.measured_units.0
         };
         for number in self.measured.clone().into_iter().filter(|number| number.is_listed) {
-            let unit = if self.measured_parts_have_units || self.often(0.5) { own_unit } else { "" };
+            let unit =
+                if self.measured_parts_have_units || self.often(0.5) { own_unit } else { "" };
             let single_use = self.one_of(&["yes", "yes", "no", ""]);
             let status = if self.slip(0.2) { "discontinued" } else { "" };
             self.put(
@@ -421,7 +437,8 @@ impl Bench {
 
     /// A part that may sit at a position: counted or measured, as the position holds.
     fn number_for(&mut self, position: &str) -> Number {
-        let pool = if FILLS.contains(&position) { self.measured.clone() } else { self.counted.clone() };
+        let pool =
+            if FILLS.contains(&position) { self.measured.clone() } else { self.counted.clone() };
         pool[self.chance.random_range(0..pool.len())].clone()
     }
 
@@ -440,7 +457,8 @@ impl Bench {
                     parts.iter().any(|part| {
                         part.get("part") == Some(&number.text)
                             && part.get("type").is_some_and(|kind| {
-                                ["bench gasket", "bench ring"].contains(&kind.to_lowercase().as_str())
+                                ["bench gasket", "bench ring"]
+                                    .contains(&kind.to_lowercase().as_str())
                             })
                     })
                 })
@@ -458,8 +476,13 @@ impl Bench {
 
     fn amount(&mut self) -> String {
         let (large, small) = self.measured_units;
-        let (in_large, in_small) =
-            self.one_of(&[("0.35", "350"), ("0.5", "500"), ("1.2", "1200"), ("4", "4000"), ("0.05", "50")]);
+        let (in_large, in_small) = self.one_of(&[
+            ("0.35", "350"),
+            ("0.5", "500"),
+            ("1.2", "1200"),
+            ("4", "4000"),
+            ("0.05", "50"),
+        ]);
         if self.measured_parts_have_units && self.often(0.5) {
             format!("{in_small} {small}")
         } else if self.often(0.3) {
@@ -471,14 +494,19 @@ impl Bench {
 
     fn quantity_for(&mut self, position: &str) -> String {
         if FILLS.contains(&position) {
-            if self.measured_positions_have_units || self.often(0.5) { self.amount() } else { "2".to_string() }
+            if self.measured_positions_have_units || self.often(0.5) {
+                self.amount()
+            } else {
+                "2".to_string()
+            }
         } else {
             self.one_of(&["", "", "", "1", "2", "3", "4 each", "set", "set"]).to_string()
         }
     }
 
     fn write_positions(&mut self) {
-        let everywhere: Vec<&'static str> = self.positions.iter().chain(&self.fills).copied().collect();
+        let everywhere: Vec<&'static str> =
+            self.positions.iter().chain(&self.fills).copied().collect();
         let mut first_rows = Vec::new();
         let mut later_rows = Vec::new();
         for (at, position) in everywhere.into_iter().enumerate() {
@@ -496,8 +524,11 @@ impl Bench {
                 joint = self.some_of(&joints, 2);
             }
             let reached_by = if self.often(0.2) { self.operation_or_slip() } else { String::new() };
-            let common_part =
-                if at < joints.len() && !self.slip(0.5) { self.sealing_part() } else { self.part_for(position) };
+            let common_part = if at < joints.len() && !self.slip(0.5) {
+                self.sealing_part()
+            } else {
+                self.part_for(position)
+            };
             let common_quantity = self.quantity_for(position);
             for which in 0..rows {
                 let differs = which > 0 && self.often(0.3 + 0.3 * self.disorder);
@@ -508,12 +539,23 @@ impl Bench {
                 if self.slip(0.12) {
                     part = String::new();
                 }
-                let quantity =
-                    if differs && self.often(0.5) { self.quantity_for(position) } else { common_quantity.clone() };
-                let joint = if which == 0 || self.often(0.8) { joint.clone() } else { self.some_of(&joints, 1) };
-                let joint: Vec<String> = joint.into_iter().map(|joint| self.spell_joint(joint)).collect();
-                let when_disturbed =
-                    if self.often(0.25) { self.one_of(&["renew", "renew", "inspect", "keep"]) } else { "" };
+                let quantity = if differs && self.often(0.5) {
+                    self.quantity_for(position)
+                } else {
+                    common_quantity.clone()
+                };
+                let joint = if which == 0 || self.often(0.8) {
+                    joint.clone()
+                } else {
+                    self.some_of(&joints, 1)
+                };
+                let joint: Vec<String> =
+                    joint.into_iter().map(|joint| self.spell_joint(joint)).collect();
+                let when_disturbed = if self.often(0.25) {
+                    self.one_of(&["renew", "renew", "inspect", "keep"])
+                } else {
+                    ""
+                };
                 let spelled = if which == 0 { position.to_string() } else { self.spell(position) };
                 let cells = row(&[
                     ("position", &spelled),
@@ -523,7 +565,8 @@ impl Bench {
                     ("reached_by", &reached_by),
                     ("when_disturbed", when_disturbed),
                 ]);
-                let probability = if rows > 1 { 0.5 + 0.2 * self.disorder } else { 0.1 + 0.3 * self.disorder };
+                let probability =
+                    if rows > 1 { 0.5 + 0.2 * self.disorder } else { 0.1 + 0.3 * self.disorder };
                 let scoped = self.scope(cells, probability);
                 if which == 0 {
                     first_rows.push(scoped);
@@ -587,9 +630,11 @@ impl Bench {
     fn operation_cells(&mut self, at: usize, operation: &str) -> Row {
         let operations = self.operations.clone();
         // In a well-kept catalog only earlier operations are needed, so there is no cycle.
-        let may_need: Vec<&'static str> = if self.slip(0.6) { operations.clone() } else { operations[..at].to_vec() };
+        let may_need: Vec<&'static str> =
+            if self.slip(0.6) { operations.clone() } else { operations[..at].to_vec() };
         let how_many = self.one_of(&[0, 1, 1, 2]);
-        let mut needs: Vec<String> = self.some_of(&may_need, how_many).into_iter().map(str::to_string).collect();
+        let mut needs: Vec<String> =
+            self.some_of(&may_need, how_many).into_iter().map(str::to_string).collect();
         if self.slip(0.08) {
             needs.push(UNLISTED_OPERATION.to_string());
         }
@@ -597,13 +642,20 @@ impl Bench {
 
         let how_many = self.one_of(&[0, 1, 1, 2]);
         let joints = self.joints.clone();
-        let opens: Vec<String> =
-            self.some_of(&joints, how_many).into_iter().map(|joint| self.spell_joint(joint)).collect();
+        let opens: Vec<String> = self
+            .some_of(&joints, how_many)
+            .into_iter()
+            .map(|joint| self.spell_joint(joint))
+            .collect();
 
         let how_many = self.one_of(&[0, 0, 1, 2]);
-        let positions: Vec<&'static str> = self.positions.iter().chain(&self.fills).copied().collect();
-        let mut removes: Vec<String> =
-            self.some_of(&positions, how_many).into_iter().map(|position| self.spell_position(position)).collect();
+        let positions: Vec<&'static str> =
+            self.positions.iter().chain(&self.fills).copied().collect();
+        let mut removes: Vec<String> = self
+            .some_of(&positions, how_many)
+            .into_iter()
+            .map(|position| self.spell_position(position))
+            .collect();
         if self.often(0.06) {
             removes.push(LOGGED_POSITION.to_string());
         }
@@ -904,7 +956,8 @@ impl Bench {
                     self.wanted.push((position, part.clone()));
                     cells.insert("part".into(), part);
                     if self.often(0.3) {
-                        let quantity = if FILLS.contains(&position) { self.amount() } else { "2".to_string() };
+                        let quantity =
+                            if FILLS.contains(&position) { self.amount() } else { "2".to_string() };
                         cells.insert("quantity".into(), quantity);
                     }
                 }
@@ -950,8 +1003,11 @@ impl Bench {
 
     fn write_retrofit(&mut self, position: &str, part: &str) {
         let position = self.spell_position(position);
-        let verdict =
-            if self.often(0.1 + 0.1 * self.disorder) { "no" } else { self.one_of(&["fits", "fits", "fits-with"]) };
+        let verdict = if self.often(0.1 + 0.1 * self.disorder) {
+            "no"
+        } else {
+            self.one_of(&["fits", "fits", "fits-with"])
+        };
         let needs = if self.often(0.45) { self.needs_cell() } else { String::new() };
         let operations = if self.often(0.4) { self.operation_or_slip() } else { String::new() };
         let cells = row(&[
@@ -973,9 +1029,13 @@ impl Bench {
             let holder = self.counted[holder].clone();
             let holder_text = self.spell_part(&holder);
             let position = self.anywhere();
-            let position =
-                if FILLS.contains(&position) && !self.may_pack_measured() { "cover gasket" } else { position };
-            let contained = if self.often(0.6) { self.listed_part(position) } else { self.part_for(position) };
+            let position = if FILLS.contains(&position) && !self.may_pack_measured() {
+                "cover gasket"
+            } else {
+                position
+            };
+            let contained =
+                if self.often(0.6) { self.listed_part(position) } else { self.part_for(position) };
             let quantity = if FILLS.contains(&position) {
                 self.amount()
             } else {
@@ -984,7 +1044,12 @@ impl Bench {
             let named = if self.often(0.5) { self.spell_position(position) } else { String::new() };
             self.put(
                 "contains",
-                row(&[("part", &holder_text), ("contains", &contained), ("quantity", &quantity), ("position", &named)]),
+                row(&[
+                    ("part", &holder_text),
+                    ("contains", &contained),
+                    ("quantity", &quantity),
+                    ("position", &named),
+                ]),
             );
         }
     }
@@ -1002,11 +1067,21 @@ impl Bench {
                 logs_the_old_stay = false;
                 LOGGED_POSITION
             } else {
-                let positions: Vec<&'static str> = self.positions.iter().chain(&self.fills).copied().collect();
+                let positions: Vec<&'static str> =
+                    self.positions.iter().chain(&self.fills).copied().collect();
                 self.one_of(&positions)
             };
             let machine = if self.often(0.85) { MACHINE } else { NEIGHBOUR };
-            let date = self.one_of(&["", "", "2001", "2001", "2001-04-05", "2005", "2010-01-02", "2010-01-02"]);
+            let date = self.one_of(&[
+                "",
+                "",
+                "2001",
+                "2001",
+                "2001-04-05",
+                "2005",
+                "2010-01-02",
+                "2010-01-02",
+            ]);
             let rows = if self.often(0.25) { 2 } else { 1 };
             for _ in 0..rows {
                 let part = match self.number(0, 14) {
@@ -1034,7 +1109,10 @@ impl Bench {
             let operation = self.spell_operation(operation);
             let machine = if self.often(0.8) { MACHINE } else { NEIGHBOUR };
             let machine = self.spell(machine);
-            self.put("worklog", row(&[("date", "2009-09-09"), ("machine", &machine), ("operation", &operation)]));
+            self.put(
+                "worklog",
+                row(&[("date", "2009-09-09"), ("machine", &machine), ("operation", &operation)]),
+            );
         }
     }
 
@@ -1063,7 +1141,8 @@ impl Bench {
         if self.often(0.01) {
             jobs.push("a job nobody wrote".into());
         }
-        let machine = if self.often(0.01) { "a machine nobody has".to_string() } else { self.spell(MACHINE) };
+        let machine =
+            if self.often(0.01) { "a machine nobody has".to_string() } else { self.spell(MACHINE) };
         let named = self.options_named.clone();
         let mut options = Vec::new();
         for option in named {
@@ -1167,8 +1246,9 @@ mod tests {
     fn what_is_not_covered_is_ordered() {
         for seed in 0..2000 {
             let (tables, ask) = tangle(seed);
-            let shares_sets =
-                tables["positions"].iter().any(|row| row.get("quantity").is_some_and(|quantity| quantity == "set"));
+            let shares_sets = tables["positions"]
+                .iter()
+                .any(|row| row.get("quantity").is_some_and(|quantity| quantity == "set"));
             let Ok(kit) = solve(&tables, &ask) else {
                 continue;
             };
@@ -1182,11 +1262,9 @@ mod tests {
                 };
                 let (needed, covered) = (sum("parts"), sum("covered"));
                 assert!(covered <= needed + 1e-9, "seed {seed}: {position}");
-                let is_ordered = kit["lines"]
-                    .as_array()
-                    .unwrap()
-                    .iter()
-                    .any(|line| line["positions"].as_array().unwrap().contains(&position["position"]));
+                let is_ordered = kit["lines"].as_array().unwrap().iter().any(|line| {
+                    line["positions"].as_array().unwrap().contains(&position["position"])
+                });
                 assert_eq!(is_ordered, covered < needed - 1e-9, "seed {seed}: {position}");
             }
         }

@@ -18,18 +18,19 @@ pub struct Divided {
 /// Stands for a ditto mark that quotation marks would swallow.
 pub(super) const DITTO: &str = "〃";
 
-const DELIMITERS: [(u8, &str); 4] = [(b';', "semicolons"), (b'\t', "tabs"), (b',', "commas"), (b'|', "bars")];
+const DELIMITERS: [(u8, &str); 4] =
+    [(b';', "semicolons"), (b'\t', "tabs"), (b',', "commas"), (b'|', "bars")];
 
 /// Divides a text into lines and cells: by the delimiter, or by columns of spaces, with which most of a header line is
 /// understood and most lines have as many cells as the others.
 pub fn divide(text: &str) -> Divided {
     let text = text.trim_start_matches('\u{feff}').replace('\u{c}', "\n");
     // A spreadsheet may name the delimiter in a first line of its own.
-    let named = text
-        .lines()
-        .next()
-        .and_then(|line| line.trim().to_lowercase().strip_prefix("sep=").and_then(|rest| rest.bytes().next()));
-    let body = if named.is_some() { text.split_once('\n').map_or("", |(_, rest)| rest) } else { &text };
+    let named = text.lines().next().and_then(|line| {
+        line.trim().to_lowercase().strip_prefix("sep=").and_then(|rest| rest.bytes().next())
+    });
+    let body =
+        if named.is_some() { text.split_once('\n').map_or("", |(_, rest)| rest) } else { &text };
     let shift = u32::from(named.is_some());
     let mut best: Option<(i64, Divided)> = None;
     let mut offer = |mut divided: Divided| {
@@ -68,7 +69,8 @@ fn score(divided: &Divided) -> i64 {
         *counts.entry(line.cells.len()).or_default() += 1;
     }
     let total = i64::try_from(filled.len()).unwrap_or(i64::MAX).max(1);
-    let Some((cells, times)) = counts.into_iter().max_by_key(|(cells, times)| (*times, *cells)) else {
+    let Some((cells, times)) = counts.into_iter().max_by_key(|(cells, times)| (*times, *cells))
+    else {
         return i64::MIN;
     };
     if cells < 2 {
@@ -80,8 +82,11 @@ fn score(divided: &Divided) -> i64 {
 }
 
 fn delimited(text: &str, delimiter: u8) -> Vec<ListLine> {
-    let mut reader =
-        csv::ReaderBuilder::new().has_headers(false).flexible(true).delimiter(delimiter).from_reader(text.as_bytes());
+    let mut reader = csv::ReaderBuilder::new()
+        .has_headers(false)
+        .flexible(true)
+        .delimiter(delimiter)
+        .from_reader(text.as_bytes());
     let mut lines = Vec::new();
     for record in reader.records() {
         // Text in memory can neither fail to be read nor be anything but UTF-8.
@@ -104,7 +109,8 @@ fn with_dittos(text: &str, delimiter: char) -> Option<String> {
             if cells.iter().any(|cell| ditto(cell)) {
                 changed = true;
             }
-            let cells: Vec<&str> = cells.into_iter().map(|cell| if ditto(cell) { DITTO } else { cell }).collect();
+            let cells: Vec<&str> =
+                cells.into_iter().map(|cell| if ditto(cell) { DITTO } else { cell }).collect();
             cells.join(&delimiter.to_string())
         })
         .collect();
@@ -145,11 +151,16 @@ fn by_position(text: &str) -> Vec<ListLine> {
     };
     // The head and the foot of a page keep to no column.
     let head = |line: &[char]| is_page_head(&line.iter().collect::<String>());
-    let rows: Vec<&Vec<char>> =
-        lines.iter().map(|(_, line)| line).filter(|line| gap(line) && !head(line.as_slice())).collect();
+    let rows: Vec<&Vec<char>> = lines
+        .iter()
+        .map(|(_, line)| line)
+        .filter(|line| gap(line) && !head(line.as_slice()))
+        .collect();
     let width = rows.iter().map(|line| line.len()).max().unwrap_or(0).min(1000);
     let allowed = rows.len() / 50;
-    let is_free = |at: usize| rows.iter().filter(|line| line.get(at).is_some_and(|c| *c != ' ')).count() <= allowed;
+    let is_free = |at: usize| {
+        rows.iter().filter(|line| line.get(at).is_some_and(|c| *c != ' ')).count() <= allowed
+    };
     // A gap of one space may be chance; two side by side are a gap between columns.
     let mut cuts = Vec::new();
     let mut at = 0;
@@ -170,8 +181,11 @@ fn by_position(text: &str) -> Vec<ListLine> {
             let mut from = 0;
             for cut in cuts.iter().copied().chain([line.len().max(from)]) {
                 let to = cut.min(line.len());
-                let cell: String =
-                    line.get(from.min(line.len())..to.max(from.min(line.len()))).unwrap_or_default().iter().collect();
+                let cell: String = line
+                    .get(from.min(line.len())..to.max(from.min(line.len())))
+                    .unwrap_or_default()
+                    .iter()
+                    .collect();
                 cells.push(clean(&cell));
                 from = cut;
             }
@@ -196,12 +210,16 @@ type Piece = (usize, usize, String);
 /// Divides each line at its runs of two and more spaces. A line with fewer pieces than most has its pieces put into the
 /// columns below which they stand, so that a blank cell stays blank.
 fn by_gaps(text: &str) -> Vec<ListLine> {
-    let lines: Vec<(u32, Vec<Piece>)> = plain_lines(text).map(|(line, chars)| (line, pieces(&chars))).collect();
+    let lines: Vec<(u32, Vec<Piece>)> =
+        plain_lines(text).map(|(line, chars)| (line, pieces(&chars))).collect();
     let mut counts: HashMap<usize, usize> = HashMap::new();
     for (_, pieces) in lines.iter().filter(|(_, pieces)| pieces.len() > 1) {
         *counts.entry(pieces.len()).or_default() += 1;
     }
-    let most = counts.into_iter().max_by_key(|(cells, times)| (*times, *cells)).map_or(0, |(cells, _)| cells);
+    let most = counts
+        .into_iter()
+        .max_by_key(|(cells, times)| (*times, *cells))
+        .map_or(0, |(cells, _)| cells);
     let columns: Vec<(usize, usize)> = (0..most)
         .map(|column| {
             let of = |end: fn(&Piece) -> usize| {
@@ -216,7 +234,8 @@ fn by_gaps(text: &str) -> Vec<ListLine> {
         .map(|(line, pieces)| {
             let short = pieces.len() > 1 && pieces.len() < most;
             let cells = short.then(|| below(&columns, &pieces)).flatten();
-            let cells = cells.unwrap_or_else(|| pieces.into_iter().map(|(_, _, text)| text).collect());
+            let cells =
+                cells.unwrap_or_else(|| pieces.into_iter().map(|(_, _, text)| text).collect());
             ListLine { line, cells }
         })
         .collect()
@@ -231,7 +250,9 @@ fn pieces(line: &[char]) -> Vec<Piece> {
             continue;
         }
         let start = at;
-        while at < line.len() && !(line.get(at) == Some(&' ') && line.get(at + 1).is_none_or(|next| *next == ' ')) {
+        while at < line.len()
+            && !(line.get(at) == Some(&' ') && line.get(at + 1).is_none_or(|next| *next == ' '))
+        {
             at += 1;
         }
         let text: String = line.get(start..at).unwrap_or_default().iter().collect();
@@ -245,7 +266,10 @@ fn commonest(places: impl Iterator<Item = usize>) -> usize {
     for place in places {
         *counts.entry(place).or_default() += 1;
     }
-    counts.into_iter().max_by_key(|(place, times)| (*times, std::cmp::Reverse(*place))).map_or(0, |(place, _)| place)
+    counts
+        .into_iter()
+        .max_by_key(|(place, times)| (*times, std::cmp::Reverse(*place)))
+        .map_or(0, |(place, _)| place)
 }
 
 /// Puts each piece into the column at whose left or right edge it stands; `None` where two would share one.
@@ -267,14 +291,24 @@ mod tests {
 
     fn cells(text: &str) -> (Vec<Vec<String>>, &'static str) {
         let divided = divide(text);
-        (divided.lines.into_iter().filter(|line| !line.is_blank()).map(|line| line.cells).collect(), divided.by)
+        (
+            divided
+                .lines
+                .into_iter()
+                .filter(|line| !line.is_blank())
+                .map(|line| line.cells)
+                .collect(),
+            divided.by,
+        )
     }
 
     #[test]
     fn each_delimiter_is_told_from_the_others() {
-        for (delimiter, by) in [(";", "semicolons"), ("\t", "tabs"), (",", "commas"), ("|", "bars")] {
-            let text =
-                ["Part no.", "Description", "Qty"].join(delimiter) + "\n" + &["91-1", "Ring", "2"].join(delimiter);
+        for (delimiter, by) in [(";", "semicolons"), ("\t", "tabs"), (",", "commas"), ("|", "bars")]
+        {
+            let text = ["Part no.", "Description", "Qty"].join(delimiter)
+                + "\n"
+                + &["91-1", "Ring", "2"].join(delimiter);
             assert_eq!(
                 cells(&text),
                 (
@@ -307,7 +341,9 @@ mod tests {
         assert_eq!(rows[2], ["", "Q11-011", "Head gasket (late)", "1"]);
         assert_eq!(rows[3], ["2", "Q11-015", "Dowel, head", "2"]);
         assert!(is_page_head("QUARNDLE T6  PARTS BOOK   page 12") && is_page_head("Page 3 of 40"));
-        assert!(!is_page_head("Q11-016  Title page  12 each") && !is_page_head("Sheet metal screw 12"));
+        assert!(
+            !is_page_head("Q11-016  Title page  12 each") && !is_page_head("Sheet metal screw 12")
+        );
     }
 
     #[test]
@@ -318,7 +354,8 @@ mod tests {
 
     #[test]
     fn a_quoted_cell_may_hold_delimiters_and_line_breaks() {
-        let divided = divide("Part,Description,Qty\n91-1,\"Ring, upper\nand lower\",2\n91-2,Bolt,1\n");
+        let divided =
+            divide("Part,Description,Qty\n91-1,\"Ring, upper\nand lower\",2\n91-2,Bolt,1\n");
         assert_eq!(divided.lines[1].cells, ["91-1", "Ring, upper and lower", "2"]);
         assert_eq!(divided.lines[2].line, 4);
     }

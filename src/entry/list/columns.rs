@@ -251,9 +251,21 @@ const NAMES: &[(&str, &[&str])] = &[
     ),
     (
         "serials",
-        &["serials", "serial", "serial no", "serial number", "serial range", "s/n", "frame no", "fahrgestellnummer"],
+        &[
+            "serials",
+            "serial",
+            "serial no",
+            "serial number",
+            "serial range",
+            "s/n",
+            "frame no",
+            "fahrgestellnummer",
+        ],
     ),
-    ("model", &["model", "models", "modell", "modèle", "applies to", "application", "machine type"]),
+    (
+        "model",
+        &["model", "models", "modell", "modèle", "applies to", "application", "machine type"],
+    ),
     ("assembly", &["assembly", "group", "section", "baugruppe", "gruppe", "groupe"]),
     ("torque", &["torque", "drehmoment", "anzugsmoment", "couple"]),
     (
@@ -272,7 +284,10 @@ const NAMES: &[(&str, &[&str])] = &[
             "stored at",
         ],
     ),
-    ("supplier", &["supplier", "vendor", "shop", "lieferant", "fournisseur", "proveedor", "leverancier"]),
+    (
+        "supplier",
+        &["supplier", "vendor", "shop", "lieferant", "fournisseur", "proveedor", "leverancier"],
+    ),
     (
         "supplier_number",
         &[
@@ -404,7 +419,9 @@ fn by_name(cell: &str, column: &str) -> i32 {
         return 90 - i32::try_from(place).unwrap_or(40).min(40) / 2;
     }
     let inside = |name: &str| {
-        name.len() > 3 && cell.split(' ').collect::<Vec<_>>().join(" ").contains(name) && cell.len() <= name.len() + 14
+        name.len() > 3
+            && cell.split(' ').collect::<Vec<_>>().join(" ").contains(name)
+            && cell.len() <= name.len() + 14
     };
     if names.iter().any(|name| inside(name)) || (own.len() > 3 && inside(&own)) { 55 } else { 0 }
 }
@@ -440,7 +457,12 @@ pub fn guess(lines: &[ListLine], table: &Table) -> Guess {
     for (index, name) in names.iter().enumerate() {
         for column in &table.columns {
             let named = if header.is_some() { by_name(name, column.name) } else { 0 };
-            let score = named + by_contents(samples.get(index).map_or(&[], Vec::as_slice), column.name, named > 0);
+            let score = named
+                + by_contents(
+                    samples.get(index).map_or(&[], Vec::as_slice),
+                    column.name,
+                    named > 0,
+                );
             if score >= 40 {
                 scores.push((score, index, column.name));
             }
@@ -455,14 +477,23 @@ pub fn guess(lines: &[ListLine], table: &Table) -> Guess {
             *slot = Some(column);
         }
     }
-    Guess { header, columns: names.into_iter().zip(ours).map(|(theirs, ours)| Column { theirs, ours }).collect() }
+    Guess {
+        header,
+        columns: names
+            .into_iter()
+            .zip(ours)
+            .map(|(theirs, ours)| Column { theirs, ours })
+            .collect(),
+    }
 }
 
 /// The header is the first of the first lines that has the most names of columns, at least two, or one of two cells.
 fn find_header(lines: &[ListLine], table: &Table) -> Option<usize> {
     let own = |cells: &[String]| {
-        let of_table =
-            cells.iter().filter(|cell| table.columns.iter().any(|column| by_name(cell, column.name) >= 70)).count();
+        let of_table = cells
+            .iter()
+            .filter(|cell| table.columns.iter().any(|column| by_name(cell, column.name) >= 70))
+            .count();
         (header_words(cells), of_table)
     };
     let mut best: Option<((usize, usize), usize)> = None;
@@ -481,10 +512,12 @@ fn find_header(lines: &[ListLine], table: &Table) -> Option<usize> {
 
 /// A header of words that nobody knows: the first full line, without a digit, above lines that have some.
 fn first_without_digits(lines: &[ListLine]) -> Option<usize> {
-    let digits = |line: &ListLine| line.cells.iter().any(|cell| cell.chars().any(|c| c.is_ascii_digit()));
+    let digits =
+        |line: &ListLine| line.cells.iter().any(|cell| cell.chars().any(|c| c.is_ascii_digit()));
     let first = lines.first()?;
     let below = lines.get(1..).unwrap_or_default();
-    let full = first.cells.len() > 1 && first.cells.iter().all(|cell| !cell.is_empty() && cell.chars().count() <= 30);
+    let full = first.cells.len() > 1
+        && first.cells.iter().all(|cell| !cell.is_empty() && cell.chars().count() <= 30);
     let told = below.iter().filter(|line| digits(line)).count() * 2 > below.len();
     (full && told && !digits(first) && !below.is_empty()).then_some(0)
 }
@@ -500,7 +533,9 @@ fn by_contents(cells: &[&str], column: &str, named: bool) -> i32 {
     };
     let counting = share(&|cell| cell.len() <= 3 && cell.chars().all(|c| c.is_ascii_digit()));
     let numbers = share(&looks_like_number);
-    let words = share(&|cell| cell.chars().filter(|c| c.is_alphabetic()).count() >= 4 && !looks_like_number(cell));
+    let words = share(&|cell| {
+        cell.chars().filter(|c| c.is_alphabetic()).count() >= 4 && !looks_like_number(cell)
+    });
     let verdict = |hits: i32, alone: i32| {
         if hits >= 60 {
             alone
@@ -518,7 +553,9 @@ fn by_contents(cells: &[&str], column: &str, named: bool) -> i32 {
         "figure" => verdict(counting, 0),
         "name" => verdict(words, 45),
         "price" => verdict(share(&looks_like_money), if named { 10 } else { 42 }),
-        "quantity" | "pack" => verdict(share(&looks_like_quantity), if column == "pack" { 0 } else { 30 }),
+        "quantity" | "pack" => {
+            verdict(share(&looks_like_quantity), if column == "pack" { 0 } else { 30 })
+        }
         "years" => verdict(share(&looks_like_years), 42),
         _ => 0,
     }
@@ -531,13 +568,21 @@ mod tests {
     use crate::tables::definition;
 
     fn ours(text: &str, table: &str) -> Vec<Option<&'static str>> {
-        let lines: Vec<ListLine> = divide(text).lines.into_iter().filter(|line| !line.is_blank()).collect();
-        guess(&lines, definition(table).expect("a table")).columns.into_iter().map(|column| column.ours).collect()
+        let lines: Vec<ListLine> =
+            divide(text).lines.into_iter().filter(|line| !line.is_blank()).collect();
+        guess(&lines, definition(table).expect("a table"))
+            .columns
+            .into_iter()
+            .map(|column| column.ours)
+            .collect()
     }
 
     #[test]
     fn columns_are_known_by_their_names_in_several_languages() {
-        assert_eq!(ours("Part No.,Description,Qty\n91-2044,Ring,2\n", "parts"), [Some("part"), Some("name"), None]);
+        assert_eq!(
+            ours("Part No.,Description,Qty\n91-2044,Ring,2\n", "parts"),
+            [Some("part"), Some("name"), None]
+        );
         assert_eq!(
             ours("Teilenummer;Benennung;Hersteller\n91-2044;Ring;X\n", "parts"),
             [Some("part"), Some("name"), Some("maker")]
@@ -562,7 +607,8 @@ mod tests {
     #[test]
     fn a_reference_is_a_figure_or_a_number_by_what_stands_in_it() {
         assert_eq!(
-            ours("Ref,Part,Description\n1,91-2044,Ring seal\n2,91-2045,Bolt long\n", "positions")[..2],
+            ours("Ref,Part,Description\n1,91-2044,Ring seal\n2,91-2045,Bolt long\n", "positions")
+                [..2],
             [Some("figure"), Some("part")]
         );
         assert_eq!(

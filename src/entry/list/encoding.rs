@@ -17,7 +17,9 @@ pub fn decode(bytes: &[u8]) -> Result<(String, &'static str), String> {
         (b"{\\rtf", "a word processor's file"),
     ] {
         if bytes.starts_with(start) {
-            return Err(format!("this is {what}; save the list in it as CSV, or copy it into a text file"));
+            return Err(format!(
+                "this is {what}; save the list in it as CSV, or copy it into a text file"
+            ));
         }
     }
     let encoding = Encoding::for_bom(bytes).map_or_else(|| guess(bytes), |(encoding, _)| encoding);
@@ -51,13 +53,21 @@ mod tests {
     #[test]
     fn the_usual_encodings_are_told_apart() {
         let utf16 = |text: &str, big: bool| -> Vec<u8> {
-            text.encode_utf16().flat_map(|unit| if big { unit.to_be_bytes() } else { unit.to_le_bytes() }).collect()
+            text.encode_utf16()
+                .flat_map(|unit| if big { unit.to_be_bytes() } else { unit.to_le_bytes() })
+                .collect()
         };
         let text = "Größe;24×3";
         assert_eq!(decode(text.as_bytes()), Ok((text.to_owned(), "UTF-8")));
         assert_eq!(decode(format!("\u{feff}{text}").as_bytes()), Ok((text.to_owned(), "UTF-8")));
-        assert_eq!(decode(&utf16(&format!("\u{feff}{text}"), false)), Ok((text.to_owned(), "UTF-16LE")));
-        assert_eq!(decode(&utf16(&format!("\u{feff}{text}"), true)), Ok((text.to_owned(), "UTF-16BE")));
+        assert_eq!(
+            decode(&utf16(&format!("\u{feff}{text}"), false)),
+            Ok((text.to_owned(), "UTF-16LE"))
+        );
+        assert_eq!(
+            decode(&utf16(&format!("\u{feff}{text}"), true)),
+            Ok((text.to_owned(), "UTF-16BE"))
+        );
         assert_eq!(decode(&utf16(text, false)), Ok((text.to_owned(), "UTF-16LE")));
         assert_eq!(decode(b"Gr\xF6\xDFe;24\xD73"), Ok((text.to_owned(), "windows-1252")));
         assert_eq!(decode(b""), Ok((String::new(), "UTF-8")));

@@ -108,11 +108,15 @@ pub(super) fn logged_when(text: &str) -> LoggedWhen {
     }
     let mut years = ONE_YEAR.find_iter(&lower);
     let (Some(year), None) = (years.next(), years.next()) else { return LoggedWhen::Written };
-    let around =
-        format!("{} {}", lower.get(..year.start()).unwrap_or_default(), lower.get(year.end()..).unwrap_or_default());
+    let around = format!(
+        "{} {}",
+        lower.get(..year.start()).unwrap_or_default(),
+        lower.get(year.end()..).unwrap_or_default()
+    );
     // `1998` itself and `14.3.2011` are dates; `before 1998` and `1990s` are not that year.
     let marks = around.contains(['?', '~', '≈', '±']);
-    let mut words = around.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).peekable();
+    let mut words =
+        around.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).peekable();
     if !marks && words.peek().is_none() {
         return LoggedWhen::Written;
     }
@@ -132,10 +136,28 @@ mod tests {
         for text in ["", " ", "?", "??", "unknown", "Unknown.", "previous owner", "-", "n/a"] {
             assert_eq!(logged_when(text), LoggedWhen::Unknown, "{text}");
         }
-        for text in ["ca. 1998", "c. 1998", "circa 1998", "1998?", "~1998", "about 1998", "spring 1998", "1998 or so"] {
+        for text in [
+            "ca. 1998",
+            "c. 1998",
+            "circa 1998",
+            "1998?",
+            "~1998",
+            "about 1998",
+            "spring 1998",
+            "1998 or so",
+        ] {
             assert_eq!(logged_when(text), LoggedWhen::Year("1998".into()), "{text}");
         }
-        for text in ["1998", "14/03/2011", "2011-03-14", "before 1998", "1990s", "1998 or 1999", "98", "until 1998"] {
+        for text in [
+            "1998",
+            "14/03/2011",
+            "2011-03-14",
+            "before 1998",
+            "1990s",
+            "1998 or 1999",
+            "98",
+            "until 1998",
+        ] {
             assert_eq!(logged_when(text), LoggedWhen::Written, "{text}");
         }
     }

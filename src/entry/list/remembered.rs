@@ -16,15 +16,19 @@ impl Remembered {
         let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(text.as_bytes());
         let rows = reader.records().filter_map(Result::ok).filter(|record| record.len() == 4);
         Remembered {
-            rows: rows.map(|record| [0, 1, 2, 3].map(|at| record.get(at).unwrap_or_default().to_owned())).collect(),
+            rows: rows
+                .map(|record| [0, 1, 2, 3].map(|at| record.get(at).unwrap_or_default().to_owned()))
+                .collect(),
         }
     }
 
     /// Gives our column for a column of a list with this header; `None` where nothing is remembered.
     pub fn ours(&self, table: &str, columns: &[Column], theirs: &str) -> Option<&str> {
         let header = header(columns);
-        let found =
-            self.rows.iter().find(|[of, with, name, _]| of == table && *with == header && *name == folded(theirs));
+        let found = self
+            .rows
+            .iter()
+            .find(|[of, with, name, _]| of == table && *with == header && *name == folded(theirs));
         found.map(|[_, _, _, ours]| ours.as_str())
     }
 

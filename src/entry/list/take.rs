@@ -83,17 +83,30 @@ pub struct Intake {
 type Places = HashMap<String, Vec<(String, Vec<String>)>>;
 
 /// Reads the rows of a list.
-pub fn take(source: &Source, sheets: &[TextSheet], words: &Vocabulary, known: &dyn Fn(&PartNumber) -> bool) -> Intake {
+pub fn take(
+    source: &Source,
+    sheets: &[TextSheet],
+    words: &Vocabulary,
+    known: &dyn Fn(&PartNumber) -> bool,
+) -> Intake {
     let mut intake = Intake::default();
     let Some(mut register) = Register::of(source.table.name, sheets) else { return intake };
     let header = source.guess.header.and_then(|at| source.lines.get(at));
     let start = source.guess.header.map_or(0, |at| at + 1);
-    for line in source.lines.get(..start.saturating_sub(1)).unwrap_or_default().iter().filter(|line| !line.is_blank()) {
+    for line in source
+        .lines
+        .get(..start.saturating_sub(1))
+        .unwrap_or_default()
+        .iter()
+        .filter(|line| !line.is_blank())
+    {
         intake.pass(line, "it stands above the header line");
     }
     let body = source.lines.get(start..).unwrap_or_default();
     let marks: Vec<Decimals> = (0..source.guess.columns.len())
-        .map(|index| decimals(body.iter().filter_map(|line| line.cells.get(index)).map(String::as_str)))
+        .map(|index| {
+            decimals(body.iter().filter_map(|line| line.cells.get(index)).map(String::as_str))
+        })
         .collect();
     let mut above: Vec<String> = Vec::new();
     let mut slugs: Places = HashMap::new();
@@ -141,7 +154,10 @@ fn no_row(line: &ListLine, header: Option<&ListLine>, source: &Source) -> Option
             return Some("the header line once more");
         }
     }
-    if filled.iter().all(|cell| cell.chars().all(|c| matches!(c, '-' | '=' | '_' | '*' | '+' | ' ' | '.'))) {
+    if filled
+        .iter()
+        .all(|cell| cell.chars().all(|c| matches!(c, '-' | '=' | '_' | '*' | '+' | ' ' | '.')))
+    {
         return Some("a rule");
     }
     let first = filled.first().map(|cell| cell.to_lowercase()).unwrap_or_default();
@@ -152,7 +168,9 @@ fn no_row(line: &ListLine, header: Option<&ListLine>, source: &Source) -> Option
         .filter(|c| c.is_alphanumeric())
         .collect();
     let page = ["page", "seite", "sheet", "blatt", "pagina", "página"].iter().any(|word| {
-        joined.strip_prefix(word).is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()) && rest.len() <= 8)
+        joined
+            .strip_prefix(word)
+            .is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()) && rest.len() <= 8)
     });
     if page {
         return Some("the foot of a page");
@@ -199,8 +217,11 @@ fn no_row(line: &ListLine, header: Option<&ListLine>, source: &Source) -> Option
     {
         return Some("a sum");
     }
-    let mapped =
-        source.guess.columns.iter().any(|column| column.ours.is_some_and(|ours| is_leading(source.table, ours)));
+    let mapped = source
+        .guess
+        .columns
+        .iter()
+        .any(|column| column.ours.is_some_and(|ours| is_leading(source.table, ours)));
     if mapped && filled.len() == 1 && line.cells.len() > 1 && !has_number(line, source) {
         return Some("a heading, or a foot");
     }
@@ -222,7 +243,8 @@ fn has_number(line: &ListLine, source: &Source) -> bool {
 /// Tells whether what stands in the column of part numbers looks like one.
 fn names_a_part(line: &ListLine, source: &Source) -> bool {
     source.guess.columns.iter().zip(&line.cells).any(|(column, cell)| {
-        matches!(column.ours, Some("part" | "old" | "new" | "other" | "contains")) && looks_like_number(cell)
+        matches!(column.ours, Some("part" | "old" | "new" | "other" | "contains"))
+            && looks_like_number(cell)
     })
 }
 
@@ -249,7 +271,15 @@ fn with_dittos(cells: &[String], above: &[String]) -> Vec<String> {
     cells
         .iter()
         .enumerate()
-        .map(|(index, cell)| if ditto(cell) { above.get(index).cloned().unwrap_or_default() } else { cell.clone() })
+        .map(
+            |(index, cell)| {
+                if ditto(cell) {
+                    above.get(index).cloned().unwrap_or_default()
+                } else {
+                    cell.clone()
+                }
+            },
+        )
         .collect()
 }
 
@@ -269,12 +299,18 @@ fn read_row(
     let mut unread = false;
     let mut undated = String::new();
     let mut made: Vec<(&'static str, String)> = Vec::new();
-    for (index, (Column { ours, theirs }, text)) in source.guess.columns.iter().zip(cells).enumerate() {
-        let Some(column) = ours.and_then(|ours| table.columns.iter().find(|column| column.name == ours)) else {
+    for (index, (Column { ours, theirs }, text)) in
+        source.guess.columns.iter().zip(cells).enumerate()
+    {
+        let Some(column) =
+            ours.and_then(|ours| table.columns.iter().find(|column| column.name == ours))
+        else {
             continue;
         };
         let marks = marks.get(index).copied().unwrap_or(Decimals::Unknown);
-        if (table.name, column.name) == ("worklog", "date") && logged_when(text) != LoggedWhen::Written {
+        if (table.name, column.name) == ("worklog", "date")
+            && logged_when(text) != LoggedWhen::Written
+        {
             undated.clone_from(text);
             continue;
         }
@@ -289,7 +325,8 @@ fn read_row(
     }
     let said = !made.is_empty() || !table.columns.iter().any(|column| mapped(source, column.name));
     let dated = made.iter().any(|(column, _)| *column == "date") || unread;
-    let for_all = undated.trim().is_empty() && source.same.iter().any(|(column, _)| *column == "date");
+    let for_all =
+        undated.trim().is_empty() && source.same.iter().any(|(column, _)| *column == "date");
     if table.name == "worklog" && said && !dated && !for_all {
         taken_as.push(date_roughly(&undated, &mut made));
     }
@@ -303,10 +340,17 @@ fn read_row(
     }
     if table.name == "positions" && !made.iter().any(|(column, _)| *column == "position") {
         // A parts list has no names for its places: what sits there gives one.
-        let name = made.iter().find(|(column, _)| *column == "name").map(|(_, text)| slug(text)).unwrap_or_default();
+        let name = made
+            .iter()
+            .find(|(column, _)| *column == "name")
+            .map(|(_, text)| slug(text))
+            .unwrap_or_default();
         if !name.is_empty() {
             let of = |column: &str| {
-                made.iter().find(|(known, _)| *known == column).map(|(_, text)| text.clone()).unwrap_or_default()
+                made.iter()
+                    .find(|(known, _)| *known == column)
+                    .map(|(_, text)| text.clone())
+                    .unwrap_or_default()
             };
             // One item of a figure with other years or serials is another part at the same place.
             let figure = of("figure");
@@ -334,7 +378,8 @@ fn read_row(
     for (column, text) in &mut made {
         *text = source.names.parted(table.name, column, text);
     }
-    let refs: Vec<(&str, &str)> = made.iter().map(|(column, text)| (*column, text.as_str())).collect();
+    let refs: Vec<(&str, &str)> =
+        made.iter().map(|(column, text)| (*column, text.as_str())).collect();
     let mut new = row(table.name, &refs).map(put_right);
     if let Some(row) = &new {
         let refused = row.refused();
@@ -360,14 +405,22 @@ fn read_row(
         }
         // What is first said in a row is what it is about. A log's date may be blank, but not because it was typed in a
         // way that cannot be read: blank, it would come before everything else.
-        let leads = first.is_some_and(|first| !left.cell(first.name).is_empty() || !(first.required || unread));
+        let leads = first
+            .is_some_and(|first| !left.cell(first.name).is_empty() || !(first.required || unread));
         new = (stands && leads && said).then_some(left);
     }
     if new.is_none() && doubts.is_empty() {
         let lacking = first.filter(|_| said).map(|first| format!("it has no {}", first.name));
         doubts.push(lacking.unwrap_or_else(|| "nothing of it has a column".to_owned()));
     }
-    Taken { line: line.line, text: text_of(line), row: new, standing: Standing::New, doubts, taken_as }
+    Taken {
+        line: line.line,
+        text: text_of(line),
+        row: new,
+        standing: Standing::New,
+        doubts,
+        taken_as,
+    }
 }
 
 fn mapped(source: &Source, column: &str) -> bool {
@@ -404,7 +457,9 @@ fn read_description(
     known: &dyn Fn(&PartNumber) -> bool,
     source: &Source,
 ) {
-    let has = |made: &[(&'static str, String)], column: &str| made.iter().any(|(known, _)| *known == column);
+    let has = |made: &[(&'static str, String)], column: &str| {
+        made.iter().any(|(known, _)| *known == column)
+    };
     let mapped = |column: &str| mapped(source, column);
     let described = made.iter().find(|(column, _)| *column == "name").map(|(_, text)| text.clone());
     // A list without any columns that are known is read line by line as it stands.
@@ -436,12 +491,15 @@ fn read_description(
         }
     }
     // The word may stand behind the quantity, which parts has no column for.
-    let gone = reading.discontinued || cells.iter().any(|cell| cell.split_whitespace().any(|word| word == "NLA"));
+    let gone = reading.discontinued
+        || cells.iter().any(|cell| cell.split_whitespace().any(|word| word == "NLA"));
     if gone && !has(made, "status") {
         made.push(("status", "discontinued".to_owned()));
     }
     let asked = |column: &str| reading.questions.iter().any(|question| question.column == column);
-    for (column, text) in [("type", &reading.part_type), ("size", &reading.size), ("material", &reading.material)] {
+    for (column, text) in
+        [("type", &reading.part_type), ("size", &reading.size), ("material", &reading.material)]
+    {
         if !mapped(column) && !has(made, column) && !asked(column) && !text.is_empty() {
             made.push((column, text.clone()));
         }
@@ -460,6 +518,7 @@ fn read_description(
 
 /// A name for a position out of what sits there: `O-ring, pump cover` is `o-ring-pump-cover`.
 fn slug(text: &str) -> String {
-    let plain: String = text.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).collect();
+    let plain: String =
+        text.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).collect();
     plain.split_whitespace().take(6).collect::<Vec<_>>().join("-")
 }

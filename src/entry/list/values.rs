@@ -18,7 +18,8 @@ pub(super) enum Decimals {
 pub(super) fn decimals<'a>(cells: impl Iterator<Item = &'a str>) -> Decimals {
     let mut found = Decimals::Unknown;
     for cell in cells {
-        let number: String = cell.chars().filter(|c| c.is_ascii_digit() || matches!(c, '.' | ',')).collect();
+        let number: String =
+            cell.chars().filter(|c| c.is_ascii_digit() || matches!(c, '.' | ',')).collect();
         let told = match (number.rfind('.'), number.rfind(',')) {
             (Some(point), Some(comma)) => {
                 if point > comma {
@@ -27,8 +28,12 @@ pub(super) fn decimals<'a>(cells: impl Iterator<Item = &'a str>) -> Decimals {
                     Decimals::Comma
                 }
             }
-            (Some(point), None) if number.len() - point != 4 || number.starts_with("0.") => Decimals::Point,
-            (None, Some(comma)) if number.len() - comma != 4 || number.starts_with("0,") => Decimals::Comma,
+            (Some(point), None) if number.len() - point != 4 || number.starts_with("0.") => {
+                Decimals::Point
+            }
+            (None, Some(comma)) if number.len() - comma != 4 || number.starts_with("0,") => {
+                Decimals::Comma
+            }
             _ => continue,
         };
         if found == Decimals::Unknown {
@@ -40,22 +45,28 @@ pub(super) fn decimals<'a>(cells: impl Iterator<Item = &'a str>) -> Decimals {
 
 /// Makes a plain decimal of a number with thousands marks.
 fn number(text: &str, decimals: Decimals) -> Result<Decimal, String> {
-    let compact: String = text.chars().filter(|c| !c.is_whitespace() && !matches!(c, '\'' | '’' | '_')).collect();
+    let compact: String =
+        text.chars().filter(|c| !c.is_whitespace() && !matches!(c, '\'' | '’' | '_')).collect();
     let doubtful = || format!("`{text}` may be a thousand or a decimal");
     let plain = match (compact.contains('.'), compact.contains(','), decimals) {
         (true, true, _) => {
-            let (thousands, mark) = if compact.rfind('.') > compact.rfind(',') { (',', '.') } else { ('.', ',') };
+            let (thousands, mark) =
+                if compact.rfind('.') > compact.rfind(',') { (',', '.') } else { ('.', ',') };
             compact.replace(thousands, "").replace(mark, ".")
         }
         (true, false, Decimals::Comma) | (false, true, Decimals::Point) => {
             let mark = if compact.contains('.') { '.' } else { ',' };
             let groups = compact.split(mark).skip(1).all(|group| group.len() == 3);
             if !groups {
-                return Err(format!("`{text}` has another decimal mark than the rest of its column"));
+                return Err(format!(
+                    "`{text}` has another decimal mark than the rest of its column"
+                ));
             }
             compact.replace(mark, "")
         }
-        (true, false, Decimals::Unknown) | (false, true, Decimals::Unknown) => return Err(doubtful()),
+        (true, false, Decimals::Unknown) | (false, true, Decimals::Unknown) => {
+            return Err(doubtful());
+        }
         (_, true, Decimals::Comma) => compact.replace(',', "."),
         _ => compact,
     };
@@ -63,8 +74,8 @@ fn number(text: &str, decimals: Decimals) -> Result<Decimal, String> {
 }
 
 const CURRENCIES: &[&str] = &[
-    "eur", "usd", "gbp", "chf", "sek", "nok", "dkk", "pln", "czk", "cad", "aud", "euro", "€", "$", "£", "kr", "kr.",
-    ",-", ".-",
+    "eur", "usd", "gbp", "chf", "sek", "nok", "dkk", "pln", "czk", "cad", "aud", "euro", "€", "$",
+    "£", "kr", "kr.", ",-", ".-",
 ];
 
 fn without_currency(text: &str) -> String {
@@ -89,12 +100,19 @@ fn is_nothing(text: &str) -> bool {
 ///
 /// # Errors
 /// What is doubtful about it.
-pub(super) fn cell(text: &str, table: &str, column: &str, form: &str, marks: Decimals) -> Result<String, String> {
+pub(super) fn cell(
+    text: &str,
+    table: &str,
+    column: &str,
+    form: &str,
+    marks: Decimals,
+) -> Result<String, String> {
     // A spreadsheet keeps a number as text with an apostrophe, or as ="0012".
     let text = text.trim();
     let text = text.strip_prefix("=\"").and_then(|rest| rest.strip_suffix('"')).unwrap_or(text);
     let text = text.strip_prefix('\'').unwrap_or(text).trim();
-    if is_nothing(text) && !(text == "-" && table != "parts" && form.starts_with("part number, or")) {
+    if is_nothing(text) && !(text == "-" && table != "parts" && form.starts_with("part number, or"))
+    {
         return Ok(String::new());
     }
     if form.starts_with("part number") {
@@ -108,7 +126,8 @@ pub(super) fn cell(text: &str, table: &str, column: &str, form: &str, marks: Dec
         if !plain.contains(|c: char| c.is_ascii_digit()) {
             return Err(format!("`{text}` is no price"));
         }
-        let amount = number(&plain, if plain.contains(['.', ',']) { marks } else { Decimals::Point })?;
+        let amount =
+            number(&plain, if plain.contains(['.', ',']) { marks } else { Decimals::Point })?;
         return Ok(crate::measure::plain(amount));
     }
     if (table, column) == ("parts", "size") {
@@ -136,7 +155,8 @@ pub(super) fn cell(text: &str, table: &str, column: &str, form: &str, marks: Dec
         },
         (_, form) if form.starts_with("date") => date(text),
         (_, "number, zero or more") => {
-            number(text, if text.contains(['.', ',']) { marks } else { Decimals::Point }).map(crate::measure::plain)
+            number(text, if text.contains(['.', ',']) { marks } else { Decimals::Point })
+                .map(crate::measure::plain)
         }
         _ => Ok(text.split_whitespace().collect::<Vec<_>>().join(" ")),
     }
@@ -149,16 +169,20 @@ fn part(text: &str) -> Result<String, String> {
     // 9.12044E+11: the digits that a spreadsheet dropped are gone.
     let folded = text.to_uppercase();
     if let Some((front, exponent)) = folded.split_once("E+") {
-        let digits =
-            |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ','));
+        let digits = |text: &str| {
+            !text.is_empty() && text.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
+        };
         if digits(front) && digits(exponent) {
-            return Err(format!("`{text}` is a number that a spreadsheet has rounded; look it up again"));
+            return Err(format!(
+                "`{text}` is a number that a spreadsheet has rounded; look it up again"
+            ));
         }
     }
     if text.contains(' ') && !text.contains(|c: char| c.is_numeric()) {
         return Err(format!("`{text}` are words, and no part number"));
     }
-    match PartNumber::new(text).filter(|number| number.folded().chars().any(char::is_alphanumeric)) {
+    match PartNumber::new(text).filter(|number| number.folded().chars().any(char::is_alphanumeric))
+    {
         Some(_) => Ok(text.split_whitespace().collect::<Vec<_>>().join(" ")),
         None => Err(format!("`{text}` is no part number")),
     }
@@ -166,7 +190,12 @@ fn part(text: &str) -> Result<String, String> {
 
 /// A size as we write it: `50,5×2,62` is 50.5x2.62. What is no size that is known is kept as it is.
 fn size(text: &str) -> Result<String, String> {
-    let plain = text.split_whitespace().collect::<Vec<_>>().join(" ").replace(['×', '✕'], "x").replace(['ø', '⌀'], "Ø");
+    let plain = text
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ")
+        .replace(['×', '✕'], "x")
+        .replace(['ø', '⌀'], "Ø");
     let found = size_words::find(&plain);
     match found.as_slice() {
         [only] if only.span == (0..plain.len()) => match &only.doubt {
@@ -181,8 +210,9 @@ fn size(text: &str) -> Result<String, String> {
 /// The names that lists give to pieces.
 fn unit(text: &str) -> &str {
     match text.trim().trim_end_matches('.').to_lowercase().as_str() {
-        "" | "x" | "off" | "pc" | "pcs" | "pce" | "piece" | "pieces" | "ea" | "each" | "st" | "stk" | "stck"
-        | "stück" | "no" | "nos" | "pz" | "pièce" | "pièces" | "pcs/set" | "unit" | "units" => "each",
+        "" | "x" | "off" | "pc" | "pcs" | "pce" | "piece" | "pieces" | "ea" | "each" | "st"
+        | "stk" | "stck" | "stück" | "no" | "nos" | "pz" | "pièce" | "pièces" | "pcs/set"
+        | "unit" | "units" => "each",
         "ltr" | "lt" | "liter" | "litre" => "L",
         "gr" => "g",
         _ => text.trim(),
@@ -194,7 +224,9 @@ fn quantity(text: &str, marks: Decimals) -> Result<String, String> {
         return Ok("set".to_owned());
     }
     let text = text.trim_start_matches(['x', 'X', '×', ' ']);
-    let end = text.find(|c: char| !c.is_ascii_digit() && !matches!(c, '.' | ',' | ' ' | '\'')).unwrap_or(text.len());
+    let end = text
+        .find(|c: char| !c.is_ascii_digit() && !matches!(c, '.' | ',' | ' ' | '\''))
+        .unwrap_or(text.len());
     let (figures, rest) = text.split_at(end);
     let figures = figures.trim();
     if figures.is_empty() {
@@ -204,12 +236,16 @@ fn quantity(text: &str, marks: Decimals) -> Result<String, String> {
     let whole = |mark: char| {
         figures
             .split_once(mark)
-            .filter(|(_, zeros)| !zeros.is_empty() && zeros.len() < 3 && zeros.chars().all(|c| c == '0'))
+            .filter(|(_, zeros)| {
+                !zeros.is_empty() && zeros.len() < 3 && zeros.chars().all(|c| c == '0')
+            })
             .map(|(whole, _)| whole)
     };
     let amount = match whole('.').or_else(|| whole(',')) {
         Some(whole) => number(whole, Decimals::Point)?,
-        None => number(figures, if figures.contains(['.', ',']) { marks } else { Decimals::Point })?,
+        None => {
+            number(figures, if figures.contains(['.', ',']) { marks } else { Decimals::Point })?
+        }
     };
     let amount = crate::measure::plain(amount);
     Ok(match unit(rest) {
@@ -251,18 +287,27 @@ fn years(text: &str) -> Result<String, String> {
             return Ok(format!("{rest}-"));
         }
     }
-    let compact = plain(&lower.replace(" to ", "-").replace(" bis ", "-").replace('/', "-").replace(',', ";"));
+    let compact = plain(
+        &lower.replace(" to ", "-").replace(" bis ", "-").replace('/', "-").replace(',', ";"),
+    );
     let good = compact.split(';').all(|range| {
         let ends: Vec<&str> = range.split('-').collect();
-        ends.len() <= 2 && ends.iter().any(|end| year(end)) && ends.iter().all(|end| end.is_empty() || year(end))
+        ends.len() <= 2
+            && ends.iter().any(|end| year(end))
+            && ends.iter().all(|end| end.is_empty() || year(end))
     });
-    if good { Ok(compact) } else { Err(format!("`{text}` cannot be read as years, such as 1996-1998")) }
+    if good {
+        Ok(compact)
+    } else {
+        Err(format!("`{text}` cannot be read as years, such as 1996-1998"))
+    }
 }
 
 /// Serials with the words for a range put into signs: `from 30000` is `30000-`.
 fn serials(text: &str) -> String {
     let items = text.split(';').map(|item| {
-        SerialRanges::typed_form(item).unwrap_or_else(|| item.split_whitespace().collect::<Vec<_>>().join(" "))
+        SerialRanges::typed_form(item)
+            .unwrap_or_else(|| item.split_whitespace().collect::<Vec<_>>().join(" "))
     });
     items.collect::<Vec<_>>().join("; ")
 }
@@ -304,20 +349,25 @@ fn price_like(cell: &str) -> bool {
     let mut halves = plain.rsplitn(2, ['.', ',']);
     let decimals = halves.next().unwrap_or_default();
     halves.next().is_some_and(|whole| {
-        !whole.is_empty() && whole.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '\'' | ' '))
+        !whole.is_empty()
+            && whole.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '\'' | ' '))
     }) && decimals.len() == 2
         && decimals.chars().all(|c| c.is_ascii_digit())
 }
 
 pub(super) fn looks_like_money(cell: &str) -> bool {
     price_like(cell)
-        || (without_currency(cell) != cell.trim().to_lowercase() && cell.contains(|c: char| c.is_ascii_digit()))
+        || (without_currency(cell) != cell.trim().to_lowercase()
+            && cell.contains(|c: char| c.is_ascii_digit()))
 }
 
 pub(super) fn looks_like_quantity(cell: &str) -> bool {
-    let end = cell.find(|c: char| !c.is_ascii_digit() && !matches!(c, '.' | ',')).unwrap_or(cell.len());
+    let end =
+        cell.find(|c: char| !c.is_ascii_digit() && !matches!(c, '.' | ',')).unwrap_or(cell.len());
     let (figures, rest) = cell.split_at(end);
-    (1..=6).contains(&figures.len()) && rest.trim().chars().count() <= 6 && !rest.contains(|c: char| c.is_ascii_digit())
+    (1..=6).contains(&figures.len())
+        && rest.trim().chars().count() <= 6
+        && !rest.contains(|c: char| c.is_ascii_digit())
 }
 
 pub(super) fn looks_like_years(cell: &str) -> bool {
@@ -362,6 +412,9 @@ mod tests {
             cell("03.04.2026", "offers", "as_of", "date, year-month-day", Decimals::Unknown),
             Ok("2026-04-03".into())
         );
-        assert!(cell("03/04/2026", "offers", "as_of", "date, year-month-day", Decimals::Unknown).is_err());
+        assert!(
+            cell("03/04/2026", "offers", "as_of", "date, year-month-day", Decimals::Unknown)
+                .is_err()
+        );
     }
 }

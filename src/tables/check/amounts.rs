@@ -99,7 +99,9 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
     for row in &rows.parts {
         if let Some((us, imperial)) = row.unit.and_then(Unit::either) {
             let unit = row.unit.map_or("", Unit::symbol);
-            let message = format!("`{unit}` may be of the United States or imperial; type `{us}` or `{imperial}`");
+            let message = format!(
+                "`{unit}` may be of the United States or imperial; type `{us}` or `{imperial}`"
+            );
             findings.add_of_cell(WHOSE, row.at, "unit", message);
         }
     }
@@ -160,9 +162,15 @@ impl Counted<'_> {
 
     /// Gives the part and its unit, where that is of the wrong kind. A part without a unit may be counted in any,
     /// unless its type has a size of its own, as a screw has: such a thing is counted in pieces.
-    fn counted_in(&self, findings: &Findings, wrong: impl Fn(Kind) -> bool) -> Option<(&PartNumber, Unit)> {
+    fn counted_in(
+        &self,
+        findings: &Findings,
+        wrong: impl Fn(Kind) -> bool,
+    ) -> Option<(&PartNumber, Unit)> {
         let listed = self.part?;
-        let in_pieces = || listed.part_type.filter(|part_type| !part_type.size_form.is_empty()).map(|_| Unit::Each);
+        let in_pieces = || {
+            listed.part_type.filter(|part_type| !part_type.size_form.is_empty()).map(|_| Unit::Each)
+        };
         let unit = listed.row.unit.or_else(in_pieces)?;
         (wrong(unit.kind()) && findings.was_read(listed.row.at)).then_some((&listed.row.part, unit))
     }
@@ -176,10 +184,14 @@ impl<'a> Measured<'a> {
         let mut measured = HashMap::new();
         for row in &catalog.rows.operations {
             for used in &row.uses {
-                let Some(quantity) = used.quantity.filter(|quantity| quantity.unit.kind() != Kind::Count) else {
+                let Some(quantity) =
+                    used.quantity.filter(|quantity| quantity.unit.kind() != Kind::Count)
+                else {
                     continue;
                 };
-                let unsaid = |part| catalog.listed(part).is_some_and(|listed: Listed| listed.row.unit.is_none());
+                let unsaid = |part| {
+                    catalog.listed(part).is_some_and(|listed: Listed| listed.row.unit.is_none())
+                };
                 if unsaid(&used.part) {
                     measured.entry(&used.part).or_insert((quantity, row.at));
                 }
@@ -228,24 +240,33 @@ fn limits(row: &Seat, findings: &mut Findings) {
     if let (Some(least), Some(most)) = (&row.least, &row.most)
         && least.nominal_mm() > most.nominal_mm()
     {
-        let message = format!("`{least}` is more than `{most}` in the column most; exchange the two or correct one");
+        let message = format!(
+            "`{least}` is more than `{most}` in the column most; exchange the two or correct one"
+        );
         findings.add(LIMITS, row.at, "least", message);
         return;
     }
     let Some(size) = &row.size else { return };
     if size.nominal_mm().is_zero() && is_never_none(&row.feature) {
-        let message = format!("`{}` cannot be `{size}`; type what it is, or leave the cell blank", row.feature);
+        let message = format!(
+            "`{}` cannot be `{size}`; type what it is, or leave the cell blank",
+            row.feature
+        );
         findings.add(NONE, row.at, "size", message);
         return;
     }
     let (low, high) = size.limits_mm().unwrap_or((size.nominal_mm(), size.nominal_mm()));
     let outside = match (&row.least, &row.most) {
-        (Some(least), _) if high < least.nominal_mm() => Some(format!("less than the least, `{least}`")),
+        (Some(least), _) if high < least.nominal_mm() => {
+            Some(format!("less than the least, `{least}`"))
+        }
         (_, Some(most)) if low > most.nominal_mm() => Some(format!("more than the most, `{most}`")),
         _ => None,
     };
     if let Some(outside) = outside {
-        let message = format!("`{size}` is {outside}, so even a new one would be worn out; correct one of the two");
+        let message = format!(
+            "`{size}` is {outside}, so even a new one would be worn out; correct one of the two"
+        );
         findings.add(OUTSIDE, row.at, "size", message);
     }
 }

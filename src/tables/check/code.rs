@@ -23,11 +23,19 @@ pub struct Code {
 }
 
 impl Code {
-    pub(super) const fn error(name: &'static str, meaning: &'static str, mend: &'static str) -> Code {
+    pub(super) const fn error(
+        name: &'static str,
+        meaning: &'static str,
+        mend: &'static str,
+    ) -> Code {
         Code { name, severity: Severity::Error, meaning, mend }
     }
 
-    pub(super) const fn warning(name: &'static str, meaning: &'static str, mend: &'static str) -> Code {
+    pub(super) const fn warning(
+        name: &'static str,
+        meaning: &'static str,
+        mend: &'static str,
+    ) -> Code {
         Code { name, severity: Severity::Warning, meaning, mend }
     }
 }

@@ -108,14 +108,27 @@ impl<'a, N: Hash + Eq + Display> Web<'a, N> {
         self.steps.push(Step { from, to, scope, at });
     }
 
-    fn report(&self, fleet: &Fleet, findings: &mut Findings, code: Code, column: &str, say: impl Fn(&str) -> String) {
+    fn report(
+        &self,
+        fleet: &Fleet,
+        findings: &mut Findings,
+        code: Code,
+        column: &str,
+        say: impl Fn(&str) -> String,
+    ) {
         for cycle in cycles(&self.steps, fleet) {
             let Some(first) = cycle.iter().min_by_key(|step| step.at) else { continue };
             let begin = cycle.iter().position(|step| step.at == first.at).unwrap_or_default();
-            let name =
-                |number: u32| self.names.get(number as usize).map_or_else(String::new, |name| format!("`{name}`"));
-            let mut shown: Vec<String> =
-                cycle.iter().cycle().skip(begin).take(cycle.len()).map(|step| name(step.from)).collect();
+            let name = |number: u32| {
+                self.names.get(number as usize).map_or_else(String::new, |name| format!("`{name}`"))
+            };
+            let mut shown: Vec<String> = cycle
+                .iter()
+                .cycle()
+                .skip(begin)
+                .take(cycle.len())
+                .map(|step| name(step.from))
+                .collect();
             shown.push(name(first.from));
             if shown.len() > MOST_SHOWN {
                 shown.splice(MOST_SHOWN - 2..shown.len() - 1, ["…".to_owned()]);
@@ -133,12 +146,15 @@ const MOST_SHOWN: usize = 12;
 ///
 /// Among rows that limit each other in intricate ways the search for one that holds may be given up.
 fn cycles<'a>(steps: &[Step<'a>], fleet: &Fleet) -> Vec<Vec<Step<'a>>> {
-    let graph: DiGraph<(), (), u32> = DiGraph::from_edges(steps.iter().map(|step| (step.from, step.to)));
+    let graph: DiGraph<(), (), u32> =
+        DiGraph::from_edges(steps.iter().map(|step| (step.from, step.to)));
     // The outside library's iterative search: chains of supersessions may be longer than a stack is deep.
     let mut knot_of: HashMap<u32, usize> = HashMap::new();
-    let with_itself: HashSet<u32> = steps.iter().filter(|step| step.from == step.to).map(|step| step.from).collect();
+    let with_itself: HashSet<u32> =
+        steps.iter().filter(|step| step.from == step.to).map(|step| step.from).collect();
     for (knot, names) in kosaraju_scc(&graph).into_iter().enumerate() {
-        if names.len() > 1 || names.iter().any(|name| with_itself.contains(&(name.index() as u32))) {
+        if names.len() > 1 || names.iter().any(|name| with_itself.contains(&(name.index() as u32)))
+        {
             knot_of.extend(names.iter().map(|name| (name.index() as u32, knot)));
         }
     }
@@ -174,11 +190,14 @@ impl<'a> Knot<'a> {
             if in_cycle.contains(&first) {
                 continue;
             }
-            let shortest = self.shortest(first, &mut effort).filter(|cycle| self.holds(cycle, fleet));
+            let shortest =
+                self.shortest(first, &mut effort).filter(|cycle| self.holds(cycle, fleet));
             let cycle = shortest.or_else(|| self.any_that_holds(first, fleet, &mut effort));
             if let Some(cycle) = cycle {
                 in_cycle.extend(cycle.iter().copied());
-                found.push(cycle.into_iter().filter_map(|index| self.steps.get(index).copied()).collect());
+                found.push(
+                    cycle.into_iter().filter_map(|index| self.steps.get(index).copied()).collect(),
+                );
             }
         }
         found
@@ -194,12 +213,14 @@ impl<'a> Knot<'a> {
 
     fn holds(&self, cycle: &[usize], fleet: &Fleet) -> bool {
         let mut reach = Reach::default();
-        cycle.iter().filter_map(|index| self.step(*index)?.scope).all(|scope| match reach.narrow(scope, fleet) {
-            Some(narrower) => {
-                reach = narrower;
-                true
+        cycle.iter().filter_map(|index| self.step(*index)?.scope).all(|scope| {
+            match reach.narrow(scope, fleet) {
+                Some(narrower) => {
+                    reach = narrower;
+                    true
+                }
+                None => false,
             }
-            None => false,
         })
     }
 
@@ -236,7 +257,12 @@ impl<'a> Knot<'a> {
     }
 
     /// Finds a cycle that begins with a step and whose rows hold together, by trying every way round.
-    fn any_that_holds(&self, first: usize, fleet: &Fleet, effort: &mut usize) -> Option<Vec<usize>> {
+    fn any_that_holds(
+        &self,
+        first: usize,
+        fleet: &Fleet,
+        effort: &mut usize,
+    ) -> Option<Vec<usize>> {
         let step = self.step(first)?;
         let narrow = |reach: &Reach<'a>, scope: Option<&'a Scope>| match scope {
             Some(scope) => reach.narrow(scope, fleet),
@@ -279,8 +305,13 @@ mod tests {
         let text = format!("old,new,years,model\n{supersessions}");
         tables.read_file("supersessions", "supersessions.csv".into(), text.as_bytes());
         assert_eq!(tables.faults, []);
-        let found = check(&tables).errors.into_iter().filter(|fault| fault.code == "supersession-cycle");
-        found.map(|fault| fault.message.split(": ").nth(1).unwrap_or_default().replace(['`', ' '], "")).collect()
+        let found =
+            check(&tables).errors.into_iter().filter(|fault| fault.code == "supersession-cycle");
+        found
+            .map(|fault| {
+                fault.message.split(": ").nth(1).unwrap_or_default().replace(['`', ' '], "")
+            })
+            .collect()
     }
 
     fn shown(cycle: &str) -> Vec<String> {
@@ -315,7 +346,10 @@ mod tests {
         for layer in 0..40 {
             for way in 0..4 {
                 let next = (layer + 1) % 40;
-                rows += &format!("l{layer},w{layer}k{way},{},\nw{layer}k{way},l{next},,\n", 1900 + layer % 2);
+                rows += &format!(
+                    "l{layer},w{layer}k{way},{},\nw{layer}k{way},l{next},,\n",
+                    1900 + layer % 2
+                );
             }
         }
         assert_eq!(cycles(&rows), Vec::<String>::new());

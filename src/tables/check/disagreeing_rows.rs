@@ -4,7 +4,9 @@ use super::code::Code;
 use super::findings::Findings;
 use super::grouped::{Grouped, group};
 use super::reach::{can_hold_together, said};
-use crate::catalog::{Operation, PlaceQuantity, Position, Retrofit, Row, Scoped, Seat, Use, Verdict};
+use crate::catalog::{
+    Operation, PlaceQuantity, Position, Retrofit, Row, Scoped, Seat, Use, Verdict,
+};
 use crate::measure::{Key, Quantity};
 use std::collections::HashMap;
 
@@ -63,10 +65,12 @@ fn compare<R: Row + Scoped>(
 ) {
     for (index, later) in rows.iter().enumerate().skip(1) {
         let before = &rows[index.saturating_sub(MOST_COMPARED)..index];
-        let clash = before.iter().filter(|earlier| findings.was_read(earlier.at())).find_map(|earlier| {
-            let difference = differs(earlier, later)?;
-            can_hold_together(earlier.scope(), later.scope(), &catalog.fleet).then_some((earlier, difference))
-        });
+        let clash =
+            before.iter().filter(|earlier| findings.was_read(earlier.at())).find_map(|earlier| {
+                let difference = differs(earlier, later)?;
+                can_hold_together(earlier.scope(), later.scope(), &catalog.fleet)
+                    .then_some((earlier, difference))
+            });
         if let Some((earlier, (column, there, here))) = clash {
             let scopes = [earlier.scope(), later.scope()];
             let message = format!(
@@ -100,7 +104,8 @@ fn position_differs(a: &Position, b: &Position) -> Option<Difference> {
 }
 
 fn operation_differs(a: &Operation, b: &Operation) -> Option<Difference> {
-    let names = |column, a: &[Key], b: &[Key]| differing_lists(column, a, b, |key| key.folded().to_owned());
+    let names =
+        |column, a: &[Key], b: &[Key]| differing_lists(column, a, b, |key| key.folded().to_owned());
     names("needs", &a.needs, &b.needs)
         .or_else(|| names("opens", &a.opens, &b.opens))
         .or_else(|| names("removes", &a.removes, &b.removes))

@@ -4,7 +4,8 @@ use super::code::Code;
 use super::findings::Findings;
 use super::grouped::Grouped;
 use crate::catalog::{
-    At, Contains, Dimension, Job, JobLine, Operation, Part, Position, Retrofit, Row, Seat, Supersession,
+    At, Contains, Dimension, Job, JobLine, Operation, Part, Position, Retrofit, Row, Seat,
+    Supersession,
 };
 use crate::measure::{Key, PartNumber};
 use std::collections::HashMap;
@@ -46,7 +47,8 @@ pub(super) const OTHER_NAME: Code = Code::warning(
     "Take the name out of also_called, or out of the row that has it already.",
 );
 
-pub(super) const CODES: &[Code] = &[KEY, ROW, ONE_NUMBER, TWO_SPELLINGS, CONTENTS, TWO_SIZES, OTHER_NAME];
+pub(super) const CODES: &[Code] =
+    &[KEY, ROW, ONE_NUMBER, TWO_SPELLINGS, CONTENTS, TWO_SIZES, OTHER_NAME];
 
 /// Finds what stands twice.
 pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
@@ -59,7 +61,14 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
     keys(findings, "caution", &rows.cautions, |row| &row.caution);
     parts(catalog, findings);
 
-    alike(findings, ROW, "job", &rows.jobs, |row| &row.job, |a, b| Job { at: b.at, ..a.clone() } == *b);
+    alike(
+        findings,
+        ROW,
+        "job",
+        &rows.jobs,
+        |row| &row.job,
+        |a, b| Job { at: b.at, ..a.clone() } == *b,
+    );
     // Of the positions, which are the most, only those with several rows are looked at.
     for rows in catalog.position_rows.values().filter(|rows| rows.len() > 1) {
         alike(
@@ -124,13 +133,21 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
 }
 
 /// Finds keys of which a table has two rows. It says so at every row but the first.
-fn keys<'a, R: Row>(findings: &mut Findings, column: &str, rows: &'a [R], key: impl Fn(&'a R) -> &'a Key) {
+fn keys<'a, R: Row>(
+    findings: &mut Findings,
+    column: &str,
+    rows: &'a [R],
+    key: impl Fn(&'a R) -> &'a Key,
+) {
     let mut firsts: HashMap<&Key, At> = HashMap::new();
     for row in rows {
         let name = key(row);
         let first = *firsts.entry(name).or_insert(row.at());
         if first != row.at() {
-            let message = format!("`{name}` has a row already, at {}; take one of the two out", findings.place(first));
+            let message = format!(
+                "`{name}` has a row already, at {}; take one of the two out",
+                findings.place(first)
+            );
             findings.add_of_cell(KEY, row.at(), column, message);
         }
     }
@@ -138,7 +155,9 @@ fn keys<'a, R: Row>(findings: &mut Findings, column: &str, rows: &'a [R], key: i
 
 fn parts(catalog: &Grouped, findings: &mut Findings) {
     for row in &catalog.rows.parts {
-        let Some(first) = catalog.listed(&row.part).map(|first| first.row).filter(|first| first.at != row.at) else {
+        let Some(first) =
+            catalog.listed(&row.part).map(|first| first.row).filter(|first| first.at != row.at)
+        else {
             continue;
         };
         let (number, place) = (&row.part, findings.place(first.at));
@@ -149,7 +168,9 @@ fn parts(catalog: &Grouped, findings: &mut Findings) {
             let other = &first.part;
             (
                 TWO_SPELLINGS,
-                format!("`{number}` is the number `{other}` of {place}, spelt in another way; take one of the two out"),
+                format!(
+                    "`{number}` is the number `{other}` of {place}, spelt in another way; take one of the two out"
+                ),
             )
         } else {
             let other = &first.part;
@@ -218,15 +239,19 @@ fn sizes(rows: &[Dimension], findings: &mut Findings) {
 fn other_names(catalog: &Grouped, findings: &mut Findings) {
     for row in &catalog.rows.types {
         for name in &row.also_called {
-            let Some(found) = catalog.types.find(name).filter(|found| found.part_type != row.part_type) else {
+            let Some(found) =
+                catalog.types.find(name).filter(|found| found.part_type != row.part_type)
+            else {
                 continue;
             };
             // Where both say the same of a part, it does not matter to which of them the name leads.
             if (found.when_disturbed, found.seals) == (row.when_disturbed, row.seals) {
                 continue;
             }
-            let message =
-                format!("`{name}` already leads to the type `{}`; take it out of one of the two", found.part_type);
+            let message = format!(
+                "`{name}` already leads to the type `{}`; take it out of one of the two",
+                found.part_type
+            );
             findings.add(OTHER_NAME, row.at, "also_called", message);
         }
     }

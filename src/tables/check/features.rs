@@ -112,16 +112,28 @@ const OTHERWISE: [(&str, &str); 14] = [
 pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
     let rows = catalog.rows;
     let measured: HashSet<_> = rows.dimensions.iter().map(|row| &row.part).collect();
-    for row in rows.parts.iter().filter(|row| !row.size.trim().is_empty() && !measured.contains(&row.part)) {
-        let Some(kind) = catalog.listed(&row.part).and_then(|listed| listed.part_type) else { continue };
-        let words: Vec<&str> = kind.size_form.split(" x ").filter(|word| !word.is_empty()).collect();
+    for row in
+        rows.parts.iter().filter(|row| !row.size.trim().is_empty() && !measured.contains(&row.part))
+    {
+        let Some(kind) = catalog.listed(&row.part).and_then(|listed| listed.part_type) else {
+            continue;
+        };
+        let words: Vec<&str> =
+            kind.size_form.split(" x ").filter(|word| !word.is_empty()).collect();
         // Threads are of many systems, and only the metric ones are reckoned with.
         if words.first().is_none_or(|word| *word == "thread") {
             continue;
         }
-        if let Some(why) = lengths_on_a_bag(&row.size).into_iter().take(words.len()).find_map(Result::err) {
+        if let Some(why) =
+            lengths_on_a_bag(&row.size).into_iter().take(words.len()).find_map(Result::err)
+        {
             let size = shorten(&row.size);
-            findings.add(SIZE, row.at, "size", format!("`{size}` cannot be read as {}: {}", kind.size_form, why.hint));
+            findings.add(
+                SIZE,
+                row.at,
+                "size",
+                format!("`{size}` cannot be read as {}: {}", kind.size_form, why.hint),
+            );
         }
     }
     let named = rows.dimensions.iter().map(|row| (row.at, &row.feature));
@@ -136,7 +148,8 @@ fn name(at: At, feature: &Key, findings: &mut Findings) {
     if FEATURES.contains(&folded) {
         return;
     }
-    let otherwise: Vec<&str> = OTHERWISE.iter().filter(|(other, _)| *other == folded).map(|(_, name)| *name).collect();
+    let otherwise: Vec<&str> =
+        OTHERWISE.iter().filter(|(other, _)| *other == folded).map(|(_, name)| *name).collect();
     let near = if otherwise.is_empty() {
         FEATURES.into_iter().filter(|known| is_slip(folded, known)).collect()
     } else {
@@ -154,7 +167,8 @@ fn name(at: At, feature: &Key, findings: &mut Findings) {
 
 /// Tells whether every word is the known one, or a slip of one letter in a word of more than three.
 fn is_slip(name: &str, known: &str) -> bool {
-    let words = |text: &str| text.split([' ', '-', '_']).map(str::to_owned).collect::<Vec<String>>();
+    let words =
+        |text: &str| text.split([' ', '-', '_']).map(str::to_owned).collect::<Vec<String>>();
     let (ours, theirs) = (words(name), words(known));
     ours.len() == theirs.len()
         && ours.iter().zip(&theirs).all(|(ours, theirs)| {
@@ -168,11 +182,21 @@ mod tests {
 
     #[test]
     fn a_slip_is_near_and_a_name_of_ones_own_is_not() {
-        for (name, known) in [("grove depth", "groove depth"), ("shaft-diameter", "shaft diameter"), ("widht", "width")]
-        {
+        for (name, known) in [
+            ("grove depth", "groove depth"),
+            ("shaft-diameter", "shaft diameter"),
+            ("widht", "width"),
+        ] {
             assert!(is_slip(name, known), "{name}");
         }
-        for name in ["chamber diameter", "ring gap", "lobe lift", "free length", "hub diameter", "pen diameter"] {
+        for name in [
+            "chamber diameter",
+            "ring gap",
+            "lobe lift",
+            "free length",
+            "hub diameter",
+            "pen diameter",
+        ] {
             assert!(!FEATURES.iter().any(|known| is_slip(name, known)), "{name}");
         }
     }

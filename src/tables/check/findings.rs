@@ -19,11 +19,14 @@ pub(super) struct Findings<'a> {
 impl<'a> Findings<'a> {
     /// Begins with what the reader found.
     pub fn new(tables: &'a Tables) -> Self {
-        let numbers: HashMap<&str, u32> = tables.files.iter().map(String::as_str).zip(0..).collect();
+        let numbers: HashMap<&str, u32> =
+            tables.files.iter().map(String::as_str).zip(0..).collect();
         let half_read = tables
             .faults
             .iter()
-            .filter_map(|fault| Some(At { file: *numbers.get(fault.file.as_str())?, line: fault.line }))
+            .filter_map(|fault| {
+                Some(At { file: *numbers.get(fault.file.as_str())?, line: fault.line })
+            })
             .collect();
         let report = Report { errors: tables.faults.clone(), warnings: tables.notices.clone() };
         let short = tables.short_rows.iter().map(|row| (row.at, *row)).collect();
@@ -42,7 +45,9 @@ impl<'a> Findings<'a> {
 
     /// Asks, as the end of a message, whether a row that stops early lacks a delimiter; empty where it does not.
     pub fn how_short(&self, at: At) -> String {
-        self.short.get(&at).map_or_else(String::new, |row| missing_delimiter(row.cells, row.columns))
+        self.short
+            .get(&at)
+            .map_or_else(String::new, |row| missing_delimiter(row.cells, row.columns))
     }
 
     /// Adds a finding about a row, unless a cell of the row could not be read: one mistake is told once, and what is

@@ -66,20 +66,26 @@ impl<'a> Fleet<'a> {
     /// Tells whether one machine carries all of some traits and none of others.
     pub fn carries(&self, all: &[&Key], none: &[&Key]) -> bool {
         self.carried.iter().any(|traits| {
-            all.iter().all(|wanted| traits.contains(wanted)) && !none.iter().any(|other| traits.contains(other))
+            all.iter().all(|wanted| traits.contains(wanted))
+                && !none.iter().any(|other| traits.contains(other))
         })
     }
 
     /// Finds a machine to which all these rows apply.
     pub fn example(&self, scopes: &[&Scope]) -> Option<&'a Machine> {
-        self.machines.iter().find(|machine| scopes.iter().all(|scope| scope.applies(machine) == Applies::Yes))
+        self.machines
+            .iter()
+            .find(|machine| scopes.iter().all(|scope| scope.applies(machine) == Applies::Yes))
     }
 }
 
 /// Gives the ranges of a cell as spans, in order and without overlap.
 pub(super) fn spans(years: &YearRanges) -> Vec<Span> {
-    let mut spans =
-        years.ranges().iter().map(|range| (range.from.unwrap_or(Year::MIN), range.to.unwrap_or(Year::MAX))).collect();
+    let mut spans = years
+        .ranges()
+        .iter()
+        .map(|range| (range.from.unwrap_or(Year::MIN), range.to.unwrap_or(Year::MAX)))
+        .collect();
     merge(&mut spans);
     spans
 }

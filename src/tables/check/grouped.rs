@@ -3,7 +3,8 @@
 use super::fleet::Fleet;
 use super::names::Names;
 use crate::catalog::{
-    At, Joint, LogEntry, Need, Operation, Part, PartType, Position, Rows, Scope, Supersession, WhenDisturbed,
+    At, Joint, LogEntry, Need, Operation, Part, PartType, Position, Rows, Scope, Supersession,
+    WhenDisturbed,
 };
 use crate::measure::{Key, PartNumber};
 use crate::tables::{Fault, Tables};
@@ -50,16 +51,26 @@ impl<'a> Grouped<'a> {
         let is_lost = |table: &str| lost.contains(table);
         macro_rules! names {
             ($table:ident, $key:ident) => {
-                Names::new(stringify!($table), is_lost(stringify!($table)), rows.$table.iter().map(|row| &row.$key))
+                Names::new(
+                    stringify!($table),
+                    is_lost(stringify!($table)),
+                    rows.$table.iter().map(|row| &row.$key),
+                )
             };
         }
         let cautions = rows.cautions.iter().chain(&shipped.cautions).map(|row| &row.caution);
-        let named_joints =
-            rows.joints.iter().map(|row| &row.joint).chain(rows.positions.iter().flat_map(|row| &row.joint));
+        let named_joints = rows
+            .joints
+            .iter()
+            .map(|row| &row.joint)
+            .chain(rows.positions.iter().flat_map(|row| &row.joint));
         let types = Types::new(&rows.types, &shipped.types);
         let listed = listed_parts(&rows.parts, &types);
-        let at_positions =
-            rows.positions.iter().map(|row| row.part.part().and_then(|part| listed.get(part)).copied()).collect();
+        let at_positions = rows
+            .positions
+            .iter()
+            .map(|row| row.part.part().and_then(|part| listed.get(part)).copied())
+            .collect();
         Grouped {
             rows,
             fleet: Fleet::new(rows),
@@ -104,10 +115,16 @@ impl<'a> Grouped<'a> {
 
     /// Gives the items of every `needs` cell that names positions, with the scope of their row.
     pub fn needs(&self) -> impl Iterator<Item = (At, &'a Need, &'a Scope)> {
-        let of_supersessions =
-            self.rows.supersessions.iter().flat_map(|row| row.needs.iter().map(|need| (row.at, need, &row.scope)));
-        let of_retrofits =
-            self.rows.retrofits.iter().flat_map(|row| row.needs.iter().map(|need| (row.at, need, &row.scope)));
+        let of_supersessions = self
+            .rows
+            .supersessions
+            .iter()
+            .flat_map(|row| row.needs.iter().map(|need| (row.at, need, &row.scope)));
+        let of_retrofits = self
+            .rows
+            .retrofits
+            .iter()
+            .flat_map(|row| row.needs.iter().map(|need| (row.at, need, &row.scope)));
         of_supersessions.chain(of_retrofits)
     }
 
@@ -146,9 +163,10 @@ fn listed_parts<'a>(rows: &'a [Part], types: &Types<'a>) -> HashMap<&'a PartNumb
     let mut listed = HashMap::with_capacity(rows.len());
     for row in rows {
         // The first row of a number is the one that counts.
-        listed
-            .entry(&row.part)
-            .or_insert_with(|| Listed { row, part_type: row.part_type.as_ref().and_then(|name| types.find(name)) });
+        listed.entry(&row.part).or_insert_with(|| Listed {
+            row,
+            part_type: row.part_type.as_ref().and_then(|name| types.find(name)),
+        });
     }
     listed
 }
@@ -164,7 +182,8 @@ impl<'a> Types<'a> {
     fn new(own: &'a [PartType], shipped: &'a [PartType]) -> Self {
         let mut by_name = first(own, |row| &row.part_type);
         let overridden: HashSet<&Key> = by_name.keys().copied().collect();
-        let counting = || own.iter().chain(shipped.iter().filter(|row| !overridden.contains(&row.part_type)));
+        let counting =
+            || own.iter().chain(shipped.iter().filter(|row| !overridden.contains(&row.part_type)));
         let mut by_other_name = HashMap::new();
         for row in counting() {
             by_name.entry(&row.part_type).or_insert(row);
@@ -172,8 +191,11 @@ impl<'a> Types<'a> {
                 by_other_name.entry(name).or_insert(row);
             }
         }
-        let names =
-            Names::new("types", false, counting().flat_map(|row| row.also_called.iter().chain([&row.part_type])));
+        let names = Names::new(
+            "types",
+            false,
+            counting().flat_map(|row| row.also_called.iter().chain([&row.part_type])),
+        );
         Types { by_name, by_other_name, names }
     }
 
@@ -196,7 +218,10 @@ pub(super) fn group<'a, R, K: Hash + Eq + ?Sized>(
 }
 
 /// Gives the first row of each key.
-fn first<'a, R, K: Hash + Eq>(rows: &'a [R], key: impl Fn(&'a R) -> &'a K) -> HashMap<&'a K, &'a R> {
+fn first<'a, R, K: Hash + Eq>(
+    rows: &'a [R],
+    key: impl Fn(&'a R) -> &'a K,
+) -> HashMap<&'a K, &'a R> {
     let mut firsts = HashMap::new();
     for row in rows {
         firsts.entry(key(row)).or_insert(row);

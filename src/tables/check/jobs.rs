@@ -44,8 +44,15 @@ pub(super) const OPTION_NEAR_MISS: Code = Code::warning(
     "Spell both in one way, or give them names that differ more.",
 );
 
-pub(super) const CODES: &[Code] =
-    &[EMPTY_LINE, NOTHING_NOWHERE, NO_LINES, OUT_OF_REACH, UNUSED_OPERATION, ONLY_NOT, OPTION_NEAR_MISS];
+pub(super) const CODES: &[Code] = &[
+    EMPTY_LINE,
+    NOTHING_NOWHERE,
+    NO_LINES,
+    OUT_OF_REACH,
+    UNUSED_OPERATION,
+    ONLY_NOT,
+    OPTION_NEAR_MISS,
+];
 
 /// Finds what is wrong with jobs, their lines and their operations.
 pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
@@ -53,12 +60,16 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
     for row in &rows.job_lines {
         match (&row.position, &row.part, &row.operation) {
             (None, Fitted::Blank, None) => {
-                let message =
-                    format!("this line of `{}` names nothing to do; name a position, a part or an operation", row.job);
+                let message = format!(
+                    "this line of `{}` names nothing to do; name a position, a part or an operation",
+                    row.job
+                );
                 findings.add(EMPTY_LINE, row.at, "position", message);
             }
             (None, Fitted::Nothing, _) => {
-                let message = "`-` leaves a position empty, but the line names none; name the position".to_owned();
+                let message =
+                    "`-` leaves a position empty, but the line names none; name the position"
+                        .to_owned();
                 findings.add(NOTHING_NOWHERE, row.at, "part", message);
             }
             _ => {}
@@ -67,8 +78,13 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
     let lines = group(&rows.job_lines, |row| &row.job);
     if catalog.whole(&["job_lines"]) {
         let mut seen = HashSet::new();
-        for row in rows.jobs.iter().filter(|row| seen.insert(&row.job) && !lines.contains_key(&row.job)) {
-            let message = format!("`{}` has no line in job_lines; add what it does, or take the job out", row.job);
+        for row in
+            rows.jobs.iter().filter(|row| seen.insert(&row.job) && !lines.contains_key(&row.job))
+        {
+            let message = format!(
+                "`{}` has no line in job_lines; add what it does, or take the job out",
+                row.job
+            );
             findings.add(NO_LINES, row.at, "job", message);
         }
     }
@@ -91,9 +107,10 @@ fn out_of_reach(catalog: &Grouped, lines: &[&JobLine], findings: &mut Findings) 
         // A position that does not exist is reported as such.
         let Some(rows) = catalog.position_rows.get(position) else { return true };
         catalog.removed.contains(position)
-            || rows
-                .iter()
-                .any(|row| row.reached_by.is_some() || row.joint.iter().any(|joint| catalog.opened.contains(joint)))
+            || rows.iter().any(|row| {
+                row.reached_by.is_some()
+                    || row.joint.iter().any(|joint| catalog.opened.contains(joint))
+            })
     };
     let named = || lines.iter().filter_map(|line| Some((line, line.position.as_ref()?)));
     if let Some((line, position)) = named().next()
@@ -109,12 +126,17 @@ fn out_of_reach(catalog: &Grouped, lines: &[&JobLine], findings: &mut Findings) 
 
 fn unused_operations(catalog: &Grouped, findings: &mut Findings) {
     let rows = catalog.rows;
-    let mut led_to: HashSet<&Key> = rows.job_lines.iter().filter_map(|row| row.operation.as_ref()).collect();
+    let mut led_to: HashSet<&Key> =
+        rows.job_lines.iter().filter_map(|row| row.operation.as_ref()).collect();
     led_to.extend(rows.positions.iter().filter_map(|row| row.reached_by.as_ref()));
     led_to.extend(rows.retrofits.iter().flat_map(|row| &row.operations));
     led_to.extend(rows.operations.iter().flat_map(|row| &row.needs));
     let mut seen = HashSet::new();
-    for row in rows.operations.iter().filter(|row| seen.insert(&row.operation) && !led_to.contains(&row.operation)) {
+    for row in rows
+        .operations
+        .iter()
+        .filter(|row| seen.insert(&row.operation) && !led_to.contains(&row.operation))
+    {
         let message = format!(
             "nothing leads to `{}`: no job line, no reached_by, no retrofit, no other operation; name it where it belongs, or take it out",
             row.operation
@@ -141,7 +163,10 @@ fn options(lines: &[&JobLine], findings: &mut Findings) {
         });
     }
     for (index, (line, option)) in named.iter().take(MOST_OPTIONS).enumerate() {
-        let near = named.iter().take(index).find(|(_, other)| is_slip(other.name.folded(), option.name.folded()));
+        let near = named
+            .iter()
+            .take(index)
+            .find(|(_, other)| is_slip(other.name.folded(), option.name.folded()));
         if let Some((first, other)) = near {
             let message = format!(
                 "`{}` is almost `{}` of {}; spell both in one way, or give them names that differ more",

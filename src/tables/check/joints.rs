@@ -55,7 +55,15 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
     if catalog.whole(&["parts", "types"]) {
         outside_joints(catalog, findings);
     }
-    if catalog.whole(&["parts", "types", "machines", "supersessions", "worklog", "job_lines", "retrofits"]) {
+    if catalog.whole(&[
+        "parts",
+        "types",
+        "machines",
+        "supersessions",
+        "worklog",
+        "job_lines",
+        "retrofits",
+    ]) {
         let sealing = Sealing::new(catalog);
         let fleet = sealing.machines_by_model();
         for row in &catalog.rows.operations {
@@ -87,7 +95,8 @@ fn outside_joints(catalog: &Grouped, findings: &mut Findings) {
 }
 
 fn near_misses(catalog: &Grouped, findings: &mut Findings) {
-    let never_opened = |joint: &&Key| !catalog.opened.contains(joint) && !catalog.joint_rows.contains_key(joint);
+    let never_opened =
+        |joint: &&Key| !catalog.opened.contains(joint) && !catalog.joint_rows.contains_key(joint);
     let suspects: Vec<&Key> = catalog.in_joint.keys().copied().filter(never_opened).collect();
     // Each is compared with every joint that is opened; where there are so many, names are not typed by hand.
     if suspects.len().saturating_mul(catalog.opened.len()) > 1_000_000 {
@@ -98,7 +107,10 @@ fn near_misses(catalog: &Grouped, findings: &mut Findings) {
     let meant: HashMap<&Key, &Key> = suspects
         .into_iter()
         .filter_map(|joint| {
-            opened.iter().find(|other| is_slip(joint.folded(), other.folded())).map(|other| (joint, *other))
+            opened
+                .iter()
+                .find(|other| is_slip(joint.folded(), other.folded()))
+                .map(|other| (joint, *other))
         })
         .collect();
     for row in &catalog.rows.positions {
@@ -123,8 +135,13 @@ struct Sealing<'g, 'a> {
 impl<'g, 'a> Sealing<'g, 'a> {
     fn new(catalog: &'g Grouped<'a>) -> Self {
         let mut sealing = Sealing { catalog, sealed_by_target: HashSet::new() };
-        let targets = catalog.rows.job_lines.iter().filter_map(|row| Some((row.position.as_ref()?, row.part.part()?)));
-        let targets: Vec<_> = targets.filter(|(_, part)| sealing.seals(part)).map(|(position, _)| position).collect();
+        let targets = catalog
+            .rows
+            .job_lines
+            .iter()
+            .filter_map(|row| Some((row.position.as_ref()?, row.part.part()?)));
+        let targets: Vec<_> =
+            targets.filter(|(_, part)| sealing.seals(part)).map(|(position, _)| position).collect();
         sealing.sealed_by_target.extend(targets);
         sealing
     }
@@ -166,7 +183,13 @@ impl<'g, 'a> Sealing<'g, 'a> {
         }
     }
 
-    fn judge(&self, row: &Operation, joint: &Key, machines: &HashMap<&Key, Vec<&Machine>>, findings: &mut Findings) {
+    fn judge(
+        &self,
+        row: &Operation,
+        joint: &Key,
+        machines: &HashMap<&Key, Vec<&Machine>>,
+        findings: &mut Findings,
+    ) {
         let listed = self.catalog.joint_rows.get(joint);
         if listed.is_some_and(|row| row.dry == Some(true)) {
             return;
@@ -185,19 +208,38 @@ impl<'g, 'a> Sealing<'g, 'a> {
             return;
         }
         let mend = "add the position of what seals it, or say in joints.csv that it is dry";
-        let of_joint = |position: &Key| self.catalog.position_rows.get(position).map_or(&[][..], Vec::as_slice);
-        let anywhere = positions.iter().flat_map(|position| of_joint(position)).any(|row| self.may_seal(&row.part));
+        let of_joint = |position: &Key| {
+            self.catalog.position_rows.get(position).map_or(&[][..], Vec::as_slice)
+        };
+        let anywhere = positions
+            .iter()
+            .flat_map(|position| of_joint(position))
+            .any(|row| self.may_seal(&row.part));
         if !anywhere {
-            findings.add(UNSEALED, row.at, "opens", format!("nothing in the joint `{joint}` seals; {mend}"));
+            findings.add(
+                UNSEALED,
+                row.at,
+                "opens",
+                format!("nothing in the joint `{joint}` seals; {mend}"),
+            );
             return;
         }
         let models: Box<dyn Iterator<Item = &Key>> = if row.scope.model.is_empty() {
             // Only the models on which the joint can be; a joint of another machine's folder is none of this one's.
-            let named: HashSet<&Key> =
-                positions.iter().flat_map(|position| of_joint(position)).flat_map(|row| &row.scope.model).collect();
-            let everywhere =
-                positions.iter().flat_map(|position| of_joint(position)).any(|row| row.scope.model.is_empty());
-            if everywhere { Box::new(machines.keys().copied()) } else { Box::new(named.into_iter()) }
+            let named: HashSet<&Key> = positions
+                .iter()
+                .flat_map(|position| of_joint(position))
+                .flat_map(|row| &row.scope.model)
+                .collect();
+            let everywhere = positions
+                .iter()
+                .flat_map(|position| of_joint(position))
+                .any(|row| row.scope.model.is_empty());
+            if everywhere {
+                Box::new(machines.keys().copied())
+            } else {
+                Box::new(named.into_iter())
+            }
         } else {
             Box::new(row.scope.model.iter())
         };
@@ -208,7 +250,8 @@ impl<'g, 'a> Sealing<'g, 'a> {
             .filter(|machine| self.is_bare(joint, positions, machine))
             .min_by_key(|machine| machine.at);
         if let Some(machine) = bare {
-            let message = format!("on {} nothing in the joint `{joint}` seals; {mend}", machine.machine);
+            let message =
+                format!("on {} nothing in the joint `{joint}` seals; {mend}", machine.machine);
             findings.add(UNSEALED, row.at, "opens", message);
         }
     }
@@ -222,10 +265,11 @@ impl<'g, 'a> Sealing<'g, 'a> {
             if !applying.or(rows.first().copied()).is_some_and(|row| row.joint.contains(joint)) {
                 continue;
             }
-            let current: Vec<&Fitted> = match self.catalog.fitted.get(&(&machine.machine, *position)) {
-                Some(entries) => entries.iter().map(|entry| &entry.part).collect(),
-                None => applying.map(|row| &row.part).into_iter().collect(),
-            };
+            let current: Vec<&Fitted> =
+                match self.catalog.fitted.get(&(&machine.machine, *position)) {
+                    Some(entries) => entries.iter().map(|entry| &entry.part).collect(),
+                    None => applying.map(|row| &row.part).into_iter().collect(),
+                };
             there |= current.iter().any(|part| **part != Fitted::Nothing);
             if current.iter().any(|part| self.may_seal(part)) {
                 return false;

@@ -134,11 +134,19 @@ impl<'g, 'a> Known<'g, 'a> {
             }
         }
         let listed = |part: &PartNumber| catalog.listed(part).is_some();
-        let equivalent = rows.equivalents.iter().filter(|row| listed(&row.part)).map(|row| &row.other).collect();
+        let equivalent =
+            rows.equivalents.iter().filter(|row| listed(&row.part)).map(|row| &row.other).collect();
         Known { catalog, superseded, equivalent }
     }
 
-    fn judge(&self, findings: &mut Findings, at: At, column: &str, part: &PartNumber, purpose: Use) {
+    fn judge(
+        &self,
+        findings: &mut Findings,
+        at: At,
+        column: &str,
+        part: &PartNumber,
+        purpose: Use,
+    ) {
         let superseded = self.superseded.contains(part);
         let equivalent = self.equivalent.contains(part);
         let enough = match purpose {
@@ -169,7 +177,8 @@ impl<'g, 'a> Known<'g, 'a> {
     fn is_superseded_throughout(&self, part: &PartNumber, scope: &Scope) -> bool {
         let rows = self.catalog.supersession_rows.get(part).map_or(&[][..], Vec::as_slice);
         let leads_on = |row: &&&Supersession| {
-            self.catalog.listed(&row.new).is_some() || (row.new != row.old && self.superseded.contains(&row.new))
+            self.catalog.listed(&row.new).is_some()
+                || (row.new != row.old && self.superseded.contains(&row.new))
         };
         is_covered(scope, rows.iter().filter(leads_on).map(|row| &row.scope), &self.catalog.fleet)
     }

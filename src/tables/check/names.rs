@@ -53,7 +53,11 @@ const MANY: usize = 2_000;
 const MOST_MEASURED: usize = 20_000;
 
 impl<'a> Names<'a> {
-    pub fn new<N: Name + 'a>(table: &'static str, lost: bool, names: impl IntoIterator<Item = &'a N>) -> Self {
+    pub fn new<N: Name + 'a>(
+        table: &'static str,
+        lost: bool,
+        names: impl IntoIterator<Item = &'a N>,
+    ) -> Self {
         let mut order = Vec::new();
         let mut shown = HashMap::new();
         for name in names {
@@ -77,7 +81,11 @@ impl<'a> Names<'a> {
     /// Says that a cell names what the table lacks, and what to do.
     pub fn missing(&self, name: &impl Name) -> String {
         let Names { table, .. } = self;
-        format!("`{}` is not in {table}; add it to {table}.csv or correct it here{}", name.shown(), self.hint(name))
+        format!(
+            "`{}` is not in {table}; add it to {table}.csv or correct it here{}",
+            name.shown(),
+            self.hint(name)
+        )
     }
 
     /// Asks whether a near name is meant, as the end of a message; empty where none is near.
@@ -97,7 +105,8 @@ impl<'a> Names<'a> {
 
     /// Tells that a name is several of the table's own, with commas between them.
     fn are_several(&self, name: &str) -> bool {
-        name.contains(',') && name.split(',').map(str::trim).all(|piece| self.shown.contains_key(piece))
+        name.contains(',')
+            && name.split(',').map(str::trim).all(|piece| self.shown.contains_key(piece))
     }
 
     fn nearest(&self, wanted: &str) -> Option<&'a str> {
@@ -107,12 +116,15 @@ impl<'a> Names<'a> {
         }
         self.spend(self.order.len() as u64)?;
         // One slip leaves the first or the second half of a name as it was.
-        let middle = wanted.char_indices().nth(wanted.chars().count() / 2).map_or(0, |(index, _)| index);
+        let middle =
+            wanted.char_indices().nth(wanted.chars().count() / 2).map_or(0, |(index, _)| index);
         let (first, second) = wanted.split_at(middle);
         let like = |name: &&&str| {
-            (!first.is_empty() && name.starts_with(first)) || (!second.is_empty() && name.ends_with(second))
+            (!first.is_empty() && name.starts_with(first))
+                || (!second.is_empty() && name.ends_with(second))
         };
-        let measured: Vec<&'a str> = self.order.iter().filter(like).copied().take(MOST_MEASURED).collect();
+        let measured: Vec<&'a str> =
+            self.order.iter().filter(like).copied().take(MOST_MEASURED).collect();
         self.spend(measured.len() as u64 * DISTANCE)?;
         near::nearest(wanted, measured)
     }
@@ -138,7 +150,8 @@ pub(super) fn is_slip(a: &str, b: &str) -> bool {
     if joined(&a) == joined(&b) {
         return true;
     }
-    if figures(&a) != figures(&b) || a.split(is_separator).count() != b.split(is_separator).count() {
+    if figures(&a) != figures(&b) || a.split(is_separator).count() != b.split(is_separator).count()
+    {
         return false;
     }
     let mut unlike = a.split(is_separator).zip(b.split(is_separator)).filter(|(a, b)| a != b);
@@ -202,7 +215,10 @@ mod tests {
     fn several_names_with_commas_between_them_are_told_from_a_mistyped_one() {
         let keys = [Key::new("oil-drained"), Key::new("lever-off")];
         let names = Names::new("operations", false, &keys);
-        assert_eq!(names.hint(&Key::new("oil-drained, Lever-off")), " (several names are separated by ;)");
+        assert_eq!(
+            names.hint(&Key::new("oil-drained, Lever-off")),
+            " (several names are separated by ;)"
+        );
         assert_eq!(names.hint(&Key::new("oil-drained, wheel-off")), "");
     }
 

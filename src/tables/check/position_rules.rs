@@ -29,8 +29,10 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
     for (row, listed) in catalog.positions() {
         match &row.part {
             Fitted::Blank if row.when_disturbed.is_none_or(|rule| rule == WhenDisturbed::Renew) => {
-                let message =
-                    format!("no part is named for `{}`; look it up, or type - if nothing sits there", row.position);
+                let message = format!(
+                    "no part is named for `{}`; look it up, or type - if nothing sits there",
+                    row.position
+                );
                 findings.add(BLANK, row.at, "part", message);
             }
             Fitted::Part(_) if row.when_disturbed.is_none() => {
@@ -67,7 +69,9 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
 
 fn rule(findings: &mut Findings, at: At, column: &str, position: &Key, listed: Option<Listed>) {
     // A part that is not listed has a finding of its own, and so has a type that is not known.
-    let Some(Listed { row, part_type }) = listed.filter(|listed| listed.rule().is_none()) else { return };
+    let Some(Listed { row, part_type }) = listed.filter(|listed| listed.rule().is_none()) else {
+        return;
+    };
     let part = &row.part;
     let why = match (&row.part_type, part_type) {
         (None, _) => format!("`{part}` has no type in parts"),

@@ -35,9 +35,13 @@ impl<'a> Reach<'a> {
         let models = match (&self.models, scope.model.is_empty()) {
             (models, true) => models.clone(),
             (None, false) => Some(scope.model.iter().collect()),
-            (Some(models), false) => {
-                Some(models.iter().copied().filter(|model| scope.model.contains(model)).collect::<Vec<_>>())
-            }
+            (Some(models), false) => Some(
+                models
+                    .iter()
+                    .copied()
+                    .filter(|model| scope.model.contains(model))
+                    .collect::<Vec<_>>(),
+            ),
         };
         let years = match (&self.years, &scope.years) {
             (years, None) => years.clone(),
@@ -48,12 +52,16 @@ impl<'a> Reach<'a> {
             (serials, None) => serials.clone(),
             (None, Some(serials)) => Some(serials.ranges().iter().map(Serials::new).collect()),
             (Some(before), Some(serials)) => Some(
-                before.iter().flat_map(|a| serials.ranges().iter().filter_map(|b| a.common(Serials::new(b)))).collect(),
+                before
+                    .iter()
+                    .flat_map(|a| serials.ranges().iter().filter_map(|b| a.common(Serials::new(b))))
+                    .collect(),
             ),
         };
         let (must, must_not) = self.traits(scope, fleet)?;
         let reach = Reach { models, years, serials, must, must_not };
-        let somewhere = reach.serials.as_ref().is_none_or(|serials| !serials.is_empty()) && reach.somewhen(fleet);
+        let somewhere = reach.serials.as_ref().is_none_or(|serials| !serials.is_empty())
+            && reach.somewhen(fleet);
         somewhere.then_some(reach)
     }
 
@@ -75,7 +83,8 @@ impl<'a> Reach<'a> {
         let mut must_not = self.must_not.clone();
         let mut asked: Vec<&Key> = Vec::new();
         for condition in &scope.only {
-            let (own, traits) = if condition.holds { (Some(&mut asked), &mut must) } else { (None, &mut must_not) };
+            let (own, traits) =
+                if condition.holds { (Some(&mut asked), &mut must) } else { (None, &mut must_not) };
             if let Some(own) = own
                 && !own.contains(&&condition.name)
             {
@@ -127,7 +136,11 @@ pub(super) fn lies_within(inner: &Scope, outer: &Scope) -> bool {
 
 /// Tells whether every machine that a scope is for is one that one of the others is for. Of the others, those that
 /// differ in years may be pieced together.
-pub(super) fn is_covered<'a>(scope: &Scope, others: impl Iterator<Item = &'a Scope>, fleet: &Fleet) -> bool {
+pub(super) fn is_covered<'a>(
+    scope: &Scope,
+    others: impl Iterator<Item = &'a Scope>,
+    fleet: &Fleet,
+) -> bool {
     let of_any_year = |scope: &Scope| Scope { years: None, ..scope.clone() };
     let wide = of_any_year(scope);
     let every_year = || vec![(Year::MIN, Year::MAX)];
@@ -137,7 +150,11 @@ pub(super) fn is_covered<'a>(scope: &Scope, others: impl Iterator<Item = &'a Sco
         .collect();
     merge(&mut covered);
     let mut wanted = scope.years.as_ref().map_or_else(every_year, spans);
-    let built = if scope.model.is_empty() { fleet.built(None).map(<[Span]>::to_vec) } else { built_in(scope, fleet) };
+    let built = if scope.model.is_empty() {
+        fleet.built(None).map(<[Span]>::to_vec)
+    } else {
+        built_in(scope, fleet)
+    };
     if let Some(built) = built {
         wanted = common(&wanted, &built);
     }
@@ -165,7 +182,9 @@ fn serials_lie_within(inner: &SerialRanges, outer: &SerialRanges) -> bool {
         (Some(a), Some(b)) => matches!(a.compare(b), Some(Ordering::Less | Ordering::Equal)),
     };
     inner.ranges().iter().all(|a| {
-        outer.ranges().iter().any(|b| Serials::new(a).common(Serials::new(b)).is_some() && begins(a, b) && ends(a, b))
+        outer.ranges().iter().any(|b| {
+            Serials::new(a).common(Serials::new(b)).is_some() && begins(a, b) && ends(a, b)
+        })
     })
 }
 
@@ -179,16 +198,26 @@ impl<'a> Serials<'a> {
         let from = further(self.from, other.from, Ordering::Greater)?;
         let to = further(self.to, other.to, Ordering::Less)?;
         match (from, to) {
-            (Some(first), Some(last)) if !matches!(first.compare(last), Some(Ordering::Less | Ordering::Equal)) => None,
+            (Some(first), Some(last))
+                if !matches!(first.compare(last), Some(Ordering::Less | Ordering::Equal)) =>
+            {
+                None
+            }
             _ => Some(Serials { from, to }),
         }
     }
 }
 
 /// Gives the limit that lies further in one direction; `None` where two limits cannot be compared.
-fn further<'a>(a: Option<&'a Serial>, b: Option<&'a Serial>, direction: Ordering) -> Option<Option<&'a Serial>> {
+fn further<'a>(
+    a: Option<&'a Serial>,
+    b: Option<&'a Serial>,
+    direction: Ordering,
+) -> Option<Option<&'a Serial>> {
     match (a, b) {
-        (Some(a), Some(b)) => a.compare(b).map(|order| Some(if order == direction { a } else { b })),
+        (Some(a), Some(b)) => {
+            a.compare(b).map(|order| Some(if order == direction { a } else { b }))
+        }
         (limit, None) | (None, limit) => Some(limit),
     }
 }
@@ -221,7 +250,11 @@ mod tests {
 
     fn rows(models: &str, machines: &str) -> Rows {
         let mut tables = Tables::default();
-        tables.read_file("models", "models.csv".into(), format!("model;years\n{models}").as_bytes());
+        tables.read_file(
+            "models",
+            "models.csv".into(),
+            format!("model;years\n{models}").as_bytes(),
+        );
         let machines = format!("machine,model,year,serial,traits\n{machines}");
         tables.read_file("machines", "machines.csv".into(), machines.as_bytes());
         assert_eq!(tables.faults, []);

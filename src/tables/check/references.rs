@@ -60,7 +60,8 @@ pub(super) const CAUTION: Code = Code::error(
     "Use the name of a caution, or add it to a cautions.csv of your own.",
 );
 
-pub(super) const CODES: &[Code] = &[MODEL, MACHINE, POSITION, JOINT, OPERATION, JOB, OPTION, SUPPLIER, TYPE, CAUTION];
+pub(super) const CODES: &[Code] =
+    &[MODEL, MACHINE, POSITION, JOINT, OPERATION, JOB, OPTION, SUPPLIER, TYPE, CAUTION];
 
 /// Finds every key that names nothing. Part numbers have a room of their own.
 pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
@@ -128,7 +129,11 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
     }
     if catalog.whole(&["types"]) {
         for row in &rows.parts {
-            let Some(name) = row.part_type.as_ref().filter(|name| catalog.types.find(name).is_none()) else { continue };
+            let Some(name) =
+                row.part_type.as_ref().filter(|name| catalog.types.find(name).is_none())
+            else {
+                continue;
+            };
             let message = format!(
                 "`{name}` is neither a type nor another name for one; use a type that is listed or add it to types.csv{}",
                 catalog.types.names.hint(name)
@@ -143,15 +148,23 @@ fn options(catalog: &Grouped, findings: &mut Findings) {
     for row in &catalog.rows.worklog {
         let of_job = row.job.as_ref().and_then(|job| lines.get(job)).map_or(&[][..], Vec::as_slice);
         let asked = || of_job.iter().filter_map(|line| Some(&line.option.as_ref()?.name));
-        for option in
-            row.options.iter().map(|option| &option.name).filter(|option| !asked().any(|known| known == *option))
+        for option in row
+            .options
+            .iter()
+            .map(|option| &option.name)
+            .filter(|option| !asked().any(|known| known == *option))
         {
             let message = match &row.job {
-                None => format!("`{option}` is an option of a job, but the row names no job; name it"),
+                None => {
+                    format!("`{option}` is an option of a job, but the row names no job; name it")
+                }
                 Some(job) => {
                     let near = nearest(option.as_str(), asked().map(Key::as_str));
-                    let hint = near.map_or_else(String::new, |near| format!(" (is `{near}` meant?)"));
-                    format!("no line of `{job}` asks about the option `{option}`; correct it here{hint}")
+                    let hint =
+                        near.map_or_else(String::new, |near| format!(" (is `{near}` meant?)"));
+                    format!(
+                        "no line of `{job}` asks about the option `{option}`; correct it here{hint}"
+                    )
                 }
             };
             findings.add_of_cell(OPTION, row.at, "options", message);

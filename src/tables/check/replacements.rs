@@ -39,7 +39,8 @@ struct Replacement<'a> {
 impl<'a> Replacement<'a> {
     /// Narrower wins, then later.
     fn rank(&self) -> (usize, Option<&'a LogDate>) {
-        let narrowness = self.rows.iter().map(|row| row.scope.narrowness()).max().unwrap_or_default();
+        let narrowness =
+            self.rows.iter().map(|row| row.scope.narrowness()).max().unwrap_or_default();
         (narrowness, self.rows.iter().map(|row| &row.since).max())
     }
 }
@@ -54,7 +55,12 @@ fn ties(catalog: &Grouped, rows: &[&Supersession], findings: &mut Findings) {
     let mut replacements: Vec<Replacement> = Vec::new();
     let mut groups: HashMap<&Key, usize> = HashMap::new();
     for row in rows.iter().filter(|row| findings.was_read(row.at)) {
-        match row.together.as_ref().and_then(|word| groups.get(word)).and_then(|index| replacements.get_mut(*index)) {
+        match row
+            .together
+            .as_ref()
+            .and_then(|word| groups.get(word))
+            .and_then(|index| replacements.get_mut(*index))
+        {
             Some(replacement) => replacement.rows.push(row),
             None => {
                 groups.extend(row.together.as_ref().map(|word| (word, replacements.len())));
@@ -64,9 +70,13 @@ fn ties(catalog: &Grouped, rows: &[&Supersession], findings: &mut Findings) {
     }
     replacements.truncate(MOST_COMPARED);
     for (index, later) in replacements.iter().enumerate() {
-        let tie =
-            replacements.iter().take(index).filter(|earlier| earlier.rank() == later.rank()).find_map(|earlier| {
-                let pairs = earlier.rows.iter().flat_map(|a| later.rows.iter().map(move |b| (*a, *b)));
+        let tie = replacements
+            .iter()
+            .take(index)
+            .filter(|earlier| earlier.rank() == later.rank())
+            .find_map(|earlier| {
+                let pairs =
+                    earlier.rows.iter().flat_map(|a| later.rows.iter().map(move |b| (*a, *b)));
                 pairs
                     // The same row twice is reported as such.
                     .filter(|(a, b)| Supersession { at: b.at, ..(*a).clone() } != **b)
@@ -89,7 +99,10 @@ fn ties(catalog: &Grouped, rows: &[&Supersession], findings: &mut Findings) {
 /// Tells that a better replacement applies wherever one of the two does.
 fn is_outdone(a: &Supersession, b: &Supersession, tied: &Replacement, all: &[Replacement]) -> bool {
     all.iter().filter(|other| other.rank() > tied.rank()).any(|other| {
-        other.rows.iter().any(|row| lies_within(&a.scope, &row.scope) || lies_within(&b.scope, &row.scope))
+        other
+            .rows
+            .iter()
+            .any(|row| lies_within(&a.scope, &row.scope) || lies_within(&b.scope, &row.scope))
     })
 }
 
@@ -103,13 +116,18 @@ fn dead_ends(catalog: &Grouped, findings: &mut Findings) {
     let mut waiting = ordered_parts(catalog);
     while let Some(part) = waiting.pop() {
         if ordered.insert(part) {
-            waiting.extend(catalog.supersession_rows.get(part).into_iter().flatten().map(|row| &row.new));
+            waiting.extend(
+                catalog.supersession_rows.get(part).into_iter().flatten().map(|row| &row.new),
+            );
         }
     }
     let mut to_be_had: HashSet<&PartNumber> = rows.offers.iter().map(|row| &row.part).collect();
-    to_be_had.extend(rows.stock.iter().filter(|row| !row.quantity.0.amount.is_zero()).map(|row| &row.part));
+    to_be_had.extend(
+        rows.stock.iter().filter(|row| !row.quantity.0.amount.is_zero()).map(|row| &row.part),
+    );
     to_be_had.extend(rows.equivalents.iter().flat_map(|row| [&row.part, &row.other]));
-    to_be_had.extend(rows.supersessions.iter().filter(|row| row.old != row.new).map(|row| &row.old));
+    to_be_had
+        .extend(rows.supersessions.iter().filter(|row| row.old != row.new).map(|row| &row.old));
     for row in rows.parts.iter().filter(|row| row.status == Some(Status::Discontinued)) {
         if ordered.contains(&row.part) && !to_be_had.contains(&row.part) {
             let message = format!(
@@ -145,7 +163,9 @@ fn ordered_parts<'a>(catalog: &Grouped<'a>) -> Vec<&'a PartNumber> {
         rule == Some(WhenDisturbed::Renew) || renewed.contains(position)
     };
     for (row, listed) in catalog.positions() {
-        parts.extend(row.part.part().filter(|_| is_renewed(&row.position, row.when_disturbed, listed)));
+        parts.extend(
+            row.part.part().filter(|_| is_renewed(&row.position, row.when_disturbed, listed)),
+        );
     }
     for ((_, position), entries) in &catalog.fitted {
         let rule = catalog

@@ -25,11 +25,13 @@ const SET_TYPES: [&str; 3] = ["set", "gasket set", "repair kit"];
 /// gasket contains nothing), or if another position of the same assembly already says `set` for it. An assembly
 /// that contains parts, such as a caliper, may well sit at two positions.
 pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
-    let containers: HashSet<&PartNumber> = catalog.rows.contains.iter().map(|row| &row.part).collect();
+    let containers: HashSet<&PartNumber> =
+        catalog.rows.contains.iter().map(|row| &row.part).collect();
     let set_types: Vec<Key> = SET_TYPES.iter().map(|name| Key::new(name)).collect();
     let is_set = |listed: Listed| {
         listed.part_type.is_some_and(|row| {
-            set_types.contains(&row.part_type) || (row.seals == Some(true) && containers.contains(&listed.row.part))
+            set_types.contains(&row.part_type)
+                || (row.seals == Some(true) && containers.contains(&listed.row.part))
         })
     };
     let called_set: HashSet<&PartNumber> = catalog
@@ -40,7 +42,8 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
     let mut uses: HashMap<(&PartNumber, String), Vec<&Position>> = HashMap::new();
     for (row, listed) in catalog.positions() {
         let Some(part) = row.part.part() else { continue };
-        let taken_for_set = listed.is_some_and(is_set) || (!called_set.is_empty() && called_set.contains(part));
+        let taken_for_set =
+            listed.is_some_and(is_set) || (!called_set.is_empty() && called_set.contains(part));
         if taken_for_set && findings.was_read(row.at) {
             uses.entry((part, row.assembly.to_lowercase())).or_default().push(row);
         }
@@ -54,12 +57,14 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
     };
     for rows in uses.values().filter(set_here) {
         // One finding for each number and assembly is enough: the rows are mended together.
-        let lone = rows.iter().enumerate().filter(|(_, row)| row.quantity != Some(PlaceQuantity::Set));
+        let lone =
+            rows.iter().enumerate().filter(|(_, row)| row.quantity != Some(PlaceQuantity::Set));
         let clash = lone.rev().take(MOST_COMPARED).find_map(|(index, row)| {
             let others = rows.iter().take(MOST_COMPARED).enumerate();
             let mut beside = others.filter(|(other, _)| *other != index).map(|(_, other)| other);
             let other = beside.find(|other| {
-                other.position != row.position && can_hold_together(&row.scope, &other.scope, &catalog.fleet)
+                other.position != row.position
+                    && can_hold_together(&row.scope, &other.scope, &catalog.fleet)
             })?;
             Some((row, other))
         });

@@ -30,7 +30,8 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
     if !catalog.whole(&["machines", "positions", "operations", "joints", "parts", "models"]) {
         return;
     }
-    let carried: HashSet<&Key> = catalog.rows.machines.iter().flat_map(|machine| &machine.traits).collect();
+    let carried: HashSet<&Key> =
+        catalog.rows.machines.iter().flat_map(|machine| &machine.traits).collect();
     let mut asked: HashMap<&Key, usize> = HashMap::new();
     for (_, scope) in catalog.scopes() {
         for condition in &scope.only {
@@ -39,7 +40,10 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
     }
     let mut told: HashSet<At> = HashSet::new();
     for (at, scope) in catalog.scopes() {
-        let strange = scope.only.iter().filter(|condition| condition.holds && !carried.contains(&condition.name));
+        let strange = scope
+            .only
+            .iter()
+            .filter(|condition| condition.holds && !carried.contains(&condition.name));
         for name in strange.map(|condition| &condition.name) {
             if let Some(other) = elsewhere(catalog, name) {
                 told.insert(at);
@@ -61,8 +65,9 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
         }
     }
     for row in catalog.rows.positions.iter().filter(|row| !told.contains(&row.at)) {
-        let unopened =
-            row.joint.iter().filter(|joint| !catalog.opened.contains(joint) && !catalog.joint_rows.contains_key(joint));
+        let unopened = row.joint.iter().filter(|joint| {
+            !catalog.opened.contains(joint) && !catalog.joint_rows.contains_key(joint)
+        });
         for joint in unopened {
             let other = if catalog.operations.hold(joint) {
                 "an operation"
@@ -82,7 +87,8 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
 
 /// Says what else has this name; `None` where nothing has.
 fn elsewhere(catalog: &Grouped, name: &Key) -> Option<&'static str> {
-    let is_part = || PartNumber::new(name.as_str()).is_some_and(|number| catalog.listed(&number).is_some());
+    let is_part =
+        || PartNumber::new(name.as_str()).is_some_and(|number| catalog.listed(&number).is_some());
     if catalog.joints.hold(name) {
         Some("a joint")
     } else if catalog.positions.hold(name) {

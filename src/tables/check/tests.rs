@@ -61,7 +61,10 @@ const CLEAN: &[(&str, &str)] = &[
          anode,Gearcase,AN-10,,,,,,anode-seat,,,\n\
          reeds,Intake,RC-10,,,,,,,,,\n",
     ),
-    ("seats", "position,feature,size,least,most\nimpeller,shaft,10 h8,9.95,\nimpeller,bore,20,,20.05\n"),
+    (
+        "seats",
+        "position,feature,size,least,most\nimpeller,shaft,10 h8,9.95,\nimpeller,bore,20,,20.05\n",
+    ),
     ("joints", "joint,dry\nanode-seat,yes\npump-cover,\n"),
     (
         "supersessions",
@@ -109,7 +112,10 @@ const CLEAN: &[(&str, &str)] = &[
          2019,dinghy,impeller,IM-05,,open-pump,renew-impeller,KIT\n\
          2020-05-01,dinghy,impeller,IM-20,,open-pump,renew-impeller\n",
     ),
-    ("measurements", "date,machine,position,feature,value\n2020-05-01,dinghy,impeller,shaft,9.98\n"),
+    (
+        "measurements",
+        "date,machine,position,feature,value\n2020-05-01,dinghy,impeller,shaft,9.98\n",
+    ),
     ("types", "type,also_called,when_disturbed,seals\nreed cage,reed box,inspect,no\n"),
     ("cautions", "caution,text\ncold-hands,Keep warm.\n"),
 ];
@@ -134,14 +140,25 @@ struct Example {
 }
 
 fn edited(edits: &[Edit]) -> Vec<(&'static str, String)> {
-    let mut catalog: Vec<(&str, String)> = CLEAN.iter().map(|(table, text)| (*table, (*text).to_owned())).collect();
+    let mut catalog: Vec<(&str, String)> =
+        CLEAN.iter().map(|(table, text)| (*table, (*text).to_owned())).collect();
     for edit in edits {
-        let text = catalog.iter_mut().find(|(table, _)| *table == edit.table).map(|(_, text)| text).expect(edit.table);
+        let text = catalog
+            .iter_mut()
+            .find(|(table, _)| *table == edit.table)
+            .map(|(_, text)| text)
+            .expect(edit.table);
         if edit.old.is_empty() {
             text.push_str(edit.new);
             text.push('\n');
         } else {
-            assert_eq!(text.matches(edit.old).count(), 1, "`{}` stands once in {}", edit.old, edit.table);
+            assert_eq!(
+                text.matches(edit.old).count(),
+                1,
+                "`{}` stands once in {}",
+                edit.old,
+                edit.table
+            );
             *text = text.replace(edit.old, edit.new);
         }
     }
@@ -160,7 +177,9 @@ fn read(catalog: &[(&str, String)]) -> Tables {
 
 fn findings(edits: &[Edit]) -> Vec<Fault> {
     let report = check(&read(&edited(edits)));
-    for (found, severity) in [(&report.errors, Severity::Error), (&report.warnings, Severity::Warning)] {
+    for (found, severity) in
+        [(&report.errors, Severity::Error), (&report.warnings, Severity::Warning)]
+    {
         for fault in found {
             let code = explain(fault.code).expect(fault.code);
             assert_eq!(code.severity, severity, "{fault}");
@@ -186,7 +205,10 @@ impl Example {
             .collect();
         assert_eq!(lines.len(), 1, "`{}` stands in one line of {}", self.needle, self.table);
         let wanted = [(format!("{}.csv", self.table), lines[0], self.column, self.code)];
-        let got: Vec<_> = found.iter().map(|f| (f.file.clone(), f.line as usize, f.column.as_str(), f.code)).collect();
+        let got: Vec<_> = found
+            .iter()
+            .map(|f| (f.file.clone(), f.line as usize, f.column.as_str(), f.code))
+            .collect();
         assert_eq!(got, wanted, "\n{}", shown(&found));
         assert!(found.iter().all(|fault| fault.message.len() > 20), "{}", shown(&found));
     }
@@ -237,8 +259,12 @@ fn an_empty_catalog_has_no_findings() {
 
 #[test]
 fn every_code_is_raised_by_some_example() {
-    let raised: Vec<&str> =
-        errors::EXAMPLES.iter().chain(warnings::EXAMPLES).map(|example| example.code).chain(reader::CODES).collect();
+    let raised: Vec<&str> = errors::EXAMPLES
+        .iter()
+        .chain(warnings::EXAMPLES)
+        .map(|example| example.code)
+        .chain(reader::CODES)
+        .collect();
     for code in CODES {
         assert!(raised.contains(&code.name), "{}", code.name);
     }
@@ -251,7 +277,11 @@ fn every_code_has_a_name_of_its_own_and_says_what_it_means_and_how_to_mend_it() 
     names.dedup();
     assert_eq!(names.len(), CODES.len());
     for code in CODES {
-        assert!(code.name.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-'), "{}", code.name);
+        assert!(
+            code.name.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-'),
+            "{}",
+            code.name
+        );
         for text in [code.meaning, code.mend] {
             assert!(text.ends_with('.') && text.len() > 20, "{}: {text}", code.name);
         }
@@ -268,7 +298,8 @@ fn findings_come_by_file_and_line_and_each_comes_once() {
     ]));
     tables.faults.extend(tables.faults.clone());
     let report = check(&tables);
-    let places: Vec<_> = report.errors.iter().map(|f| (f.file.as_str(), f.line, f.column.as_str())).collect();
+    let places: Vec<_> =
+        report.errors.iter().map(|f| (f.file.as_str(), f.line, f.column.as_str())).collect();
     let wanted = [
         ("machines.csv", 3, "model"),
         ("machines.csv", 3, "year"),

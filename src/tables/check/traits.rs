@@ -32,8 +32,10 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
                 carried.iter().find(|name| is_slip(name.folded(), condition.name.folded())).copied()
             });
             if let Some(near) = near {
-                let message =
-                    format!("no machine has the trait `{}`; if `{near}` is meant, spell it so", condition.name);
+                let message = format!(
+                    "no machine has the trait `{}`; if `{near}` is meant, spell it so",
+                    condition.name
+                );
                 findings.add(NEAR_MISS, at, "only", message);
             }
         }

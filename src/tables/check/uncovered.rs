@@ -43,9 +43,13 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
 fn rows_for_no_machine(catalog: &Grouped, findings: &mut Findings) {
     for (at, scope) in catalog.scopes() {
         // Only these limits can empty a scope by themselves.
-        if (scope.years.is_some() || scope.only.len() > 1) && Reach::default().narrow(scope, &catalog.fleet).is_none() {
-            let contradicts = |holds| scope.only.iter().filter(move |condition| condition.holds == holds);
-            let traits = contradicts(true).any(|yes| contradicts(false).any(|no| no.name == yes.name));
+        if (scope.years.is_some() || scope.only.len() > 1)
+            && Reach::default().narrow(scope, &catalog.fleet).is_none()
+        {
+            let contradicts =
+                |holds| scope.only.iter().filter(move |condition| condition.holds == holds);
+            let traits =
+                contradicts(true).any(|yes| contradicts(false).any(|no| no.name == yes.name));
             let column = if traits { "only" } else { "years" };
             let message = if traits {
                 format!(
@@ -87,8 +91,9 @@ fn holes(rows: &[&Position], fleet: &Fleet, findings: &mut Findings) {
     }
     let mut told = HashSet::new();
     for model in models {
-        let of_model =
-            |row: &&&Position| row.scope.model.is_empty() || model.is_some_and(|model| row.scope.model.contains(model));
+        let of_model = |row: &&&Position| {
+            row.scope.model.is_empty() || model.is_some_and(|model| row.scope.model.contains(model))
+        };
         let of_model: Vec<&Position> = rows.iter().filter(of_model).copied().collect();
         let mut kinds: Vec<&Position> = Vec::new();
         for row in &of_model {
@@ -153,8 +158,11 @@ fn years_left_out(rows: &[&Position], built: Option<&[Span]>) -> Vec<Hole> {
         {
             let hole = (end + 1, from - 1);
             let open = built.map_or_else(|| vec![hole], |built| common(built, &[hole]));
-            if let Some((first, last)) = open.first().zip(open.last()).map(|(first, last)| (first.0, last.1)) {
-                let left_out = if first == last { first.to_string() } else { format!("{first}-{last}") };
+            if let Some((first, last)) =
+                open.first().zip(open.last()).map(|(first, last)| (first.0, last.1))
+            {
+                let left_out =
+                    if first == last { first.to_string() } else { format!("{first}-{last}") };
                 holes.push(Hole { left_out, before, next: at });
             }
         }
@@ -197,7 +205,9 @@ fn serials_left_out(rows: &[&Position]) -> Vec<Hole> {
             let further = match last {
                 None => true,
                 Some((None, _)) => false,
-                Some((Some(end), _)) => range.to.as_ref().is_none_or(|to| to.compare(end) == Some(Ordering::Greater)),
+                Some((Some(end), _)) => {
+                    range.to.as_ref().is_none_or(|to| to.compare(end) == Some(Ordering::Greater))
+                }
             };
             if further {
                 last = Some((range.to.as_ref(), at));
@@ -219,7 +229,10 @@ fn following(serial: &Serial) -> Option<Serial> {
             break;
         }
         *digit = '0';
-        match at.checked_sub(1).filter(|before| digits.get(*before).is_some_and(char::is_ascii_digit)) {
+        match at
+            .checked_sub(1)
+            .filter(|before| digits.get(*before).is_some_and(char::is_ascii_digit))
+        {
             Some(before) => at = before,
             None => {
                 digits.insert(at, '1');
@@ -236,7 +249,8 @@ mod tests {
 
     #[test]
     fn the_serial_behind_one_carries_over_and_keeps_its_prefix() {
-        let next = |text: &str| following(&Serial::parse(text).expect(text)).expect(text).to_string();
+        let next =
+            |text: &str| following(&Serial::parse(text).expect(text)).expect(text).to_string();
         assert_eq!(next("B4999"), "B5000");
         assert_eq!(next("0G999999"), "0G1000000");
         assert_eq!(next("A-0009"), "A-0010");

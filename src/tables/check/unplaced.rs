@@ -52,7 +52,8 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
         let is_type = |says: fn(&PartType) -> bool| listed.part_type.is_some_and(says);
         let seals = is_type(|part_type| part_type.seals == Some(true));
         // A fluid has no size, and is bought when it is wanted.
-        let is_piece = listed.row.single_use == Some(true) || is_type(|part_type| !part_type.size_form.is_empty());
+        let is_piece = listed.row.single_use == Some(true)
+            || is_type(|part_type| !part_type.size_form.is_empty());
         let used_up = is_piece && listed.rule() == Some(WhenDisturbed::Renew);
         if (seals || used_up) && told.insert(&row.part) {
             let why = if seals { "seals" } else { "is used once" };

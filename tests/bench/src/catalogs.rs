@@ -72,9 +72,20 @@ const PLACES: &[&str] = &[
     "alternator",
 ];
 
-const SIDES: &[&str] = &["upper", "lower", "front", "rear", "inner", "outer", "left", "right", "middle", "long"];
-const STUFFS: &[&str] =
-    &["NBR", "FKM", "EPDM", "steel", "stainless steel", "aluminium", "brass", "fibre", "copper", "PTFE"];
+const SIDES: &[&str] =
+    &["upper", "lower", "front", "rear", "inner", "outer", "left", "right", "middle", "long"];
+const STUFFS: &[&str] = &[
+    "NBR",
+    "FKM",
+    "EPDM",
+    "steel",
+    "stainless steel",
+    "aluminium",
+    "brass",
+    "fibre",
+    "copper",
+    "PTFE",
+];
 
 /// What a catalog holds.
 #[derive(Debug, Clone, Copy, Default)]
@@ -143,7 +154,12 @@ fn size(i: usize, form: Form) -> String {
     let (a, b, c) = (r % 90 + 3, r / 100 % 40, r / 10_000 % 12);
     match form {
         Form::Ring => {
-            format!("{}.{} x {}", a, b % 10, ["1.5", "1.78", "2", "2.5", "2.62", "3", "3.53"][(c % 7) as usize])
+            format!(
+                "{}.{} x {}",
+                a,
+                b % 10,
+                ["1.5", "1.78", "2", "2.5", "2.62", "3", "3.53"][(c % 7) as usize]
+            )
         }
         Form::Bearing => format!("{a} x {} x {}", a + b + 6, c + 5),
         Form::Washer => format!("{} x {} x 1.5", a / 3 + 3, a / 3 + 8),
@@ -178,12 +194,14 @@ pub fn part_row(i: usize) -> String {
 pub fn write(folder: &Path, parts: usize) -> io::Result<Counts> {
     fs::create_dir_all(folder)?;
     let table = |name: &str, header: &str| -> io::Result<BufWriter<File>> {
-        let mut file = BufWriter::with_capacity(1 << 20, File::create(folder.join(format!("{name}.csv")))?);
+        let mut file =
+            BufWriter::with_capacity(1 << 20, File::create(folder.join(format!("{name}.csv")))?);
         writeln!(file, "# Invented data for measuring.\n{header}")?;
         Ok(file)
     };
     let mut counts = Counts { parts, ..Counts::default() };
-    let mut file = table("parts", "part,type,name,size,maker,material,single_use,unit,status,note,source")?;
+    let mut file =
+        table("parts", "part,type,name,size,maker,material,single_use,unit,status,note,source")?;
     for i in 0..parts {
         writeln!(file, "{}", part_row(i))?;
     }
@@ -216,9 +234,13 @@ pub fn write(folder: &Path, parts: usize) -> io::Result<Counts> {
     }
     file.flush()?;
 
-    let mut file =
-        table("supersessions", "old,new,quantity,together,swap,since,needs,model,years,serials,only,note,source")?;
-    for i in (0..parts).filter(|i| i % 5 < 4 && i + 1 < parts && mixed(*i as u64 ^ 0x5e).is_multiple_of(4)) {
+    let mut file = table(
+        "supersessions",
+        "old,new,quantity,together,swap,since,needs,model,years,serials,only,note,source",
+    )?;
+    for i in (0..parts)
+        .filter(|i| i % 5 < 4 && i + 1 < parts && mixed(*i as u64 ^ 0x5e).is_multiple_of(4))
+    {
         counts.supersessions += 1;
         writeln!(
             file,
@@ -246,12 +268,19 @@ pub fn write(folder: &Path, parts: usize) -> io::Result<Counts> {
         "operation,name,needs,opens,removes,uses,tools,minutes,cautions,strip,refit,model,years,serials,only,source",
     )?;
     let mut jobs = table("jobs", "job,name,model,years,serials,only,addresses,note,source")?;
-    let mut lines = table("job_lines", "job,option,position,part,quantity,operation,model,years,serials,only,note")?;
+    let mut lines = table(
+        "job_lines",
+        "job,option,position,part,quantity,operation,model,years,serials,only,note",
+    )?;
     for assembly in 0..assemblies {
         let (m, a) = (assembly / IN_MODEL, assembly % IN_MODEL);
         let job = job(m, a);
         for joint in 0..3 {
-            let needs = if joint > 0 { format!("m{m:04}-a{a:02}-open-{}", joint - 1) } else { String::new() };
+            let needs = if joint > 0 {
+                format!("m{m:04}-a{a:02}-open-{}", joint - 1)
+            } else {
+                String::new()
+            };
             writeln!(
                 operations,
                 "m{m:04}-a{a:02}-open-{joint},Open joint {joint},{needs},m{m:04}-a{a:02}-j{joint},,,socket 10,{},,,,,,,,invented parts list",

@@ -61,15 +61,16 @@ fn messages(table: &str, bytes: &[u8]) -> (Vec<String>, Vec<String>) {
 fn two_columns_of_ones_own_may_have_one_name_and_are_shown_as_they_are_spelled() {
     let (errors, warnings) = messages("joints", b"joint,Colour,COLOUR,\na,red,blue,\n");
     assert_eq!(errors, [""; 0]);
-    assert!(
-        warnings[0].contains("joints.csv:1, column Colour: joints has no column Colour, which stands here 2 times")
-    );
+    assert!(warnings[0].contains(
+        "joints.csv:1, column Colour: joints has no column Colour, which stands here 2 times"
+    ));
     assert_eq!(warnings.len(), 1, "{warnings:?}");
 }
 
 #[test]
 fn what_stands_in_a_column_without_a_name_is_said_once() {
-    let (errors, warnings) = messages("joints", b"joint,,name,\n# a remark,x\na,red,A,\nb,blue,B,\n");
+    let (errors, warnings) =
+        messages("joints", b"joint,,name,\n# a remark,x\na,red,A,\nb,blue,B,\n");
     assert_eq!(errors, [""; 0]);
     let said = "joints.csv:3, column 2: `red` stands in a column without a name (and so in 1 more rows); it is kept";
     assert!(warnings.len() == 1 && warnings[0].starts_with(said), "{warnings:?}");
@@ -81,18 +82,28 @@ fn an_item_of_a_list_and_a_lone_quote_are_shown_with_their_cell() {
     assert!(errors[0].contains("`soon` is no"), "{errors:?}");
     assert!(errors[0].contains("(the cell is `1996-1999; soon; 2004-`)"), "{errors:?}");
     let (errors, _) = messages("joints", b"joint,name\na,\"the front\nb,B\n");
-    assert!(errors[0].contains("joints.csv:2, column name: the cell `\"the front` opens with"), "{errors:?}");
+    assert!(
+        errors[0].contains("joints.csv:2, column name: the cell `\"the front` opens with"),
+        "{errors:?}"
+    );
     let (errors, _) = messages("joints", b"joint,name\na,\"7\" pipe\nb,B\n");
     assert!(errors[0].contains("the cell `\"7\" pipe` has text behind"), "{errors:?}");
 }
 
 #[test]
 fn a_row_that_is_short_of_cells_and_names_what_is_not_there_is_asked_about_its_delimiters() {
-    let edit =
-        Edit { table: "positions", old: "reeds,Intake,RC-10,,,,,,,,,", new: "reeds,Intake,RC-10,,,,,,,open-hood" };
+    let edit = Edit {
+        table: "positions",
+        old: "reeds,Intake,RC-10,,,,,,,,,",
+        new: "reeds,Intake,RC-10,,,,,,,open-hood",
+    };
     let found = findings(&[edit]);
     assert_eq!(found.iter().map(|f| f.code).collect::<Vec<_>>(), ["dangling-operation"]);
-    assert!(found[0].message.contains("the row has 10 cells and the header 12"), "{}", shown(&found));
+    assert!(
+        found[0].message.contains("the row has 10 cells and the header 12"),
+        "{}",
+        shown(&found)
+    );
 }
 
 #[test]
@@ -114,7 +125,12 @@ fn a_torque_that_is_no_torque_is_reported_in_its_column_and_the_rest_is_checked_
         Edit { table: "machines", old: "TK9,2006", new: "TK7,2006" },
     ]);
     let got: Vec<_> = found.iter().map(|f| (f.code, f.column.as_str())).collect();
-    assert_eq!(got, [("dangling-model", "model"), ("unreadable-cell", "torque")], "{}", shown(&found));
+    assert_eq!(
+        got,
+        [("dangling-model", "model"), ("unreadable-cell", "torque")],
+        "{}",
+        shown(&found)
+    );
     assert!(found[1].message.contains("8 somethings"), "{}", shown(&found));
 }
 
@@ -127,7 +143,11 @@ fn a_set_is_a_quantity_only_where_a_part_sits() {
         ("job_lines", "TH-20,1,", "TH-20,set,"),
     ] {
         let found = findings(&[Edit { table, old, new }]);
-        assert_eq!(found.iter().map(|f| f.code).collect::<Vec<_>>(), ["unreadable-cell"], "{table}");
+        assert_eq!(
+            found.iter().map(|f| f.code).collect::<Vec<_>>(),
+            ["unreadable-cell"],
+            "{table}"
+        );
     }
 }
 
@@ -139,14 +159,30 @@ fn what_a_row_lacks_because_a_cell_could_not_be_read_is_not_held_against_it() {
         ("parts", "OI-10,gear oil,,L", "OI-10,gear oil,,firkin", "unit"),
         ("parts", "SC-10,screw,,", "SC-10,,perhaps,", "single_use"),
         ("retrofits", "pump-gasket=GA-20*1,drain-oil", "=GA-20,", "needs"),
-        ("job_lines", "renew-anode,,anode,,,anode-off", "renew-anode,,anode,,,anode-off\nrenew-anode,,,...,,", "part"),
-        ("supersessions", "IM-05,IM-20,,2001,,", "IM-05,IM-20,,2001,,\nIM-05,SC-10,,spring,,", "since"),
-        ("supersessions", "IM-05,IM-20,,2001,,", "IM-05,IM-20,,2001,,-2000\nIM-20,IM-05,,,,20O1-", "years"),
+        (
+            "job_lines",
+            "renew-anode,,anode,,,anode-off",
+            "renew-anode,,anode,,,anode-off\nrenew-anode,,,...,,",
+            "part",
+        ),
+        (
+            "supersessions",
+            "IM-05,IM-20,,2001,,",
+            "IM-05,IM-20,,2001,,\nIM-05,SC-10,,spring,,",
+            "since",
+        ),
+        (
+            "supersessions",
+            "IM-05,IM-20,,2001,,",
+            "IM-05,IM-20,,2001,,-2000\nIM-20,IM-05,,,,20O1-",
+            "years",
+        ),
         ("positions", "lower-seal,Head,SE-10,set", "lower-seal,Head,SE-10,sett", "quantity"),
     ] {
         let found = findings(&[Edit { table, old, new }]);
         let unlisted = |fault: &&Fault| fault.code != "unlisted-part";
-        let got: Vec<_> = found.iter().filter(unlisted).map(|f| (f.code, f.column.as_str())).collect();
+        let got: Vec<_> =
+            found.iter().filter(unlisted).map(|f| (f.code, f.column.as_str())).collect();
         assert_eq!(got, [("unreadable-cell", column)], "{}", shown(&found));
     }
 }
@@ -155,7 +191,10 @@ fn what_a_row_lacks_because_a_cell_could_not_be_read_is_not_held_against_it() {
 fn a_table_whose_header_cannot_be_read_does_not_make_every_row_of_the_others_dangle() {
     let unclosed = [Edit { table: "parts", old: "part,type", new: "\"part,type" }];
     let found = findings(&unclosed);
-    assert_eq!(found.iter().map(|f| (f.code, f.file.as_str())).collect::<Vec<_>>(), [("lone-quote", "parts.csv")]);
+    assert_eq!(
+        found.iter().map(|f| (f.code, f.file.as_str())).collect::<Vec<_>>(),
+        [("lone-quote", "parts.csv")]
+    );
     for (table, old) in [
         ("parts", "part,type"),
         ("positions", "position,assembly"),
@@ -166,7 +205,8 @@ fn a_table_whose_header_cannot_be_read_does_not_make_every_row_of_the_others_dan
     ] {
         let new = if table == "joints" { "x\"\"\",dry" } else { "wrong,wrong" };
         let found = findings(&[Edit { table, old, new }]);
-        let stray: Vec<_> = found.iter().filter(|f| f.file != format!("{table}.csv")).cloned().collect();
+        let stray: Vec<_> =
+            found.iter().filter(|f| f.file != format!("{table}.csv")).cloned().collect();
         assert!(!found.is_empty() && stray.is_empty(), "{table}:\n{}", shown(&found));
     }
 }
