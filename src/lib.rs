@@ -5,13 +5,14 @@
 //! [`catalog`] holds the typed rows; [`tables`] reads and writes them as CSV; [`index`] compiles them so that
 //! they are found at once; [`kit`] works out what a job needs;
 //! [`buy`] turns it into orders; [`fit`] says whether a part goes to a position; [`work`] is at the bench and afterwards;
-//! [`cli`] is the command line.
+//! [`guide`] holds the pages for the user; [`cli`] is the command line.
 
 pub mod buy;
 pub mod catalog;
 pub mod cli;
 pub mod entry;
 pub mod fit;
+pub mod guide;
 pub mod index;
 pub mod kit;
 pub mod measure;

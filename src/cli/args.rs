@@ -140,6 +140,8 @@ pub(crate) enum Command {
     Check(CheckAsk),
     /// Show the tables and their columns.
     Tables(TablesAsk),
+    /// Read the guide: the tables, the rules, the work at the bench.
+    Guide(super::guide::GuideAsk),
     /// Print what makes a shell complete commands, machines, jobs, positions and part numbers.
     Completions(CompletionsAsk),
     /// Print the manual page, or write the pages of all commands.
@@ -455,7 +457,7 @@ pub(crate) fn with_any_words(arguments: impl IntoIterator<Item = OsString>) -> V
     let command = loop {
         match others.next().map(|argument| argument.to_string_lossy()) {
             Some(option) if matches!(&*option, "-C" | "--catalog" | "--color" | "--index") => {
-                drop(others.next())
+                let _ = others.next();
             }
             Some(option) if option.starts_with('-') => {}
             other => break other,

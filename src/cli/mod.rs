@@ -14,6 +14,7 @@ mod check;
 mod completions;
 mod find;
 mod fits;
+mod guide;
 mod import_folder;
 mod import_list;
 mod kit;
@@ -153,5 +154,6 @@ fn answer(arguments: &Arguments) -> anyhow::Result<Answer> {
         Command::Also(ask) => also::run(&arguments.catalog, ask, json),
         Command::WayIn(ask) => way_in::run(&arguments.catalog, ask, json),
         Command::Tables(ask) => tables::run(ask, json),
+        Command::Guide(ask) => guide::run(ask, json),
     }
 }

@@ -1,0 +1,42 @@
+//! A catalog of plain rows typed out as CSV, as a person's own would be, and read back.
+
+use super::naive;
+use kitwright::catalog::Memory;
+use kitwright::tables::Tables;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Each table that has rows, and its text.
+pub fn texts(tables: &naive::Tables) -> BTreeMap<String, Vec<u8>> {
+    texts_parted_by(b',', tables)
+}
+
+/// As [`texts`], with another delimiter.
+pub fn texts_parted_by(delimiter: u8, tables: &naive::Tables) -> BTreeMap<String, Vec<u8>> {
+    let text = |rows: &[naive::Row]| {
+        let columns: BTreeSet<&String> = rows.iter().flat_map(|row| row.keys()).collect();
+        let mut writer = csv::WriterBuilder::new().delimiter(delimiter).from_writer(Vec::new());
+        writer.write_record(&columns).expect("to memory");
+        for row in rows {
+            let cells = columns.iter().map(|column| row.get(*column).map_or("", String::as_str));
+            writer.write_record(cells).expect("to memory");
+        }
+        writer.into_inner().expect("to memory")
+    };
+    let filled = tables.iter().filter(|(_, rows)| !rows.is_empty());
+    filled.map(|(table, rows)| (table.clone(), text(rows))).collect()
+}
+
+/// The catalog that the texts give; the types and cautions that ship with the program are not in it.
+pub fn read(texts: &BTreeMap<String, Vec<u8>>) -> Memory {
+    let mut read = Tables::default();
+    for (table, text) in texts {
+        read.read_file(table, format!("{table}.csv"), text);
+    }
+    assert_eq!(read.faults, [], "what was typed out can be read");
+    Memory::new(read.rows, read.files, Default::default(), Vec::new())
+}
+
+/// Types a catalog out and reads it back.
+pub fn catalog(tables: &naive::Tables) -> Memory {
+    read(&texts(tables))
+}
