@@ -531,12 +531,28 @@ macro_rules! words {
 }
 
 words! {
+    /// Whether a type of part seals.
+    Seals, "yes, no or own" {
+        /// It seals no joint.
+        No = "no",
+        /// It seals only the hole that it sits in.
+        Own = "own",
+        /// It seals the joint.
+        Yes = "yes",
+    }
+    /// When an operation is carried out.
+    Phase, "after, or blank" {
+        /// Once the machine is together again.
+        After = "after",
+    }
     /// Whether a part can still be bought.
-    Status, "available or discontinued" {
+    Status, "available, discontinued or withdrawn" {
         /// It can be bought.
         Available = "available",
         /// It is made no more.
         Discontinued = "discontinued",
+        /// It is never to be fitted again.
+        Withdrawn = "withdrawn",
     }
     /// What happens to a position when it is disturbed. In order of weight, the lightest first.
     WhenDisturbed, "renew, inspect or keep" {
@@ -548,11 +564,13 @@ words! {
         Renew = "renew",
     }
     /// What someone found about a later part on an earlier machine.
-    Verdict, "fits, fits-with or no" {
+    Verdict, "fits, fits-with, look-first or no" {
         /// It goes straight in.
         Fits = "fits",
         /// It goes in with what the row names.
         FitsWith = "fits-with",
+        /// It goes in with what the row names, if the machine is found to be as the note says.
+        LookFirst = "look-first",
         /// It does not go in.
         No = "no",
     }

@@ -3,6 +3,7 @@ use super::rows::{
     Measurement, Offer, Operation, OrderLine, Part, PartType, Position, Retrofit, Seat, Stock,
     Supersession, Supplier,
 };
+use super::unread::UnreadRow;
 use crate::measure::{Key, PartNumber};
 use std::borrow::Cow;
 
@@ -79,6 +80,10 @@ pub trait Lookup {
     fn log_names(&self, position: &Key) -> bool;
     /// Gives the readings taken on a machine at a position.
     fn measurements_at(&self, machine: &Key, position: &Key) -> Found<'_, Measurement>;
+    /// Gives the rows of all tables that cannot be read, in table order.
+    fn unread(&self) -> Found<'_, UnreadRow> {
+        Cow::Borrowed(&[])
+    }
     /// Gives all machine keys, for near misses.
     fn machine_keys(&self) -> Vec<Key>;
     /// Gives all job keys, for near misses.

@@ -9,14 +9,16 @@ mod lookup;
 mod memory;
 mod rows;
 mod scope;
+mod unread;
 
 pub use applies::{Applies, rows_for};
 pub use card::{Card, FittedAt, Held, Offered};
 pub use cell::{
-    Cells, Change, Column, Condition, Delivery, Field, Fitted, Need, PlaceQuantity, SerialCell,
-    Status, Swap, Use, Value, Verdict, WhenDisturbed,
+    Cells, Change, Column, Condition, Delivery, Field, Fitted, Need, Phase, PlaceQuantity, Seals,
+    SerialCell, Status, Swap, Use, Value, Verdict, WhenDisturbed,
 };
 pub use lookup::{Found, Lookup, names_of_type, options_asked};
 pub use memory::Memory;
 pub use rows::*;
 pub use scope::{Scope, Scoped};
+pub use unread::{UnreadCell, UnreadRow};

@@ -2,8 +2,8 @@
 //! come from the definitions below.
 
 use super::cell::{
-    Cells, Column, Condition, Delivery, Field, Fitted, Need, PlaceQuantity, SerialCell, Status,
-    Swap, Use, Verdict, WhenDisturbed,
+    Cells, Column, Condition, Delivery, Field, Fitted, Need, Phase, PlaceQuantity, Seals,
+    SerialCell, Status, Swap, Use, Verdict, WhenDisturbed,
 };
 use super::scope::{Scope, Scoped};
 use crate::measure::{
@@ -161,6 +161,23 @@ tables! {
         /// Anything else.
         note: String,
     }
+    /// An assembly of a machine with a serial of its own, or from another machine or year.
+    assemblies: Assembly {
+        /// The machine.
+        machine: Key,
+        /// The assembly, as the positions and operations name it.
+        assembly: Key,
+        /// Its model, where that is another than the machine's.
+        model: Option<Key>,
+        /// Its year, where that is another.
+        year: Option<Year>,
+        /// Its own serial number.
+        serial: SerialCell,
+        /// What sets it apart, in place of the machine's traits.
+        traits: Vec<Key>,
+        /// Anything else.
+        note: String,
+    }
     /// A part by its number.
     parts: Part {
         /// The number, as its maker spells it.
@@ -241,8 +258,10 @@ tables! {
         scope: Scope,
         /// The joints that it is part of: opening one disturbs it.
         joint: Vec<Key>,
-        /// The operation by which one gets at it.
+        /// The operation by which one gets at it; - where nothing has to come apart.
         reached_by: Option<Key>,
+        /// The position whose part this one is pressed, cast or riveted into.
+        carried_by: Option<Key>,
         /// What happens when it is disturbed; blank leaves that to the part and its type.
         when_disturbed: Option<WhenDisturbed>,
         /// The torque of a fastener, with every figure that the manual prints for it.
@@ -251,6 +270,8 @@ tables! {
         life_hours: Option<Decimal>,
         /// The months that it may stay here before it is due.
         life_months: Option<Decimal>,
+        /// How to know by eye that this row is the right one.
+        tell: String,
         /// Anything else.
         note: String,
         /// Where the row was found.
@@ -271,6 +292,25 @@ tables! {
         /// The limits of the row.
         scope: Scope,
         /// Where the figures were found.
+        source: String,
+    }
+    /// A part that is chosen by measuring: a shim, a base gasket, a graded bearing.
+    selections: Selection {
+        /// The position.
+        position: Key,
+        /// The feature that is measured.
+        feature: Key,
+        /// The least reading for this part; blank is no limit.
+        least: Option<Gauged>,
+        /// The most; blank is no limit.
+        most: Option<Gauged>,
+        /// The part to fit for a reading from least to most.
+        part: PartNumber,
+        /// The limits of the row.
+        scope: Scope,
+        /// Anything else.
+        note: String,
+        /// Where the row was found.
         source: String,
     }
     /// A joint: only for a name, or to say that it has nothing that seals.
@@ -350,6 +390,10 @@ tables! {
         strip: String,
         /// How to put it back.
         refit: String,
+        /// After: once the machine is together again, as bleeding or torque a second time; else blank.
+        phase: Option<Phase>,
+        /// The assembly that it works on.
+        assembly: Option<Key>,
         /// The limits of the row.
         scope: Scope,
         /// Where the row was found.
@@ -361,6 +405,8 @@ tables! {
         job: Key,
         /// What it is, in words.
         name: String,
+        /// The assembly that it works on: that assembly's model, year and serial count.
+        assembly: Option<Key>,
         /// The limits of the row.
         scope: Scope,
         /// The symptoms that it addresses.
@@ -376,6 +422,8 @@ tables! {
         job: Key,
         /// The line counts only with this option, or without it.
         option: Option<Condition>,
+        /// The assembly for which a set is bought: its model, year and serial count.
+        assembly: Option<Key>,
         /// The position.
         position: Option<Key>,
         /// The part to fit; - leaves the position empty; with no position, a set to buy.
@@ -505,6 +553,8 @@ tables! {
         hours: Option<Decimal>,
         /// What was found.
         finding: String,
+        /// The part of a look-first row that was found to hold.
+        confirms: Option<PartNumber>,
         /// Anything else.
         note: String,
     }
@@ -531,8 +581,8 @@ tables! {
         also_called: Vec<Key>,
         /// What happens to such a part when it is disturbed.
         when_disturbed: Option<WhenDisturbed>,
-        /// Whether it seals a joint.
-        seals: Option<bool>,
+        /// Whether it seals a joint; own: only the hole that it sits in.
+        seals: Option<Seals>,
         /// How its size is typed.
         size_form: String,
         /// Why the rule is what it is.
@@ -576,4 +626,4 @@ macro_rules! scoped {
     )* };
 }
 
-scoped!(Position, Seat, Supersession, Retrofit, Operation, Job, JobLine);
+scoped!(Position, Seat, Selection, Supersession, Retrofit, Operation, Job, JobLine);

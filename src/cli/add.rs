@@ -402,7 +402,9 @@ impl Adding<'_> {
                 .map(|row| row.part_type.as_ref().map_or_else(String::new, ToString::to_string))
         };
         let seals = |kind: &str| {
-            catalog.part_type(&Key::new(kind)).is_some_and(|kind| kind.seals == Some(true))
+            catalog
+                .part_type(&Key::new(kind))
+                .is_some_and(|kind| kind.seals == Some(crate::catalog::Seals::Yes))
         };
         self.draft.table = "joints";
         self.draft.bundle = joint_rows(&ask, &self.bench.sheets, &self.names, &type_of, &seals);

@@ -93,7 +93,7 @@ fn shipped(table: &Table, page: &mut Page) {
 
 fn type_line(row: &PartType) -> (String, String) {
     let mut facts: Vec<String> = row.when_disturbed.iter().map(ToString::to_string).collect();
-    if row.seals == Some(true) {
+    if row.seals == Some(crate::catalog::Seals::Yes) {
         facts.push("seals".to_owned());
     }
     let also: Vec<String> = row.also_called.iter().map(ToString::to_string).collect();

@@ -38,6 +38,18 @@ const EXAMPLES: &[(&str, &[(&str, &str)])] = &[
         ],
     ),
     (
+        "assemblies",
+        &[
+            ("machine", "mower"),
+            ("assembly", "Gearbox"),
+            ("model", "K3"),
+            ("year", "1999"),
+            ("serial", "G4410"),
+            ("traits", "EU"),
+            ("note", "from a scrapped K3"),
+        ],
+    ),
+    (
         "parts",
         &[
             ("part", "40-109"),
@@ -93,6 +105,8 @@ const EXAMPLES: &[(&str, &[(&str, &str)])] = &[
             ("quantity", "1"),
             ("joint", "bowl"),
             ("reached_by", "bowl-off"),
+            ("carried_by", "bowl-body"),
+            ("tell", "the bowl has a brass drain screw"),
             ("when_disturbed", "renew"),
             ("life_hours", "200"),
             ("life_months", "24"),
@@ -110,6 +124,18 @@ const EXAMPLES: &[(&str, &[(&str, &str)])] = &[
             ("least", "3"),
             ("most", "3.05"),
             ("source", "manual p. 30"),
+        ],
+    ),
+    (
+        "selections",
+        &[
+            ("position", "output-shim"),
+            ("feature", "end play"),
+            ("least", "0.2"),
+            ("most", "0.4"),
+            ("part", "40-331"),
+            ("note", "measured without a shim"),
+            ("source", "manual p. 58"),
         ],
     ),
     (
@@ -162,6 +188,8 @@ const EXAMPLES: &[(&str, &[(&str, &str)])] = &[
             ("strip", "Four screws; the float pin stays in."),
             ("refit", "New gasket, dry."),
             ("source", "manual p. 31"),
+            ("phase", "after"),
+            ("assembly", "Carburettor"),
         ],
     ),
     (
@@ -172,6 +200,7 @@ const EXAMPLES: &[(&str, &[(&str, &str)])] = &[
             ("addresses", "fuel smell;wet carburettor"),
             ("note", "look at the float while it is open"),
             ("source", "own work"),
+            ("assembly", "Carburettor"),
         ],
     ),
     (
@@ -184,6 +213,7 @@ const EXAMPLES: &[(&str, &[(&str, &str)])] = &[
             ("quantity", "1"),
             ("operation", "bowl-off"),
             ("note", "one line for each thing to renew, to fit, to buy or to do"),
+            ("assembly", "Carburettor"),
         ],
     ),
     ("stock", &[("part", "40-118"), ("quantity", "2"), ("bin", "tin 3"), ("note", "one is old")]),
@@ -253,6 +283,7 @@ const EXAMPLES: &[(&str, &[(&str, &str)])] = &[
             ("hours", "388"),
             ("finding", "brittle"),
             ("note", "a bare year, or nothing, will do for earlier owners' work"),
+            ("confirms", "40-218"),
         ],
     ),
     (

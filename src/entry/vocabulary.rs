@@ -156,7 +156,7 @@ impl Vocabulary {
             let kind = Kind {
                 name: row.part_type.clone(),
                 form: form.filter(|word| !word.is_empty()).collect(),
-                seals: row.seals == Some(true),
+                seals: row.seals == Some(crate::catalog::Seals::Yes),
                 rule: row.when_disturbed.map_or_else(String::new, |rule| rule.as_str().to_owned()),
             };
             let words = name_words(name.as_str());

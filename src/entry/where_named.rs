@@ -74,6 +74,9 @@ pub const COLUMNS: &[(&str, &str, Thing, Form)] = &[
     ("machines", "machine", Thing::Machine, Form::One),
     ("machines", "model", Thing::Model, Form::One),
     ("machines", "traits", Thing::Trait, Form::List),
+    ("assemblies", "machine", Thing::Machine, Form::One),
+    ("assemblies", "model", Thing::Model, Form::One),
+    ("assemblies", "traits", Thing::Trait, Form::List),
     ("parts", "part", Thing::Part, Form::One),
     ("parts", "type", Thing::Type, Form::One),
     ("dimensions", "part", Thing::Part, Form::One),
@@ -86,7 +89,10 @@ pub const COLUMNS: &[(&str, &str, Thing, Form)] = &[
     ("positions", "part", Thing::Part, Form::One),
     ("positions", "joint", Thing::Joint, Form::List),
     ("positions", "reached_by", Thing::Operation, Form::One),
+    ("positions", "carried_by", Thing::Position, Form::One),
     ("seats", "position", Thing::Position, Form::One),
+    ("selections", "position", Thing::Position, Form::One),
+    ("selections", "part", Thing::Part, Form::One),
     ("joints", "joint", Thing::Joint, Form::One),
     ("supersessions", "old", Thing::Part, Form::One),
     ("supersessions", "new", Thing::Part, Form::One),
@@ -131,6 +137,7 @@ pub const COLUMNS: &[(&str, &str, Thing, Form)] = &[
     ("worklog", "operation", Thing::Operation, Form::One),
     ("worklog", "job", Thing::Job, Form::One),
     ("worklog", "left_out", Thing::Position, Form::List),
+    ("worklog", "confirms", Thing::Part, Form::One),
     ("worklog", "options", Thing::Option, Form::Conditions),
     ("measurements", "machine", Thing::Machine, Form::One),
     ("measurements", "position", Thing::Position, Form::One),
@@ -138,8 +145,16 @@ pub const COLUMNS: &[(&str, &str, Thing, Form)] = &[
     ("cautions", "caution", Thing::Caution, Form::One),
 ];
 
-const SCOPED: [&str; 7] =
-    ["positions", "seats", "supersessions", "retrofits", "operations", "jobs", "job_lines"];
+const SCOPED: [&str; 8] = [
+    "positions",
+    "seats",
+    "selections",
+    "supersessions",
+    "retrofits",
+    "operations",
+    "jobs",
+    "job_lines",
+];
 
 /// Gives the columns of a table that name a thing.
 pub fn columns_of(table: &str, thing: Thing) -> Vec<(&'static str, Form)> {
@@ -336,6 +351,11 @@ mod tests {
             ("operations", "tools"),
             ("jobs", "addresses"),
             ("types", "also_called"),
+            ("assemblies", "assembly"),
+            ("selections", "feature"),
+            ("operations", "assembly"),
+            ("jobs", "assembly"),
+            ("job_lines", "assembly"),
         ];
         for table in Rows::dictionary() {
             for column in &table.columns {

@@ -336,7 +336,7 @@ fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
     for row in &word.speaking {
         let verdict = match row.verdict {
             Declared::Fits => Verdict::Fits,
-            Declared::FitsWith => Verdict::FitsWith,
+            Declared::FitsWith | Declared::LookFirst => Verdict::FitsWith,
             Declared::No => Verdict::DoesNotFit,
         };
         let spelled = lookup.spell_part(part);

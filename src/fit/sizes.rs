@@ -105,7 +105,7 @@ impl PartSizes {
                 .as_ref()
                 .and_then(|row| row.part_type.as_ref())
                 .map_or_else(String::new, ToString::to_string),
-            seals: kind.as_ref().is_some_and(|kind| kind.seals == Some(true)),
+            seals: kind.as_ref().is_some_and(|kind| kind.seals == Some(crate::catalog::Seals::Yes)),
             material: row.as_ref().map_or_else(String::new, |row| row.material.clone()),
             name: row.as_ref().map_or_else(String::new, |row| row.name.clone()),
             size: row.as_ref().map_or_else(String::new, |row| row.size.clone()),
@@ -277,7 +277,7 @@ impl PartSizes {
     pub fn of_lengths(part: PartNumber, part_type: &PartType, lengths: &[Decimal]) -> Self {
         let kind = kind::shipped(part_type).map_or(&part_type.part_type, |known| &known.part_type);
         let mut sizes = PartSizes::bare(part, kind.folded());
-        sizes.seals = part_type.seals == Some(true);
+        sizes.seals = part_type.seals == Some(crate::catalog::Seals::Yes);
         let cells: Vec<String> = lengths.iter().map(|length| plain(*length)).collect();
         let size = cells.join(" x ");
         if part_type.size_form.starts_with("thread") {

@@ -230,7 +230,7 @@ impl<'a> Bench<'a> {
     /// The part is of a type that seals.
     pub fn seals(&self, part: &PartNumber) -> bool {
         let part_type = self.lookup.part(part).and_then(|part| self.part_type(&part));
-        part_type.is_some_and(|part_type| part_type.seals == Some(true))
+        part_type.is_some_and(|part_type| part_type.seals == Some(crate::catalog::Seals::Yes))
     }
 
     /// Gives the type of a part that is in the table parts.

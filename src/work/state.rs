@@ -488,7 +488,7 @@ impl Reader<'_> {
                             let part_type = row.as_ref().and_then(|row| self.bench.part_type(row));
                             row.is_some_and(|row| row.single_use == Some(true))
                                 || part_type.is_some_and(|part_type| {
-                                    part_type.seals == Some(true)
+                                    part_type.seals == Some(crate::catalog::Seals::Yes)
                                         || part_type.when_disturbed
                                             == Some(crate::catalog::WhenDisturbed::Renew)
                                 })

@@ -80,7 +80,9 @@ fn outside_joints(catalog: &Grouped, findings: &mut Findings) {
         let outside = row.joint.is_empty() && !catalog.removed.contains(&row.position);
         let stays = row.when_disturbed.is_some_and(|rule| rule != WhenDisturbed::Renew);
         let Some(listed) = listed.filter(|_| outside && !stays) else { continue };
-        let seals = listed.part_type.is_some_and(|part_type| part_type.seals == Some(true));
+        let seals = listed
+            .part_type
+            .is_some_and(|part_type| part_type.seals == Some(crate::catalog::Seals::Yes));
         let is_poured = listed.row.unit.is_some_and(|unit| unit.kind() != Kind::Count);
         let used_up = listed.rule() == Some(WhenDisturbed::Renew) && !is_poured;
         if (seals || used_up) && findings.was_read(listed.row.at) {
@@ -161,7 +163,10 @@ impl<'g, 'a> Sealing<'g, 'a> {
             }
             if let Some(listed) = self.catalog.listed(part) {
                 let unknown = listed.row.part_type.is_some();
-                if listed.part_type.map_or(unknown, |row| row.seals == Some(true)) {
+                if listed
+                    .part_type
+                    .map_or(unknown, |row| row.seals == Some(crate::catalog::Seals::Yes))
+                {
                     return true;
                 }
                 continue;

@@ -31,7 +31,8 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
     let is_set = |listed: Listed| {
         listed.part_type.is_some_and(|row| {
             set_types.contains(&row.part_type)
-                || (row.seals == Some(true) && containers.contains(&listed.row.part))
+                || (row.seals == Some(crate::catalog::Seals::Yes)
+                    && containers.contains(&listed.row.part))
         })
     };
     let called_set: HashSet<&PartNumber> = catalog
