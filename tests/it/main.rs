@@ -41,3 +41,4 @@ mod story;
 mod terminal;
 mod undo;
 mod work_agreement;
+mod workshop;
