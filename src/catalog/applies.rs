@@ -2,6 +2,7 @@
 
 use super::rows::Machine;
 use super::scope::{Scope, Scoped};
+use super::traits;
 use crate::measure::Within;
 use serde::{Deserialize, Serialize};
 
@@ -19,8 +20,8 @@ pub enum Applies {
 impl Scope {
     /// Judges the limits against a machine.
     ///
-    /// A limit cannot be judged where the machine's year, serial or all its traits are blank, or where its
-    /// serial has another prefix than the limit.
+    /// A limit cannot be judged where the machine's year or serial is blank, its serial has another prefix or suffix
+    /// than the limit, or its traits name the wanted one neither way.
     pub fn applies(&self, machine: &Machine) -> Applies {
         [self.model(machine), self.years(machine), self.serials(machine), self.only(machine)]
             .into_iter()
@@ -56,15 +57,8 @@ impl Scope {
     }
 
     fn only(&self, machine: &Machine) -> Applies {
-        if self.only.is_empty() {
-            Applies::Yes
-        } else if machine.traits.is_empty() {
-            Applies::Unsure
-        } else if self.only.iter().all(|condition| condition.met(&machine.traits)) {
-            Applies::Yes
-        } else {
-            Applies::No
-        }
+        let known = self.only.iter().map(|wanted| traits::known(wanted, &machine.traits));
+        known.min().unwrap_or(Applies::Yes)
     }
 }
 

@@ -464,6 +464,17 @@ pub struct Condition {
 }
 
 impl Condition {
+    /// Reads `NAME` or `not NAME`.
+    pub(super) fn of(text: &str) -> Self {
+        let text = text.trim();
+        let (first, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+        if first.eq_ignore_ascii_case("not") {
+            Condition { name: Key::new(rest), holds: false }
+        } else {
+            Condition { name: Key::new(text), holds: true }
+        }
+    }
+
     /// Tells whether the condition is met among the names that hold.
     pub fn met(&self, names: &[Key]) -> bool {
         names.contains(&self.name) == self.holds
@@ -474,20 +485,15 @@ impl Value for Condition {
     const FORM: &'static str = "NAME or not NAME";
 
     fn read(text: &str, _: DecimalMark) -> Result<Self, Unreadable> {
-        let mut words = text.splitn(2, char::is_whitespace);
-        let first = words.next().unwrap_or_default();
-        let rest = words.next().map(str::trim).unwrap_or_default();
-        if !first.eq_ignore_ascii_case("not") {
-            return Ok(Condition { name: Key::new(text), holds: true });
-        }
-        if rest.is_empty() {
+        let condition = Condition::of(text);
+        if condition.name.as_str().is_empty() {
             return Err(Unreadable::new(
                 "condition",
                 text,
                 "name what must not hold, as in not EU",
             ));
         }
-        Ok(Condition { name: Key::new(rest), holds: false })
+        Ok(condition)
     }
 }
 

@@ -1,7 +1,7 @@
 use super::rows::{
-    At, Caution, Contains, Dimension, Equivalent, Job, JobLine, Joint, LogEntry, Machine,
-    Measurement, Offer, Operation, OrderLine, Part, PartType, Position, Retrofit, Seat, Stock,
-    Supersession, Supplier,
+    Assembly, At, Caution, Contains, Dimension, Equivalent, Job, JobLine, Joint, LogEntry, Machine,
+    Measurement, Offer, Operation, OrderLine, Part, PartType, Position, Retrofit, Seat, Selection,
+    Stock, Supersession, Supplier,
 };
 use super::unread::UnreadRow;
 use crate::measure::{Key, PartNumber};
@@ -16,6 +16,8 @@ pub type Found<'a, T> = Cow<'a, [T]>;
 pub trait Lookup {
     /// Gives a machine.
     fn machine(&self, machine: &Key) -> Option<Cow<'_, Machine>>;
+    /// Gives the assemblies of a machine that are not as the machine itself.
+    fn assemblies_of(&self, machine: &Key) -> Found<'_, Assembly>;
     /// Gives the rows of a job.
     fn jobs(&self, job: &Key) -> Found<'_, Job>;
     /// Gives the lines of a job.
@@ -28,12 +30,16 @@ pub trait Lookup {
     fn positions_with_part(&self, part: &PartNumber) -> Found<'_, Key>;
     /// Gives the positions of which any row names the operation as the way in, by place.
     fn positions_reached_by(&self, operation: &Key) -> Found<'_, Key>;
+    /// Gives the positions of which any row names the position as the one that carries it, by place.
+    fn positions_carried_by(&self, carrier: &Key) -> Found<'_, Key>;
     /// Gives the rows of an operation, of any scope.
     fn operations(&self, operation: &Key) -> Found<'_, Operation>;
     /// Gives a joint's row.
     fn joint(&self, joint: &Key) -> Option<Cow<'_, Joint>>;
     /// Gives a part's row.
     fn part(&self, part: &PartNumber) -> Option<Cow<'_, Part>>;
+    /// Gives every row of a part.
+    fn part_rows(&self, part: &PartNumber) -> Found<'_, Part>;
     /// Gives a type by its name, else by another name for it.
     fn part_type(&self, name: &Key) -> Option<Cow<'_, PartType>>;
     /// Gives a caution.
@@ -74,6 +80,8 @@ pub trait Lookup {
     fn order_lines(&self) -> Found<'_, OrderLine>;
     /// Gives the seats at a position.
     fn seats_at(&self, position: &Key) -> Found<'_, Seat>;
+    /// Gives the parts that are chosen by measuring at a position.
+    fn selections_at(&self, position: &Key) -> Found<'_, Selection>;
     /// Gives the log of a machine.
     fn log_of(&self, machine: &Key) -> Found<'_, LogEntry>;
     /// Tells whether any machine's log names a position.

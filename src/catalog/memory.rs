@@ -1,8 +1,8 @@
 use super::lookup::{Found, Lookup};
 use super::rows::{
-    At, Caution, Contains, Dimension, Equivalent, Job, JobLine, Joint, LogEntry, Machine,
+    Assembly, At, Caution, Contains, Dimension, Equivalent, Job, JobLine, Joint, LogEntry, Machine,
     Measurement, Offer, Operation, OrderLine, Part, PartType, Position, Retrofit, Row, Rows, Seat,
-    Stock, Supersession, Supplier,
+    Selection, Stock, Supersession, Supplier,
 };
 use crate::measure::{Key, PartNumber};
 use std::borrow::Cow;
@@ -14,17 +14,20 @@ use std::hash::Hash;
 pub struct Memory {
     files: Vec<String>,
     machines: HashMap<Key, Vec<Machine>>,
+    assemblies_of: HashMap<Key, Vec<Assembly>>,
     jobs: HashMap<Key, Vec<Job>>,
     job_lines: HashMap<Key, Vec<JobLine>>,
     positions: HashMap<Key, Vec<Position>>,
     positions_in_joint: HashMap<Key, Vec<Key>>,
     positions_with_part: HashMap<PartNumber, Vec<Key>>,
     positions_reached_by: HashMap<Key, Vec<Key>>,
+    positions_carried_by: HashMap<Key, Vec<Key>>,
     operations: HashMap<Key, Vec<Operation>>,
     joints: HashMap<Key, Vec<Joint>>,
     parts: HashMap<PartNumber, Vec<Part>>,
     types: HashMap<Key, Vec<PartType>>,
-    types_by_other_name: HashMap<Key, Vec<PartType>>,
+    /// The name of the type that another name leads to.
+    types_by_other_name: HashMap<Key, Key>,
     cautions: HashMap<Key, Vec<Caution>>,
     supersessions_of: HashMap<PartNumber, Vec<Supersession>>,
     supersessions_to: HashMap<PartNumber, Vec<Supersession>>,
@@ -40,6 +43,7 @@ pub struct Memory {
     stock_of: HashMap<PartNumber, Vec<Stock>>,
     order_lines: Vec<OrderLine>,
     seats_at: HashMap<Key, Vec<Seat>>,
+    selections_at: HashMap<Key, Vec<Selection>>,
     log_of: HashMap<Key, Vec<LogEntry>>,
     log_names: HashMap<Key, ()>,
     measurements_at: HashMap<(Key, Key), Vec<Measurement>>,
@@ -74,35 +78,32 @@ impl Memory {
         let moved =
             |at: At| At { file: at.file + u32::try_from(files.len()).unwrap_or(u32::MAX), ..at };
         let mut types = rows.types;
-        let owned = group(types.clone(), |row| row.part_type.clone());
-        for row in shipped.types {
-            if !owned.contains_key(&row.part_type) {
-                types.push(PartType { at: moved(row.at), ..row });
-            }
-        }
+        types.extend(shipped.types.into_iter().map(|row| PartType { at: moved(row.at), ..row }));
         let mut cautions = rows.cautions;
         let shipped_cautions =
             shipped.cautions.into_iter().map(|row| Caution { at: moved(row.at), ..row });
         // The first row of a key is the one that counts, so the owner's stay in front.
         cautions.extend(shipped_cautions);
-        let mut types_by_other_name: HashMap<Key, Vec<PartType>> = HashMap::new();
+        let mut types_by_other_name = HashMap::new();
         for row in &types {
             for name in &row.also_called {
-                types_by_other_name.entry(name.clone()).or_default().push(row.clone());
+                types_by_other_name.entry(name.clone()).or_insert_with(|| row.part_type.clone());
             }
         }
-        let PositionsBy { joint, part, way_in } = PositionsBy::new(&rows.positions);
+        let PositionsBy { joint, part, way_in, carrier } = PositionsBy::new(&rows.positions);
         let mut files = files;
         files.extend(shipped_files);
         Memory {
             files,
             machines: group(rows.machines, |row| row.machine.clone()),
+            assemblies_of: group(rows.assemblies, |row| row.machine.clone()),
             jobs: group(rows.jobs, |row| row.job.clone()),
             job_lines: group(rows.job_lines, |row| row.job.clone()),
             positions: group(rows.positions, |row| row.position.clone()),
             positions_in_joint: joint,
             positions_with_part: part,
             positions_reached_by: way_in,
+            positions_carried_by: carrier,
             operations: group(rows.operations, |row| row.operation.clone()),
             joints: group(rows.joints, |row| row.joint.clone()),
             parts: group(rows.parts, |row| row.part.clone()),
@@ -123,6 +124,7 @@ impl Memory {
             order_lines: rows.orders,
             stock_of: group(rows.stock, |row| row.part.clone()),
             seats_at: group(rows.seats, |row| row.position.clone()),
+            selections_at: group(rows.selections, |row| row.position.clone()),
             log_names: rows
                 .worklog
                 .iter()
@@ -136,12 +138,13 @@ impl Memory {
     }
 }
 
-/// The positions of each joint, each part and each way in; a position comes once, at its first row's place.
+/// The positions of each joint, each part, each way in and each carrier; a position comes once, at its first row's place.
 #[derive(Default)]
 struct PositionsBy {
     joint: HashMap<Key, Vec<Key>>,
     part: HashMap<PartNumber, Vec<Key>>,
     way_in: HashMap<Key, Vec<Key>>,
+    carrier: HashMap<Key, Vec<Key>>,
 }
 
 impl PositionsBy {
@@ -161,6 +164,9 @@ impl PositionsBy {
             if let Some(operation) = &row.reached_by {
                 by.way_in.entry(operation.clone()).or_default().push(row.position.clone());
             }
+            if let Some(carrier) = &row.carried_by {
+                by.carrier.entry(carrier.clone()).or_default().push(row.position.clone());
+            }
         }
         let by_place = |positions: &mut Vec<Key>| {
             positions.sort_by_key(|position| place.get(position).copied());
@@ -169,6 +175,7 @@ impl PositionsBy {
         by.joint.values_mut().for_each(by_place);
         by.part.values_mut().for_each(by_place);
         by.way_in.values_mut().for_each(by_place);
+        by.carrier.values_mut().for_each(by_place);
         by
     }
 }
@@ -209,6 +216,9 @@ impl Lookup for Memory {
     fn machine(&self, machine: &Key) -> Option<Cow<'_, Machine>> {
         first(&self.machines, machine)
     }
+    fn assemblies_of(&self, machine: &Key) -> Found<'_, Assembly> {
+        found(&self.assemblies_of, machine)
+    }
     fn jobs(&self, job: &Key) -> Found<'_, Job> {
         found(&self.jobs, job)
     }
@@ -227,6 +237,9 @@ impl Lookup for Memory {
     fn positions_reached_by(&self, operation: &Key) -> Found<'_, Key> {
         found(&self.positions_reached_by, operation)
     }
+    fn positions_carried_by(&self, carrier: &Key) -> Found<'_, Key> {
+        found(&self.positions_carried_by, carrier)
+    }
     fn operations(&self, operation: &Key) -> Found<'_, Operation> {
         found(&self.operations, operation)
     }
@@ -236,8 +249,12 @@ impl Lookup for Memory {
     fn part(&self, part: &PartNumber) -> Option<Cow<'_, Part>> {
         first(&self.parts, part)
     }
+    fn part_rows(&self, part: &PartNumber) -> Found<'_, Part> {
+        found(&self.parts, part)
+    }
     fn part_type(&self, name: &Key) -> Option<Cow<'_, PartType>> {
-        first(&self.types, name).or_else(|| first(&self.types_by_other_name, name))
+        let leads_to = || first(&self.types, self.types_by_other_name.get(name)?);
+        first(&self.types, name).or_else(leads_to)
     }
     fn caution(&self, caution: &Key) -> Option<Cow<'_, Caution>> {
         first(&self.cautions, caution)
@@ -283,6 +300,9 @@ impl Lookup for Memory {
     }
     fn seats_at(&self, position: &Key) -> Found<'_, Seat> {
         found(&self.seats_at, position)
+    }
+    fn selections_at(&self, position: &Key) -> Found<'_, Selection> {
+        found(&self.selections_at, position)
     }
     fn log_of(&self, machine: &Key) -> Found<'_, LogEntry> {
         found(&self.log_of, machine)

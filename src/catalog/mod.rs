@@ -9,6 +9,7 @@ mod lookup;
 mod memory;
 mod rows;
 mod scope;
+mod traits;
 mod unread;
 
 pub use applies::{Applies, rows_for};

@@ -10,9 +10,9 @@ use super::store::Store;
 use super::turn::Turn;
 use super::words::{Extras, Fields, Words};
 use crate::catalog::{
-    Applies, At, Caution, Contains, Dimension, Equivalent, Found, Job, JobLine, Joint, LogEntry,
-    Lookup, Machine, Measurement, Memory, Offer, Operation, OrderLine, Part, PartType, Position,
-    Retrofit, Row, Rows, Scope, Seat, Stock, Supersession, Supplier,
+    Applies, Assembly, At, Caution, Contains, Dimension, Equivalent, Found, Job, JobLine, Joint,
+    LogEntry, Lookup, Machine, Measurement, Memory, Offer, Operation, OrderLine, Part, PartType,
+    Position, Retrofit, Row, Rows, Scope, Seat, Selection, Stock, Supersession, Supplier,
 };
 use crate::measure::{Key, PartNumber};
 use crate::tables;
@@ -354,6 +354,9 @@ impl Lookup for Compiled {
     fn machine(&self, machine: &Key) -> Option<Cow<'_, Machine>> {
         self.first(of_key(machine), Tag::Machine, |row: &Machine| row.machine == *machine)
     }
+    fn assemblies_of(&self, machine: &Key) -> Found<'_, Assembly> {
+        self.found(of_key(machine), Tag::Assembly, |row: &Assembly| row.machine == *machine)
+    }
     fn jobs(&self, job: &Key) -> Found<'_, Job> {
         self.found(of_key(job), Tag::Job, |row: &Job| row.job == *job)
     }
@@ -376,6 +379,11 @@ impl Lookup for Compiled {
             row.reached_by.as_ref() == Some(operation)
         }))
     }
+    fn positions_carried_by(&self, carrier: &Key) -> Found<'_, Key> {
+        Cow::Owned(self.positions_of(of_key(carrier), Tag::Carried, |row| {
+            row.carried_by.as_ref() == Some(carrier)
+        }))
+    }
     fn operations(&self, operation: &Key) -> Found<'_, Operation> {
         self.found(of_key(operation), Tag::Operation, |row: &Operation| row.operation == *operation)
     }
@@ -384,6 +392,9 @@ impl Lookup for Compiled {
     }
     fn part(&self, part: &PartNumber) -> Option<Cow<'_, Part>> {
         self.first(of_part(part), Tag::Part, |row: &Part| row.part == *part)
+    }
+    fn part_rows(&self, part: &PartNumber) -> Found<'_, Part> {
+        self.found(of_part(part), Tag::Part, |row: &Part| row.part == *part)
     }
     fn part_type(&self, name: &Key) -> Option<Cow<'_, PartType>> {
         self.rules().part_type(name)
@@ -441,6 +452,9 @@ impl Lookup for Compiled {
     }
     fn seats_at(&self, position: &Key) -> Found<'_, Seat> {
         self.found(of_key(position), Tag::Seat, |row: &Seat| row.position == *position)
+    }
+    fn selections_at(&self, position: &Key) -> Found<'_, Selection> {
+        self.found(of_key(position), Tag::Selection, |row: &Selection| row.position == *position)
     }
     fn log_of(&self, machine: &Key) -> Found<'_, LogEntry> {
         self.found(of_key(machine), Tag::Log, |row: &LogEntry| row.machine == *machine)

@@ -13,7 +13,7 @@ use std::time::UNIX_EPOCH;
 use xxhash_rust::xxh3::xxh3_128;
 
 /// Counts the changes of what is kept and how; an index with another number is made anew.
-const LAYOUT: u32 = 6;
+const LAYOUT: u32 = 7;
 
 /// The file's name in the hidden folder.
 const NAME: &str = "manifest";

@@ -45,6 +45,9 @@ pub(super) enum Tag {
     OrderList,
     OperationList,
     SupplierList,
+    Assembly,
+    Carried,
+    Selection,
 }
 
 pub(super) fn of_key(key: &Key) -> u64 {
@@ -120,6 +123,9 @@ pub(super) fn records(rows: &Rows, sink: &mut Sink<'_>) {
         sink.put(Tag::Machine, row, [of_key(&row.machine)]);
         sink.put(Tag::MachineList, &(row.at, &row.machine), [of_list(Tag::MachineList)]);
     }
+    for row in &rows.assemblies {
+        sink.put(Tag::Assembly, row, [of_key(&row.machine)]);
+    }
     for row in &rows.jobs {
         sink.put(Tag::Job, row, [of_key(&row.job)]);
         sink.put(Tag::JobList, &(row.at, &row.job), [of_list(Tag::JobList)]);
@@ -135,6 +141,9 @@ pub(super) fn records(rows: &Rows, sink: &mut Sink<'_>) {
         }
         if let Some(operation) = &row.reached_by {
             sink.put(Tag::WayIn, &named, [of_key(operation)]);
+        }
+        if let Some(carrier) = &row.carried_by {
+            sink.put(Tag::Carried, &named, [of_key(carrier)]);
         }
         if let Some(part) = row.part.part() {
             sink.put(Tag::WithPart, &named, [of_part(part)]);
@@ -199,6 +208,9 @@ pub(super) fn records(rows: &Rows, sink: &mut Sink<'_>) {
     }
     for row in &rows.seats {
         sink.put(Tag::Seat, row, [of_key(&row.position)]);
+    }
+    for row in &rows.selections {
+        sink.put(Tag::Selection, row, [of_key(&row.position)]);
     }
     for row in &rows.worklog {
         sink.put(Tag::Log, row, [of_key(&row.machine)]);

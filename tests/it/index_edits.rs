@@ -148,6 +148,10 @@ fn compare(compiled: &Compiled, memory: &Memory, random: &mut ChaCha8Rng) {
         assert_eq!(one.positions(&position), other.positions(&position));
         assert_eq!(one.retrofits_at(&position), other.retrofits_at(&position));
         assert_eq!(one.seats_at(&position), other.seats_at(&position));
+        assert_eq!(one.selections_at(&position), other.selections_at(&position));
+        let carried =
+            |lookup: &dyn Lookup| shown(lookup.positions_carried_by(&position).into_owned());
+        assert_eq!(carried(one), carried(other));
         assert_eq!(one.log_names(&position), other.log_names(&position));
         for row in other.positions(&position).iter() {
             assert_eq!(one.place(row.at), other.place(row.at));
@@ -171,6 +175,7 @@ fn compare(compiled: &Compiled, memory: &Memory, random: &mut ChaCha8Rng) {
         let card = |lookup: &dyn Lookup| Card::of(&part, lookup).map(|card| card.to_json());
         assert_eq!(card(one), card(other));
         assert_eq!(one.part(&part), other.part(&part));
+        assert_eq!(one.part_rows(&part), other.part_rows(&part));
         let (with, want) = (one.positions_with_part(&part), other.positions_with_part(&part));
         assert_eq!(shown(with.into_owned()), shown(want.into_owned()));
         assert_eq!(one.retrofits_of(&part), other.retrofits_of(&part));
@@ -186,6 +191,7 @@ fn compare(compiled: &Compiled, memory: &Memory, random: &mut ChaCha8Rng) {
     for machine in other.machine_keys() {
         assert_eq!(one.machine(&machine), other.machine(&machine));
         assert_eq!(one.log_of(&machine), other.log_of(&machine));
+        assert_eq!(one.assemblies_of(&machine), other.assemblies_of(&machine));
         for job in other.job_keys() {
             assert_eq!(one.jobs(&job), other.jobs(&job));
             assert_eq!(one.job_lines(&job), other.job_lines(&job));

@@ -385,7 +385,7 @@ mod tests {
         for model in ["A", "B", "C"] {
             for year in 1995..=1999 {
                 for serial in ["K1", "K2", "K3", "K4", "L1"] {
-                    for traits in ["EU", "long", "EU;long", "other"] {
+                    for traits in ["EU;not long", "not EU;long", "EU;long", "not EU;not long"] {
                         lines += &format!("m,{model},{year},{serial},{traits}\n");
                     }
                 }
