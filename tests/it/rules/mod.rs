@@ -1,0 +1,250 @@
+//! Holds the kit to the rules, sentence by sentence, with small invented catalogs and answers worked out by hand.
+//!
+//! It knows what a person types and what must come of it; it knows nothing of how the kit is worked out. Tables are
+//! written with ` | ` between the rows. Unless a test types its own, these tables stand:
+//!
+//! - the machine `mill` with a year, a serial and traits, and `stray`, of which nobody knows more than the model;
+//! - the jobs `service` and `second`; `service` carries out the operation `open`, which opens the joint `face`, in
+//!   which nothing needs to seal.
+//!
+//! Always there: the parts `S1`... (seals, renewed), `F1`... (fasteners, kept), `W1`... (wearing parts, inspected),
+//! the fluids `L1`, `L2`, counted in litres, and `D1`, which is made no more.
+
+mod action;
+mod comes_with;
+mod complete;
+mod does_it_fit;
+mod doubts;
+mod joint_unsealed;
+mod operations;
+mod parts;
+mod role_and_lines;
+mod rounds;
+mod rounds_start;
+mod rows_that_disagree;
+mod supersession;
+mod what_goes_along;
+mod what_sits_there;
+mod what_the_person_adds;
+mod what_the_retrofit_rows_say;
+mod words;
+
+use kitwright::catalog::{Change, Lookup, Memory};
+use kitwright::kit::{Ask, Instead, Kit, PlannedPosition, Reason, Refusal, audit, work_out};
+use kitwright::measure::{DecimalMark, Key};
+use kitwright::tables::Tables;
+
+type Typed<'a> = &'a [(&'a str, &'a str)];
+
+const ALWAYS: Typed = &[
+    (
+        "types",
+        "type,also_called,when_disturbed,seals | soft seal,squashed ring,renew,yes | fastener,,keep,no \
+         | wearing part,,inspect,no | fluid,,renew,no | rule wanting,,,no",
+    ),
+    (
+        "parts",
+        "part,type,unit,status | S1,soft seal | S2,soft seal | S3,soft seal | S4,soft seal | S5,soft seal \
+         | F1,fastener | F2,fastener | F3,fastener | F4,fastener | W1,wearing part | W2,wearing part \
+         | W3,wearing part | W4,wearing part | W5,wearing part | L1,fluid,L | L2,fluid,L \
+         | D1,soft seal,,discontinued",
+    ),
+];
+
+const UNLESS_TYPED: Typed = &[
+    (
+        "machines",
+        "machine,model,year,serial,traits | mill,Alder,1999,B2000,EU;long-shaft | stray,Alder",
+    ),
+    ("jobs", "job | service | second"),
+    ("job_lines", "job,operation | service,open"),
+    ("operations", "operation,opens | open,face"),
+    ("joints", "joint,dry | face,yes"),
+];
+
+/// Reads tables as they would lie in a folder: `a/positions` is the file `a/positions.csv` of the table positions.
+fn shop(typed: Typed) -> Memory {
+    let table = |name: &str| name.rsplit('/').next().unwrap_or(name).to_owned();
+    let mut files: Vec<(String, &str)> =
+        typed.iter().map(|(name, text)| (format!("{name}.csv"), *text)).collect();
+    files.extend(ALWAYS.iter().map(|(name, text)| (format!("always/{name}.csv"), *text)));
+    for (name, text) in UNLESS_TYPED {
+        if typed.iter().all(|(other, _)| table(other) != *name) {
+            files.push((format!("{name}.csv"), *text));
+        }
+    }
+    files.sort_by(|a, b| a.0.as_bytes().cmp(b.0.as_bytes()));
+    let mut tables = Tables::default();
+    for (file, text) in files {
+        let rows: Vec<&str> = text.split('|').map(str::trim).collect();
+        let width = rows[0].split(',').count();
+        for row in &rows {
+            assert!(
+                row.split(',').count() <= width,
+                "{file}: {row} has more cells than the header"
+            );
+        }
+        tables.read_file(
+            &table(file.trim_end_matches(".csv")),
+            file.clone(),
+            rows.join("\n").as_bytes(),
+        );
+    }
+    assert_eq!(
+        (&tables.faults, &tables.notices),
+        (&vec![], &vec![]),
+        "an invented catalog can be read"
+    );
+    tables.catalog()
+}
+
+fn keys(names: &str) -> Vec<Key> {
+    names.split_whitespace().map(Key::new).collect()
+}
+
+/// Asks for jobs, separated by spaces, on a machine.
+fn ask(jobs: &str, machine: &str) -> Ask {
+    Ask { machine: Some(Key::new(machine)), jobs: keys(jobs), ..Ask::default() }
+}
+
+fn instead(position: &str, change: &str) -> Instead {
+    Instead {
+        position: Key::new(position),
+        change: kitwright::catalog::Need::change(change, DecimalMark::Point).expect("a change"),
+    }
+}
+
+/// Works out a kit and has it audited.
+fn answer(typed: Typed, ask: &Ask) -> Result<Kit, Refusal> {
+    let catalog = shop(typed);
+    let kit = work_out(ask, &catalog)?;
+    let findings: Vec<String> =
+        audit(ask, &kit, &catalog).iter().map(ToString::to_string).collect();
+    assert!(findings.is_empty(), "the audit of an undamaged kit: {findings:#?}");
+    assert_eq!(kit.complete, kit.gaps.is_empty(), "complete is no gaps");
+    Ok(kit)
+}
+
+fn kit(typed: Typed, ask: &Ask) -> Kit {
+    answer(typed, ask).expect("a kit")
+}
+
+/// The kit of the job `service` on the mill.
+fn service(typed: Typed) -> Kit {
+    kit(typed, &ask("service", "mill"))
+}
+
+/// The same on the machine of which little is known.
+fn service_of_stray(typed: Typed) -> Kit {
+    kit(typed, &ask("service", "stray"))
+}
+
+fn listed(items: impl IntoIterator<Item = String>) -> String {
+    items.into_iter().collect::<Vec<_>>().join(", ")
+}
+
+fn sorted(items: impl IntoIterator<Item = String>) -> String {
+    let mut items: Vec<String> = items.into_iter().collect();
+    items.sort();
+    items.join(", ")
+}
+
+/// The gaps by kind and subject, sorted: the rules give them no order.
+fn gaps(kit: &Kit) -> String {
+    sorted(kit.gaps.iter().map(|gap| format!("{} {}", gap.kind, gap.subject)))
+}
+
+/// The operations in strip order.
+fn operations(kit: &Kit) -> String {
+    listed(kit.operations.iter().map(|operation| operation.operation.clone()))
+}
+
+/// The positions in table order with what happens to them.
+fn actions(kit: &Kit) -> String {
+    listed(kit.positions.iter().map(|planned| format!("{} {}", planned.position, planned.action)))
+}
+
+fn at<'a>(kit: &'a Kit, position: &str) -> &'a PlannedPosition {
+    kit.positions.iter().find(|planned| planned.position == position).expect(position)
+}
+
+fn amount(number: impl ToString, unit: impl ToString) -> String {
+    let unit = unit.to_string();
+    if unit == "each" { number.to_string() } else { format!("{} {unit}", number.to_string()) }
+}
+
+/// What goes to a position: `2 S1`, several separated by commas.
+fn parts(kit: &Kit, position: &str) -> String {
+    let parts = &at(kit, position).parts;
+    listed(
+        parts
+            .iter()
+            .map(|part| format!("{} {}", amount(part.quantity.normalize(), part.unit), part.part)),
+    )
+}
+
+fn chains(kit: &Kit, position: &str) -> String {
+    listed(at(kit, position).parts.iter().map(|part| part.chain.join(">")))
+}
+
+fn current(kit: &Kit, position: &str) -> Option<String> {
+    at(kit, position).current.clone()
+}
+
+fn role(kit: &Kit, position: &str) -> String {
+    at(kit, position).role.map_or("none".to_owned(), |role| role.to_string())
+}
+
+/// What arrives at a position inside something else: `1 in SET`, sorted.
+fn covered(kit: &Kit, position: &str) -> String {
+    sorted(
+        at(kit, position)
+            .covered
+            .iter()
+            .map(|cover| format!("{} in {}", cover.quantity.normalize(), cover.by)),
+    )
+}
+
+/// The lines, sorted: `2 S1 single-use for top+side`.
+fn lines(kit: &Kit) -> String {
+    sorted(kit.lines.iter().map(|line| {
+        let goes = if line.positions.is_empty() {
+            String::new()
+        } else {
+            format!(" for {}", line.positions.join("+"))
+        };
+        format!(
+            "{} {} {}{goes}",
+            amount(line.quantity.normalize(), line.unit),
+            line.part,
+            line.role
+        )
+    }))
+}
+
+fn texts(because: &[Reason]) -> String {
+    listed(because.iter().map(ToString::to_string))
+}
+
+const TOP: (&str, &str) = ("positions", "position,part,quantity,joint | top,S1,2,face");
+
+const THREE_PLACES: (&str, &str) = ("positions", "position,part | top,W1 | side,W1 | base,W1");
+
+const PUMP: (&str, &str) = (
+    "positions",
+    "position,part,joint,reached_by | seal,S1,face,open | rotor,W1,face,open | bolts,F1,face,open",
+);
+
+/// The kit of the service where `S1` sits in the opened joint and these supersessions hold.
+fn superseded(supersessions: &str) -> Kit {
+    service(&[("positions", "position,part,joint | top,S1,face"), ("supersessions", supersessions)])
+}
+
+/// `S1` in the opened joint is replaced by a row with needs; `side` is as typed.
+fn superseded_with_side(row: &str, side: &str) -> Kit {
+    service(&[
+        ("a/positions", "position,part,joint | top,S1,face"),
+        ("b/positions", &format!("position,part,quantity,years | {side}")),
+        ("supersessions", &format!("old,new,needs | {row}")),
+    ])
+}
