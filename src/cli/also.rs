@@ -7,6 +7,7 @@ use super::today::day;
 use super::{Answer, Ended};
 use crate::buy::cheapest::Patience;
 use crate::buy::market::Terms;
+use crate::kit::NoKit;
 use crate::measure::{Money, Quantity, plain};
 use crate::work::also::{Also, AlsoJob, LyingOpen, also};
 use crate::work::difference::{Amount, Difference};
@@ -20,15 +21,12 @@ pub(crate) fn run(catalog: &Catalog, ask: &AlsoAsk, json: bool) -> anyhow::Resul
     with_catalog(catalog, |lookup, notes| {
         let mut quiet = |_| {};
         let mut patience = Patience { most: PATIENCE, progress: &mut quiet };
-        let also = match ask
-            .wanted
-            .ask(lookup)
-            .and_then(|ask| also(&ask, &terms, lookup, &mut patience))
-        {
+        let asked = ask.wanted.ask(lookup).map_err(NoKit::from);
+        let also = match asked.and_then(|ask| also(&ask, &terms, lookup, &mut patience)) {
             Ok(also) => also,
             Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
         };
-        let ended = if also.complete { Ended::Done } else { Ended::Open };
+        let ended = Ended::with(also.complete);
         let out =
             if json { format!("{}\n", serde_json::to_string_pretty(&also)?) } else { page(&also) };
         Ok(Answer { out, err: notes, ended })

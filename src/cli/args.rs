@@ -5,7 +5,7 @@ use crate::buy::market::Rate;
 use crate::catalog::{Change, Lookup, Need, Status, Value};
 use crate::entry::merge::Choice;
 use crate::entry::where_named::{Thing, WORDS};
-use crate::kit::{Ask, Instead, rest_of};
+use crate::kit::{Ask, Instead, Refusal, rest_of};
 use crate::measure::{
     Date, DecimalMark, Gauged, Key, PartNumber, Quantity, Size, Tolerance, parse_decimal,
 };
@@ -230,7 +230,7 @@ pub(crate) struct Wanted {
 
 impl Wanted {
     /// Gives the ask; with `--rest` the catalog says what is left of the jobs.
-    pub fn ask(&self, lookup: &dyn Lookup) -> Result<Ask, String> {
+    pub fn ask(&self, lookup: &dyn Lookup) -> Result<Ask, Refusal> {
         let keys = |names: &[String]| names.iter().map(|name| Key::new(name)).collect();
         let ask = Ask {
             machine: Some(Key::new(&self.on)),
@@ -247,15 +247,8 @@ impl Wanted {
 }
 
 /// Turns an ask for jobs into one for what was left out of them.
-fn only_the_rest(ask: &Ask, lookup: &dyn Lookup) -> Result<Ask, String> {
-    let rest = rest_of(ask, lookup).map_err(|refusal| refusal.to_string())?;
-    let jobs = ask.jobs.iter().map(ToString::to_string).collect::<Vec<_>>().join(" and ");
-    rest.ok_or_else(|| match ask.jobs.len() {
-        0 => "name the job of which the rest is wanted".to_owned(),
-        _ => format!(
-            "nothing of {jobs} was left out, by the log; leave --rest away for the whole job"
-        ),
-    })
+fn only_the_rest(ask: &Ask, lookup: &dyn Lookup) -> Result<Ask, Refusal> {
+    rest_of(ask, lookup)?.ok_or_else(|| Refusal::NothingLeft { jobs: ask.jobs.clone() })
 }
 
 #[derive(Debug, Args)]

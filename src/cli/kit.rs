@@ -7,8 +7,8 @@ use super::{Answer, Ended};
 use crate::catalog::Lookup;
 use crate::fit::{self, Kind, contradicted, drive, offered, torque};
 use crate::kit::{
-    Action, Ask, Cause, Finding, Kit, Limit, Line, OpenGap, Origin, PlannedPosition, Reason, Role,
-    audit, left_out, work_out,
+    Action, Ask, Cause, Disagreement, Kit, Limit, Line, NoKit, OpenGap, Origin, PlannedPosition,
+    Reason, Role, checked, left_out,
 };
 use crate::measure::{Key, PartNumber, Quantity, WearState, plain, shorten};
 use crate::near::nearest;
@@ -50,15 +50,12 @@ fn work(catalog: &dyn Lookup, notes: String, ask: &KitAsk, json: bool) -> anyhow
     if ask.compare {
         return super::options::run(&question, catalog, notes, json);
     }
-    let kit = match work_out(&question, catalog) {
+    let kit = match checked(&question, catalog) {
         Ok(kit) => kit,
-        Err(refusal) => return Ok(Answer::refused(format!("{notes}error: {refusal}\n"))),
+        Err(NoKit::Disagreement(views)) => return Ok(Answer::refused(disagreement(&views))),
+        Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
     };
-    let findings = audit(&question, &kit, catalog);
-    if !findings.is_empty() {
-        return Ok(Answer::refused(disagreement(&kit, &findings)));
-    }
-    let ended = if kit.complete { Ended::Done } else { Ended::Open };
+    let ended = Ended::with(kit.complete);
     let mut answer = if let Some(number) = &ask.why {
         why(&kit, number, json, catalog, ended)?
     } else if json {
@@ -94,16 +91,16 @@ fn work(catalog: &dyn Lookup, notes: String, ask: &KitAsk, json: bool) -> anyhow
 }
 
 /// The loud answer when the kit and its audit disagree: both views, and no kit to rely on.
-fn disagreement(kit: &Kit, findings: &[Finding]) -> String {
+fn disagreement(views: &Disagreement) -> String {
     let mut text = String::from(
         "internal error: the kit and its audit disagree, so no kit is shown as one to rely on.\n\
          Please report this with the tables that led to it.\n\nThe audit's view:\n",
     );
-    for finding in findings {
+    for finding in &views.findings {
         text.push_str(&format!("  {finding}\n"));
     }
     text.push_str("\nThe solver's view:\n");
-    text.push_str(&serde_json::to_string_pretty(kit).unwrap_or_default());
+    text.push_str(&serde_json::to_string_pretty(&views.kit).unwrap_or_default());
     text.push('\n');
     text
 }

@@ -61,6 +61,13 @@ pub enum Ended {
     Open = 3,
 }
 
+impl Ended {
+    /// How a command ended that rests on a kit: with or without gaps. What is worth a second look changes no status.
+    fn with(complete: bool) -> Ended {
+        if complete { Ended::Done } else { Ended::Open }
+    }
+}
+
 /// What a command prints, and how it ended.
 #[derive(Debug)]
 pub(crate) struct Answer {

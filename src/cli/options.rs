@@ -25,7 +25,7 @@ pub(crate) fn run(
         Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
     };
     let whole = compared.sets.iter().all(|set| set.complete && set.doubts == 0) && !compared.more;
-    let ended = if whole { Ended::Done } else { Ended::Open };
+    let ended = Ended::with(compared.sets.iter().all(|set| set.complete) && !compared.more);
     let out = if json {
         format!("{}\n", serde_json::to_string_pretty(&compared)?)
     } else {

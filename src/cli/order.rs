@@ -6,6 +6,7 @@ use super::kit::{named, to_inspect};
 use super::page::{Page, count};
 use super::today::day;
 use super::unsourced::{missing_amount, no_parcel};
+use super::worked_out::asked;
 use super::written::refuse_what_is_not_ours;
 use super::{Answer, Ended};
 use crate::buy::answer::{OrderPlan, Parcel, ParcelLine};
@@ -15,7 +16,7 @@ use crate::buy::order::{Comparison, OrderAsk as Question, Ordered, order};
 use crate::buy::orders::{Spoken, spoken_for};
 use crate::buy::place::place;
 use crate::catalog::Lookup;
-use crate::kit::{Action, Kit, OpenGap, audit, work_out};
+use crate::kit::{Action, Ask, Kit, OpenGap};
 use crate::measure::{Date, Key, Money, Quantity, plain};
 use anyhow::Context;
 use rust_decimal::Decimal;
@@ -47,19 +48,11 @@ fn plan_order(
     let refused =
         |why: &dyn std::fmt::Display| Ok(Answer::refused(format!("{notes}error: {why}\n")));
     let today = day(ask.date.as_ref())?;
-    let question = match question(ask, &today, lookup) {
-        Ok(question) => question,
+    let (asked, kit) = match asked(&ask.wanted, lookup) {
+        Ok(worked_out) => worked_out,
         Err(why) => return refused(&why),
     };
-    let kit = match work_out(&question.ask, lookup) {
-        Ok(kit) => kit,
-        Err(refusal) => return refused(&refusal),
-    };
-    if !audit(&question.ask, &kit, lookup).is_empty() {
-        return refused(
-            &"the kit and its audit disagree, so nothing is ordered from it; kitwright kit shows both views",
-        );
-    }
+    let question = question(ask, asked, &today);
     let mut tell = tell_progress;
     let mut patience =
         Patience { most: Duration::from_secs(ask.patience.into()), progress: &mut tell };
@@ -91,8 +84,8 @@ fn plan_order(
             ordered.remarks.push(nothing_placed(&ordered.plan, &kit, lookup));
         }
     }
-    let open = !kit.complete || !ordered.plan.unsourced.is_empty() || !ordered.plan.proven;
-    let ended = if open { Ended::Open } else { Ended::Done };
+    let all_ordered = ordered.plan.unsourced.is_empty() && ordered.plan.proven;
+    let ended = Ended::with(kit.complete && all_ordered);
     let mut answer = if json {
         let object = as_json(&ordered, &kit, &placed, &files.written)?;
         Answer::new(format!("{}\n", serde_json::to_string_pretty(&object)?), ended)
@@ -143,14 +136,14 @@ fn nothing_placed(plan: &OrderPlan, kit: &Kit, lookup: &dyn Lookup) -> String {
     )
 }
 
-fn question(ask: &OrderAsk, today: &Date, lookup: &dyn Lookup) -> Result<Question, String> {
+fn question(ask: &OrderAsk, asked: Ask, today: &Date) -> Question {
     let keys = |names: &[String]| names.iter().map(|name| Key::new(name)).collect::<Vec<_>>();
     let keep_for = ask.keep_for.iter().map(|text| {
         let (job, machine) = text.split_once('@').unwrap_or((text, &ask.wanted.on));
         Spoken::job(Key::new(machine), Key::new(job))
     });
-    Ok(Question {
-        ask: ask.wanted.ask(lookup)?,
+    Question {
+        ask: asked,
         terms: Terms {
             only: keys(&ask.only),
             without: keys(&ask.without),
@@ -168,7 +161,7 @@ fn question(ask: &OrderAsk, today: &Date, lookup: &dyn Lookup) -> Result<Questio
         keep_for: keep_for.collect(),
         if_worn: ask.ready_if_worn,
         compare: ask.compare,
-    })
+    }
 }
 
 /// Says once a second how far the search is, to a person who waits at a terminal.

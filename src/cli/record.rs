@@ -39,8 +39,8 @@ pub(crate) fn run(catalog: &Catalog, ask: &RecordAsk, json: bool) -> anyhow::Res
     if decision == Decision::Write {
         bench.change(&format!("the record of {what}"), &recorded.edits)?;
     }
-    let open = !recorded.done.missing.is_empty() || !recorded.kit.complete;
-    let ended = if decision == Decision::Unasked || open { Ended::Open } else { Ended::Done };
+    let whole = recorded.done.missing.is_empty() && recorded.kit.complete;
+    let ended = Ended::with(whole && decision != Decision::Unasked);
     let out = if json {
         let written = decision == Decision::Write;
         format!(

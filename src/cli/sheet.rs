@@ -41,7 +41,6 @@ fn lay_out(out: WorkedOut, ask: &SheetAsk, json: bool) -> anyhow::Result<Answer>
     write(&ask.output, &["html", "htm"], &page(&sheet, &way_in))?;
     let file = ask.output.display().to_string();
     let open = !sheet.complete || !sheet.doubts.is_empty();
-    let ended = if open { Ended::Open } else { Ended::Done };
     let text = if json {
         let mut object = serde_json::to_value(&sheet)?;
         if let Value::Object(object) = &mut object {
@@ -86,5 +85,5 @@ fn lay_out(out: WorkedOut, ask: &SheetAsk, json: bool) -> anyhow::Result<Answer>
         }
         page.into_text()
     };
-    Ok(Answer { out: text, err: out.notes, ended })
+    Ok(Answer { out: text, err: out.notes, ended: Ended::with(sheet.complete) })
 }

@@ -41,7 +41,5 @@ fn draw(out: WorkedOut, ask: &WayInAsk, json: bool) -> anyhow::Result<Answer> {
         let open = if out.kit.complete { "" } else { "; the kit is NOT complete" };
         format!("{file}: {}{open}\n", count(steps, "operation", "operations"))
     };
-    let ended =
-        if out.kit.complete && out.kit.doubts.is_empty() { Ended::Done } else { Ended::Open };
-    Ok(Answer { out: text, err: out.notes, ended })
+    Ok(Answer { out: text, err: out.notes, ended: Ended::with(out.kit.complete) })
 }

@@ -4,8 +4,7 @@ use super::Answer;
 use super::args::{Catalog, Wanted};
 use super::catalog_folder::with_catalog;
 use crate::catalog::Lookup;
-use crate::kit::{Ask, Kit};
-use crate::work::checked::checked;
+use crate::kit::{Ask, Kit, NoKit, checked};
 
 /// A kit with the catalog that it comes from.
 pub(crate) struct WorkedOut<'c> {
@@ -23,8 +22,7 @@ pub(crate) fn with_kit(
     work: impl Fn(WorkedOut) -> anyhow::Result<Answer>,
 ) -> anyhow::Result<Answer> {
     with_catalog(catalog, |lookup, mut notes| {
-        let ask = wanted.ask(lookup);
-        let (ask, kit) = match ask.and_then(|ask| checked(&ask, lookup).map(|kit| (ask, kit))) {
+        let (ask, kit) = match asked(wanted, lookup) {
             Ok(worked_out) => worked_out,
             Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
         };
@@ -35,4 +33,11 @@ pub(crate) fn with_kit(
         }
         work(WorkedOut { lookup, ask, kit, notes })
     })
+}
+
+/// The ask, and the kit that its audit agrees with.
+pub(crate) fn asked(wanted: &Wanted, lookup: &dyn Lookup) -> Result<(Ask, Kit), NoKit> {
+    let ask = wanted.ask(lookup)?;
+    let kit = checked(&ask, lookup)?;
+    Ok((ask, kit))
 }

@@ -134,6 +134,11 @@ pub enum Refusal {
         /// The jobs that there are.
         jobs: Vec<String>,
     },
+    /// By the log nothing of these jobs was left out; of none where no job was named.
+    NothingLeft {
+        /// The jobs.
+        jobs: Vec<Key>,
+    },
     /// The position is not one that can go back in on the person's word.
     NotReusable {
         /// The position.
@@ -199,6 +204,17 @@ impl fmt::Display for Refusal {
                 } else {
                     write!(f, "; the jobs are: {}", jobs.join(", "))
                 }
+            }
+            Refusal::NothingLeft { jobs } if jobs.is_empty() => {
+                f.write_str("name the job of which the rest is wanted")
+            }
+            Refusal::NothingLeft { jobs } => {
+                let jobs: Vec<&str> = jobs.iter().map(Key::as_str).collect();
+                let jobs = jobs.join(" and ");
+                write!(
+                    f,
+                    "nothing of {jobs} was left out, by the log; leave --rest away for the whole job"
+                )
             }
             Refusal::NotReusable { position, why } => {
                 write!(f, "{position} cannot be reused here: {why}")

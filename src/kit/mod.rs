@@ -9,6 +9,7 @@ mod answer;
 mod ask;
 mod audit;
 mod bench;
+mod checked;
 mod comes_with;
 mod disagreement;
 mod gap;
@@ -31,6 +32,7 @@ pub use answer::{
 pub use ask::{Ask, Begun, Instead, Owed, Refusal, Unknown, Work};
 pub use audit::{Finding, audit};
 pub use bench::{Bench, Current, Place, Sitting, Step};
+pub use checked::{Disagreement, NoKit, checked};
 pub use comes_with::MOST_CONTENTS;
 pub use gap::{Gap, GapKind, OpenGap};
 pub use plan::work_out;

@@ -1,12 +1,12 @@
 //! What else could be done while it is apart: other jobs that share the way in, and what of unknown age lies open.
 
-use super::checked::{checked, nobody_asks};
 use super::difference::{Difference, difference};
+use super::options::nobody_asks;
 use super::price::{Price, maybe_number, price};
 use crate::buy::cheapest::Patience;
-use crate::buy::market::Terms;
+use crate::buy::market::{Refused, Terms};
 use crate::catalog::{Applies, Fitted, Lookup, rows_for};
-use crate::kit::{Action, Ask, Bench, Kit};
+use crate::kit::{Action, Ask, Bench, Kit, NoKit, Refusal, Unknown, checked};
 use crate::measure::{Key, LogDate};
 use rust_decimal::Decimal;
 use serde::Serialize;
@@ -76,17 +76,17 @@ pub struct LyingOpen {
 /// Looks at every other job for the machine, and at what lies open.
 ///
 /// # Errors
-/// The chosen jobs themselves cannot be worked out; in words.
+/// The chosen jobs themselves cannot be worked out.
 pub fn also(
     ask: &Ask,
     terms: &Terms,
     lookup: &dyn Lookup,
     patience: &mut Patience,
-) -> Result<Also, String> {
+) -> Result<Also, NoKit> {
     let base = checked(ask, lookup)?;
     let mut remarks: Vec<String> =
         base.unknown_options.iter().map(|option| nobody_asks(option)).collect();
-    let without_price = |why: String, remarks: &mut Vec<String>| {
+    let without_price = |why: Refused, remarks: &mut Vec<String>| {
         let remark = format!("no costs: {why}");
         if !remarks.contains(&remark) {
             remarks.push(remark);
@@ -101,7 +101,8 @@ pub fn also(
     };
     let machine = Key::new(&base.machine);
     let Some(machine) = lookup.machine(&machine).map(|row| row.into_owned()) else {
-        return Err(format!("no machine '{machine}'"));
+        let unknown = Unknown::new(&machine, &lookup.machine_keys());
+        return Err(Refusal::NoMachine(unknown).into());
     };
     let bench = Bench::new(machine, lookup);
     let mut jobs = Vec::new();

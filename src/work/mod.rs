@@ -5,7 +5,6 @@
 //! rows for the tables; it prints nothing and writes no file.
 
 pub mod also;
-pub mod checked;
 pub mod difference;
 pub mod drawing;
 pub mod effort;

@@ -1,12 +1,11 @@
 //! The options of a job side by side.
 
-use super::checked::{checked, nobody_asks};
 use super::difference::{Amount, Difference, amounts, difference};
 use super::price::{Price, number, price};
 use crate::buy::cheapest::Patience;
 use crate::buy::market::Terms;
 use crate::catalog::Lookup;
-use crate::kit::{Ask, Gap, Kit};
+use crate::kit::{Ask, Gap, Kit, NoKit, checked};
 use crate::measure::Key;
 use rust_decimal::Decimal;
 use serde::Serialize;
@@ -66,13 +65,13 @@ pub struct OptionSet {
 /// set.
 ///
 /// # Errors
-/// The jobs cannot be worked out; in words.
+/// The jobs cannot be worked out.
 pub fn compare(
     ask: &Ask,
     terms: &Terms,
     lookup: &dyn Lookup,
     patience: &mut Patience,
-) -> Result<Compared, String> {
+) -> Result<Compared, NoKit> {
     let first = checked(ask, lookup)?;
     let choices: Vec<Key> = first.known_options.iter().map(|option| Key::new(option)).collect();
     let choices: Vec<Key> =
@@ -113,6 +112,11 @@ pub fn compare(
         compared.sets.push(option_set(&kit, &first, price));
     }
     Ok(compared)
+}
+
+/// Says that an option adds nothing, for no line of the jobs asks about it.
+pub(super) fn nobody_asks(option: &str) -> String {
+    format!("no line of these jobs asks about the option {option}; nothing was added for it")
 }
 
 fn option_set(kit: &Kit, first: &Kit, price: Option<Price>) -> OptionSet {

@@ -2,7 +2,7 @@
 
 use crate::buy::answer::Unsourced;
 use crate::buy::cheapest::Patience;
-use crate::buy::market::Terms;
+use crate::buy::market::{Refused, Terms};
 use crate::buy::order::least_total;
 use crate::catalog::Lookup;
 use crate::kit::{Ask, Kit};
@@ -31,15 +31,15 @@ pub struct Price {
 /// Works out the least total for a kit.
 ///
 /// # Errors
-/// Prices that cannot be added up, or a solver that fails; in words.
+/// Prices that cannot be added up, or a solver that fails.
 pub fn price(
     ask: &Ask,
     kit: &Kit,
     terms: &Terms,
     lookup: &dyn Lookup,
     patience: &mut Patience,
-) -> Result<Price, String> {
-    let plan = least_total(ask, kit, terms, lookup, patience).map_err(|why| why.to_string())?;
+) -> Result<Price, Refused> {
+    let plan = least_total(ask, kit, terms, lookup, patience)?;
     Ok(Price {
         total: plan.total,
         currency: plan.currency,

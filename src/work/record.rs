@@ -7,7 +7,7 @@ use crate::buy::needs::needs_of;
 use crate::buy::orders::{Placed, placed, spoken_for};
 use crate::catalog::{Condition, Fitted as Cell, LogEntry, Lookup, options_asked};
 use crate::kit::{
-    Action, Ask, Bench, Kit, PlannedOperation, PlannedPosition, Refusal, Unknown, audit,
+    Action, Ask, Bench, Kit, NoKit, PlannedOperation, PlannedPosition, Refusal, Unknown, checked,
     each_alone, work_out,
 };
 use crate::measure::{Date, Key, PartNumber, Quantity, Unit, plain};
@@ -101,12 +101,10 @@ pub struct LogRow {
 }
 
 /// Why nothing was recorded.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug)]
 pub enum NotRecorded {
-    /// The kit cannot be worked out.
-    Refused(Refusal),
-    /// The kit and its audit disagree.
-    Disagree,
+    /// There is no kit to record.
+    NoKit(NoKit),
     /// What was left out is no position or operation of the kit.
     NotInKit(Unknown),
     /// It looks wrong; each with what is odd about it.
@@ -116,10 +114,7 @@ pub enum NotRecorded {
 impl fmt::Display for NotRecorded {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            NotRecorded::Refused(refusal) => refusal.fmt(f),
-            NotRecorded::Disagree => f.write_str(
-                "the kit and its audit disagree, so nothing was recorded from it; kitwright kit shows both views",
-            ),
+            NotRecorded::NoKit(why) => why.fmt(f),
             NotRecorded::NotInKit(unknown) => {
                 write!(
                     f,
@@ -149,16 +144,11 @@ impl std::error::Error for NotRecorded {}
 /// # Errors
 /// There is no such kit, or something looks wrong and was not accepted.
 pub fn record(told: &Recording, files: &Files, lookup: &dyn Lookup) -> Result<Record, NotRecorded> {
-    let kit = work_out(&told.ask, lookup).map_err(NotRecorded::Refused)?;
-    if !audit(&told.ask, &kit, lookup).is_empty() {
-        return Err(NotRecorded::Disagree);
-    }
+    let kit = checked(&told.ask, lookup).map_err(NotRecorded::NoKit)?;
     let key = told.ask.machine.clone().unwrap_or_else(|| Key::new(&kit.machine));
     let Some(machine) = lookup.machine(&key) else {
-        return Err(NotRecorded::Refused(Refusal::NoMachine(Unknown::new(
-            &key,
-            &lookup.machine_keys(),
-        ))));
+        let unknown = Unknown::new(&key, &lookup.machine_keys());
+        return Err(NotRecorded::NoKit(Refusal::NoMachine(unknown).into()));
     };
     let bench = Bench::new(machine.into_owned(), lookup);
     let (except, skipped) = left_out(told, &kit)?;

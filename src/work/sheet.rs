@@ -3,7 +3,7 @@
 //! A value, whatever page it is put on. Nothing of the kit is left out, and what the tables do not say is said to be
 //! missing rather than passed over.
 
-use super::checked::nobody_asks;
+use super::options::nobody_asks;
 use super::tightening::{self, TorqueStage};
 use crate::buy::answer::OrderPlan;
 use crate::catalog::{Applies, Lookup, Need, Part, PlaceQuantity, Position};

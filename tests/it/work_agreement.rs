@@ -244,7 +244,7 @@ fn what_is_recorded_is_what_the_kit_fitted_and_the_shelf_loses_no_more() {
         assert!(
             matches!(
                 written(&ask, false, &new),
-                Err(NotRecorded::Questioned(_) | NotRecorded::Refused(_))
+                Err(NotRecorded::Questioned(_) | NotRecorded::NoKit(_))
             ),
             "catalog {seed}: told twice"
         );
