@@ -5,6 +5,7 @@
 //! [`catalog`] holds the typed rows; [`tables`] reads and writes them as CSV; [`index`] compiles them so that
 //! they are found at once; [`kit`] works out what a job needs;
 //! [`buy`] turns it into orders; [`fit`] says whether a part goes to a position; [`work`] is at the bench and afterwards;
+//! [`say`] has the sentences that all front ends say alike;
 //! [`guide`] holds the pages for the user; [`cli`] is the command line.
 
 pub mod buy;
@@ -17,6 +18,7 @@ pub mod index;
 pub mod kit;
 pub mod measure;
 pub mod near;
+pub mod say;
 pub mod tables;
 pub mod wording;
 pub mod work;

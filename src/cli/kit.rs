@@ -2,19 +2,23 @@
 
 use super::args::{Catalog, KitAsk};
 use super::catalog_folder::with_catalog;
-use super::page::{Page, count};
+use super::page::Page;
 use super::{Answer, Ended};
 use crate::catalog::Lookup;
 use crate::fit::{self, Kind, contradicted, drive, offered, torque};
 use crate::kit::{
-    Action, Ask, Cause, Disagreement, Kit, Limit, Line, NoKit, OpenGap, Origin, PlannedPosition,
-    Reason, Role, checked, left_out,
+    Action, Ask, Disagreement, Kit, Limit, Line, NoKit, PlannedPosition, Reason, Role, checked,
+    left_out,
 };
-use crate::measure::{Key, PartNumber, Quantity, WearState, plain, shorten};
+use crate::measure::{Key, PartNumber, Quantity, plain, shorten};
 use crate::near::nearest;
+use crate::say::{
+    Ways, amount, described, is_simply_complete, limit_text, named, reason, remark, summary, told,
+    verdict,
+};
 use anyhow::Context;
 use serde_json::{Value, json};
-use std::collections::{HashMap, HashSet};
+use std::collections::HashSet;
 
 pub(crate) fn run(catalog: &Catalog, ask: &KitAsk, json: bool) -> anyhow::Result<Answer> {
     if json && ask.csv {
@@ -150,19 +154,6 @@ fn csv_lines(kit: &Kit) -> anyhow::Result<String> {
     Ok(String::from_utf8(bytes)?)
 }
 
-/// Names what stands open, one gap after another.
-pub(super) fn named(open: &[OpenGap]) -> String {
-    open.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
-}
-
-/// What to know of a line beside its amount.
-fn remark(line: &Line) -> String {
-    let besides =
-        (line.as_needed && !line.quantity.is_zero()).then(|| "and as needed besides".to_owned());
-    let open = (!line.open.is_empty()).then(|| format!("open: {}", named(&line.open)));
-    besides.into_iter().chain(open).collect::<Vec<_>>().join("; ")
-}
-
 fn page(kit: &Kit, lookup: &dyn Lookup) -> String {
     let mut page = Page::default();
     let title = format!("{} on {}", kit.title(), kit.machine);
@@ -194,59 +185,6 @@ fn page(kit: &Kit, lookup: &dyn Lookup) -> String {
     operations(kit, &mut page);
     ending(kit, lookup, &mut page);
     page.into_text()
-}
-
-/// Nothing stands open, nothing is worth a second look, and nothing rests on the person's own word.
-fn is_simply_complete(kit: &Kit) -> bool {
-    kit.complete
-        && kit.doubts.is_empty()
-        && kit.reused.is_empty()
-        && kit.instead.is_empty()
-        && kit.unknown_options.is_empty()
-}
-
-fn verdict(kit: &Kit) -> String {
-    if !kit.complete {
-        return format!(
-            "NOT complete; {} open",
-            count(kit.gaps.len(), "thing stands", "things stand")
-        );
-    }
-    let mut but = Vec::new();
-    if !kit.reused.is_empty() {
-        but.push(format!("with {} used again on your word", kit.reused.join(", ")));
-    }
-    if !kit.instead.is_empty() {
-        but.push(format!("with {} of your own choice", kit.instead.join(", ")));
-    }
-    if !kit.doubts.is_empty() {
-        but.push(format!("but look again at {}", count(kit.doubts.len(), "thing", "things")));
-    }
-    if but.is_empty() {
-        "complete for what the tables say".to_owned()
-    } else {
-        format!("complete for what the tables say, {}", but.join(", "))
-    }
-}
-
-fn summary(kit: &Kit) -> String {
-    let mut text = format!(
-        "{} needed, {}",
-        count(kit.lines.len(), "line", "lines"),
-        count(kit.operations.len(), "operation", "operations")
-    );
-    if !kit.minutes.is_zero() {
-        text.push_str(&format!(", about {} minutes", plain(kit.minutes)));
-        let untimed = kit.operations.iter().filter(|operation| operation.minutes.is_none()).count();
-        if untimed > 0 {
-            text.push_str(&format!(" and {untimed} not timed"));
-        }
-    }
-    if !kit.options.is_empty() {
-        text.push_str(&format!("; with {}", kit.options.join(", ")));
-    }
-    text.push('.');
-    text
 }
 
 fn gaps(kit: &Kit, page: &mut Page) {
@@ -302,15 +240,6 @@ fn said_by_figures(heading: &str, answers: &[fit::Answer], page: &mut Page) {
     }
 }
 
-/// An amount as one says it at the counter.
-fn amount(line: &Line) -> String {
-    if line.quantity.is_zero() {
-        return "as needed".to_owned();
-    }
-    let figure = Quantity::new(line.quantity, line.unit).shown();
-    if line.as_needed { format!("≥ {figure}") } else { figure }
-}
-
 fn lines(kit: &Kit, lookup: &dyn Lookup, page: &mut Page) {
     let headings = [
         (Role::New, "Needed: what the job asks for"),
@@ -352,61 +281,6 @@ fn on_shelf(line: &Line, lookup: &dyn Lookup) -> String {
     });
     let there: Vec<String> = there.collect();
     if there.is_empty() { String::new() } else { format!("on the shelf: {}", there.join(", ")) }
-}
-
-/// What a line is, with its size.
-fn described(line: &Line) -> String {
-    let name = if line.name.is_empty() { &line.part_type } else { &line.name };
-    let size = if line.size.is_empty() || name.contains(line.size.as_str()) {
-        String::new()
-    } else {
-        format!(", {}", line.size)
-    };
-    format!("{name}{size}")
-}
-
-/// Why a line is on the list, in few words; `--why` tells all.
-fn reason(kit: &Kit, line: &Line) -> String {
-    let mut causes: Vec<String> = Vec::new();
-    for because in &line.because {
-        let cause = match (&because.from, line.role) {
-            // What the number was is said by itself.
-            (Origin::Rule, _) => None,
-            // The heading says that the job asks for it.
-            (Origin::Plan(Cause::Position(_)), Role::New) => None,
-            (Origin::Plan(Cause::Position(position)), role) => opener(kit, position, role),
-            _ => Some(because.text.clone()),
-        };
-        causes.extend(cause.filter(|cause| !causes.contains(cause)));
-    }
-    let more = causes.len().saturating_sub(1);
-    let cause = causes.into_iter().next();
-    let mut said = Vec::new();
-    if !line.positions.is_empty() {
-        said.push(format!("for {}", line.positions.join(", ")));
-    }
-    said.extend(
-        cause.map(|cause| if more == 0 { cause } else { format!("{cause}, and {more} more") }),
-    );
-    if !line.replaces.is_empty() {
-        said.push(format!("was {}", line.replaces.join(", ")));
-    }
-    said.join("; ")
-}
-
-/// What made a position part of the plan: the position that needs it, or the operation that disturbs it.
-fn opener(kit: &Kit, position: &Key, role: Role) -> Option<String> {
-    let planned = kit.positions.iter().find(|planned| Key::new(&planned.position) == *position)?;
-    let caller = planned.because.iter().find_map(|reason| match &reason.from {
-        Origin::Plan(Cause::Position(caller)) => Some(format!("goes with {caller}")),
-        _ => None,
-    });
-    let operation = planned
-        .because
-        .iter()
-        .find(|reason| matches!(reason.from, Origin::Plan(Cause::Operation(_))));
-    let operation = operation.map(|reason| reason.text.clone());
-    if role == Role::Companion { caller.or(operation) } else { operation.or(caller) }
 }
 
 fn covered(kit: &Kit, page: &mut Page) {
@@ -503,22 +377,6 @@ fn seats_to_measure(kit: &Kit, page: &mut Page) {
             page.quiet(&limit_text(limit), "      ");
         }
     }
-}
-
-fn limit_text(limit: &Limit) -> String {
-    let mut said = Vec::new();
-    said.extend(limit.size.as_ref().map(|size| format!("new {size}")));
-    said.extend(limit.least.as_ref().map(|least| format!("at least {least}")));
-    said.extend(limit.most.as_ref().map(|most| format!("at most {most}")));
-    said.extend(limit.last_reading.as_ref().map(|reading| format!("last read {reading}")));
-    match (limit.state, limit.left_mm) {
-        (Some(state @ WearState::Beyond), Some(left)) => {
-            said.push(format!("{state} by {} mm", plain(-left)))
-        }
-        (Some(state), Some(left)) => said.push(format!("{state}, {} mm left", plain(left))),
-        _ => {}
-    }
-    format!("{}: {}", limit.feature, said.join(", "))
 }
 
 fn operations(kit: &Kit, page: &mut Page) {
@@ -619,44 +477,7 @@ fn why(
 ) -> anyhow::Result<Answer> {
     let position = Key::new(number);
     let number = PartNumber::new(number).context("--why needs a part number or a position")?;
-    let is = |text: &String| PartNumber::new(text).as_ref() == Some(&number);
-    let mut found: Vec<(String, Vec<Reason>, bool)> = Vec::new();
-    for line in kit.lines.iter().filter(|line| is(&line.part) || line.replaces.iter().any(is)) {
-        let title = format!("{}, {}: {}", line.part, amount(line), described(line));
-        found.push((title.trim_end_matches([':', ' ']).to_owned(), line.because.clone(), true));
-    }
-    for planned in &kit.positions {
-        let on_line = kit.lines.iter().any(|line| line.positions.contains(&planned.position));
-        let goes = planned.parts.iter().any(|part| part.chain.iter().any(is)) && !on_line;
-        let current = planned
-            .current
-            .as_ref()
-            .is_some_and(|current| current.split(';').any(|part| is(&part.to_owned())));
-        let stays = planned.action != Action::Renew
-            && (current || planned.if_worn.iter().any(|part| is(&part.part)));
-        let out = planned.action == Action::Renew
-            && current
-            && !goes
-            && !on_line_as(kit, &planned.position, &number);
-        let named = Key::new(&planned.position) == position;
-        if named || out {
-            let does = if out { "comes out".to_owned() } else { planned.action.to_string() };
-            let what =
-                if out { format!("{} at ", lookup.spell_part(&number)) } else { String::new() };
-            found.push((
-                format!("{what}{}: {does}", planned.position),
-                planned.because.clone(),
-                false,
-            ));
-        } else if goes || stays {
-            let does = if goes { "covered" } else { planned.action.as_str() };
-            found.push((
-                format!("{} at {}: {does}", lookup.spell_part(&number), planned.position),
-                planned.because.clone(),
-                false,
-            ));
-        }
-    }
+    let found = told(kit, &number, &position, lookup);
     if found.is_empty() {
         let known: HashSet<&str> = kit
             .lines
@@ -670,171 +491,41 @@ fn why(
         let err = format!("this kit holds no part or position '{number}'{hint}\n");
         return Ok(Answer { out: String::new(), err, ended: Ended::NotFound });
     }
-    let distances = distances(kit);
+    let ways = Ways::of(kit);
     if json {
         let as_json = |reason: &Reason| json!({ "text": reason.text, "row": reason.place });
         let tree: Vec<Value> = found
             .iter()
-            .map(|(title, because, of_line)| {
-                let ways = ways_back(kit, because, *of_line, &distances);
-                let ways =
-                    ways.iter().map(|way| way.iter().map(|(_, reason)| as_json(reason)).collect());
-                json!({ "what": title, "because": ways.collect::<Vec<Vec<Value>>>() })
+            .map(|told| {
+                let because: Vec<Vec<Value>> = ways
+                    .back(told)
+                    .iter()
+                    .map(|way| way.iter().map(|r| as_json(r)).collect())
+                    .collect();
+                json!({ "what": told.what, "because": because })
             })
             .collect();
         let object = json!({ "part": lookup.spell_part(&number).as_str(), "machine": kit.machine, "why": tree });
         return Ok(Answer::new(format!("{}\n", serde_json::to_string_pretty(&object)?), ended));
     }
     let mut page = Page::default();
-    for (index, (title, because, of_line)) in found.iter().enumerate() {
+    for (index, told) in found.iter().enumerate() {
         if index > 0 {
             page.blank();
         }
-        page.answer(title, true);
-        let mut last: Vec<&Reason> = Vec::new();
-        for way in ways_back(kit, because, *of_line, &distances) {
-            for (depth, step) in &way {
+        page.answer(&told.what, true);
+        let mut head: Option<&Reason> = None;
+        for way in ways.back(told) {
+            for (depth, reason) in way.iter().enumerate() {
                 // The head that several ways share is told once.
-                if last.get(*depth) == Some(step) {
+                if depth == 0 && head == Some(*reason) {
                     continue;
                 }
                 let indent = "  ".repeat((depth + 1).min(16));
-                page.text(&step.to_string(), &indent, &format!("{indent}  "));
+                page.text(&reason.to_string(), &indent, &format!("{indent}  "));
             }
-            last = way.into_iter().map(|(_, reason)| reason).take(1).collect();
+            head = way.first().copied();
         }
     }
     Ok(Answer::new(page.into_text(), ended))
-}
-
-/// A line for the position is for this number, or for what it became.
-fn on_line_as(kit: &Kit, position: &str, number: &PartNumber) -> bool {
-    let is = |text: &String| PartNumber::new(text).as_ref() == Some(number);
-    kit.lines.iter().any(|line| {
-        line.positions.iter().any(|p| p == position)
-            && (is(&line.part) || line.replaces.iter().any(is))
-    })
-}
-
-fn because<'a>(kit: &'a Kit, cause: &Cause) -> &'a [Reason] {
-    match cause {
-        Cause::Position(key) => kit
-            .positions
-            .iter()
-            .find(|planned| Key::new(&planned.position) == *key)
-            .map_or(&[], |planned| &planned.because),
-        Cause::Operation(key) => kit
-            .operations
-            .iter()
-            .find(|planned| Key::new(&planned.operation) == *key)
-            .map_or(&[], |planned| &planned.because),
-    }
-}
-
-/// How many steps lie between something in the plan and what was asked; the shortest way counts.
-fn distances(kit: &Kit) -> HashMap<Cause, usize> {
-    let positions =
-        kit.positions.iter().map(|p| (Cause::Position(Key::new(&p.position)), &p.because));
-    let operations =
-        kit.operations.iter().map(|o| (Cause::Operation(Key::new(&o.operation)), &o.because));
-    let all: Vec<(Cause, &Vec<Reason>)> = positions.chain(operations).collect();
-    let mut distances = HashMap::new();
-    for step in 0.. {
-        let reached = |reason: &Reason| match &reason.from {
-            Origin::Ask => step == 0,
-            Origin::Rule => false,
-            Origin::Plan(cause) => distances.contains_key(cause),
-        };
-        let new: Vec<Cause> = all
-            .iter()
-            .filter(|(cause, because)| {
-                !distances.contains_key(cause) && because.iter().any(reached)
-            })
-            .map(|(cause, _)| cause.clone())
-            .collect();
-        if new.is_empty() {
-            break;
-        }
-        distances.extend(new.into_iter().map(|cause| (cause, step)));
-    }
-    distances
-}
-
-/// Every way from a list of reasons back to what was asked. Where a line is for a position, each of that position's
-/// own reasons, its rule too, begins a way of its own.
-fn ways_back<'a>(
-    kit: &'a Kit,
-    list: &'a [Reason],
-    of_line: bool,
-    distances: &HashMap<Cause, usize>,
-) -> Vec<Vec<(usize, &'a Reason)>> {
-    let mut ways = Vec::new();
-    for reason in list {
-        let own = match &reason.from {
-            Origin::Plan(cause @ Cause::Position(_)) if of_line => because(kit, cause),
-            _ => &[],
-        };
-        if own.is_empty() {
-            ways.push(way_back(kit, reason, distances));
-        }
-        for under in own {
-            ways.push([reason].into_iter().chain(way_back(kit, under, distances)).collect());
-        }
-    }
-    ways.into_iter().map(|way| way.into_iter().enumerate().collect()).collect()
-}
-
-/// The reasons from one to what was asked, by the shortest way.
-fn way_back<'a>(
-    kit: &'a Kit,
-    reason: &'a Reason,
-    distances: &HashMap<Cause, usize>,
-) -> Vec<&'a Reason> {
-    let mut way = vec![reason];
-    let mut at = reason;
-    let distance = |reason: &Reason| match &reason.from {
-        Origin::Ask => Some(0),
-        Origin::Rule => None,
-        Origin::Plan(cause) => distances.get(cause).map(|distance| distance + 1),
-    };
-    while let Origin::Plan(cause) = &at.from {
-        let next = because(kit, cause)
-            .iter()
-            .filter(|reason| distance(reason).is_some())
-            .min_by_key(|r| distance(r));
-        // Each step is nearer to the ask than the one before, so the way ends.
-        let Some(next) = next.filter(|next| distance(next) < distance(at)) else { break };
-        way.push(next);
-        at = next;
-    }
-    way
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::measure::Unit;
-
-    #[test]
-    fn an_amount_reads_as_one_says_it() {
-        let line = |quantity: &str, unit, as_needed| Line {
-            part: String::new(),
-            name: String::new(),
-            part_type: String::new(),
-            size: String::new(),
-            quantity: quantity.parse().expect("a number"),
-            unit,
-            role: Role::Consumable,
-            positions: Vec::new(),
-            because: Vec::new(),
-            as_needed,
-            replaces: Vec::new(),
-            open: Vec::new(),
-            sources: Vec::new(),
-        };
-        assert_eq!(amount(&line("2", Unit::Each, false)), "2");
-        assert_eq!(amount(&line("0.350", Unit::Litre, false)), "0.35 L");
-        assert_eq!(amount(&line("0", Unit::Gram, true)), "as needed");
-        assert_eq!(amount(&line("5", Unit::Gram, true)), "≥ 5 g");
-    }
 }

@@ -37,7 +37,6 @@ mod symptom;
 mod tables;
 mod today;
 mod undo;
-mod unsourced;
 mod waiting;
 mod way_in;
 mod worked_out;

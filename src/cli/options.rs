@@ -3,13 +3,13 @@
 use super::also::{PATIENCE, difference};
 use super::page::{Page, count};
 use super::today::day;
-use super::unsourced::{missing_amount, no_parcel};
 use super::{Answer, Ended};
 use crate::buy::cheapest::Patience;
 use crate::buy::market::Terms;
 use crate::catalog::Lookup;
 use crate::kit::Ask;
 use crate::measure::{Money, plain};
+use crate::say::{missing_amount, no_parcel};
 use crate::work::options::{Compared, MOST, OptionSet, compare};
 
 pub(crate) fn run(

@@ -2,14 +2,13 @@
 
 use super::args::{Catalog, OrderAsk};
 use super::catalog_folder::{OpenedToChange, Workbench, open_to_change, with_catalog};
-use super::kit::{named, to_inspect};
+use super::kit::to_inspect;
 use super::page::{Page, count};
 use super::today::day;
-use super::unsourced::{missing_amount, no_parcel};
 use super::worked_out::asked;
 use super::written::refuse_what_is_not_ours;
 use super::{Answer, Ended};
-use crate::buy::answer::{OrderPlan, Parcel, ParcelLine};
+use crate::buy::answer::{OrderPlan, Parcel};
 use crate::buy::cheapest::{Patience, Progress};
 use crate::buy::market::Terms;
 use crate::buy::order::{Comparison, OrderAsk as Question, Ordered, order};
@@ -18,6 +17,10 @@ use crate::buy::place::place;
 use crate::catalog::Lookup;
 use crate::kit::{Action, Ask, Kit, OpenGap};
 use crate::measure::{Date, Key, Money, Quantity, plain};
+use crate::say::{
+    line_notes, line_text, messages, missing_amount, money, named, no_parcel,
+    order_verdict as verdict,
+};
 use anyhow::Context;
 use rust_decimal::Decimal;
 use serde_json::{Value, json};
@@ -283,28 +286,6 @@ fn page(ordered: &Ordered, kit: &Kit, placed: &[(String, String)], written: &[St
     page.into_text()
 }
 
-fn verdict(plan: &OrderPlan) -> String {
-    let mut said = match plan.orders.len() {
-        0 => no_parcel(plan.unsourced.len()).to_owned(),
-        orders => format!(
-            "{} in {}",
-            money(plan.total, &plan.currency),
-            count(orders, "parcel", "parcels")
-        ),
-    };
-    if !plan.unsourced.is_empty() {
-        said.push_str(&format!(
-            "; {}",
-            count(plan.unsourced.len(), "part that nobody offers", "parts that nobody offers")
-        ));
-    }
-    if !plan.proven {
-        let bound = money(plan.bound, &plan.currency);
-        said.push_str(&format!("; NOT proven to be the least: nothing can cost less than {bound}"));
-    }
-    said
-}
-
 fn plan_text(plan: &OrderPlan, kit: &Kit, page: &mut Page) {
     if !plan.from_stock.is_empty() {
         page.heading("From the shelf");
@@ -408,36 +389,6 @@ fn parcel_text(parcel: &Parcel, currency: &str, kit: &Kit, page: &mut Page) {
     );
 }
 
-fn line_text(line: &ParcelLine) -> String {
-    let mut said = Vec::new();
-    if !line.description.is_empty() {
-        said.push(line.description.clone());
-    }
-    let pack = Quantity::new(line.pack, line.pack_unit);
-    if pack != Quantity::ONE {
-        said.push(format!("pack of {pack}"));
-    }
-    said.push(format!("at {}", Money(line.price)));
-    if !line.supplier_number.is_empty() {
-        said.push(format!("their number {}", line.supplier_number));
-    }
-    said.join("; ")
-}
-
-fn line_notes(line: &ParcelLine) -> String {
-    let mut said = Vec::new();
-    if line.serves.len() > 1 || line.serves.iter().any(|part| *part != line.part) {
-        said.push(format!("for {}", line.serves.join(", ")));
-    }
-    said.extend(
-        [&line.note, &line.offer_note].into_iter().filter(|note| !note.is_empty()).cloned(),
-    );
-    if line.stale {
-        said.push(format!("STALE price, of {}: ask before you rely on it", line.as_of));
-    }
-    said.join("; ")
-}
-
 fn comparison(compare: &Comparison, plan: &OrderPlan, page: &mut Page) {
     let currency = &plan.currency;
     page.heading("What it would cost otherwise");
@@ -484,49 +435,6 @@ fn comparison(compare: &Comparison, plan: &OrderPlan, page: &mut Page) {
         "  ",
         "    ",
     );
-}
-
-fn money(amount: Decimal, currency: &str) -> String {
-    format!("{} {currency}", Money(amount)).trim_end().to_owned()
-}
-
-/// The texts to paste into a message, one for each supplier.
-fn messages(plan: &OrderPlan) -> String {
-    let mut texts = Vec::new();
-    for parcel in &plan.orders {
-        let name = if parcel.name.is_empty() { &parcel.supplier } else { &parcel.name };
-        let mut text = format!("To {name}\n\nPlease send me:\n\n");
-        for line in &parcel.lines {
-            let number =
-                if line.supplier_number.is_empty() { &line.part } else { &line.supplier_number };
-            let pack = Quantity::new(line.pack, line.pack_unit);
-            let pack =
-                if pack == Quantity::ONE { String::new() } else { format!(" (pack of {pack})") };
-            let own = if line.supplier_number.is_empty() {
-                String::new()
-            } else {
-                format!(" [{}]", line.part)
-            };
-            let piece = if line.note.starts_with("ask for ") {
-                format!(", {}", line.note.replacen("ask for ", "", 1))
-            } else {
-                String::new()
-            };
-            text.push_str(&format!(
-                "{} x {number}{own} {}{pack}{piece}\n",
-                plain(line.packs),
-                line.description
-            ));
-        }
-        text.push_str(&format!(
-            "\nBy your prices: goods {}, carriage {}, together {}\n",
-            Money(parcel.goods),
-            Money(parcel.shipping),
-            money(parcel.total, &plan.currency)
-        ));
-        texts.push(text);
-    }
-    texts.join("\n")
 }
 
 /// The files for the suppliers, and those of an earlier order that lie beside them.

@@ -1,6 +1,7 @@
 //! A page of text, 80 columns wide, that reads without colour.
 
 use crate::measure::printable;
+pub(crate) use crate::say::count;
 use anstyle::{AnsiColor, Style};
 use std::fmt::Write as _;
 
@@ -74,11 +75,6 @@ impl Page {
             let _ = writeln!(self.0, "{}{style}{}{style:#}", &line[..indent], &line[indent..]);
         }
     }
-}
-
-/// `1 part`, `2 parts`.
-pub(crate) fn count(number: usize, one: &str, many: &str) -> String {
-    format!("{number} {}", if number == 1 { one } else { many })
 }
 
 #[cfg(test)]

@@ -5,9 +5,10 @@ use super::catalog_folder::with_catalog;
 use super::page::Page;
 use super::written::write;
 use super::{Answer, Ended};
-use crate::catalog::{Card, FittedAt, Lookup, Status, Supersession};
+use crate::catalog::{Card, Lookup, Status, Supersession};
 use crate::measure::{Money, plain, shorten};
 use crate::near::nearest;
+use crate::say::fitted;
 use crate::work::history;
 
 pub(crate) fn run(catalog: &Catalog, ask: &PartAsk, json: bool) -> anyhow::Result<Answer> {
@@ -179,18 +180,4 @@ fn supersessions<'a>(heading: &str, rows: impl Iterator<Item = &'a Supersession>
         }
         page.text(&text, "  ", "    ");
     }
-}
-
-fn fitted(at: &FittedAt) -> String {
-    let mut limits = Vec::new();
-    for (name, limit) in
-        [("", &at.model), ("", &at.years), ("serials ", &at.serials), ("only ", &at.only)]
-    {
-        if !limit.is_empty() {
-            limits.push(format!("{name}{limit}"));
-        }
-    }
-    let limits = if limits.is_empty() { "every machine".to_owned() } else { limits.join(", ") };
-    let name = if at.name.is_empty() { String::new() } else { format!(" ({})", at.name) };
-    format!("{}{name}: {limits}", at.position)
 }

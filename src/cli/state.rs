@@ -6,7 +6,8 @@ use super::page::{Page, count};
 use super::today::day;
 use super::{Answer, Ended};
 use crate::measure::{Key, WearState, plain};
-use crate::work::state::{Known, Life, LifeState, State, Status, Worn, bench_of, state};
+use crate::say::{life_text, trend_text};
+use crate::work::state::{Known, LifeState, State, Status, Worn, bench_of, state};
 use crate::work::unknowns::{Plan, plan};
 
 pub(crate) fn run(catalog: &Catalog, ask: &StateAsk, json: bool) -> anyhow::Result<Answer> {
@@ -89,29 +90,6 @@ fn due(state: &State, page: &mut Page) {
     }
 }
 
-fn life_text(life: &Life) -> String {
-    let least = if life.at_least { "at least " } else { "" };
-    let mut said = Vec::new();
-    if let Some(whole) = life.life_hours {
-        let run = life.run_hours.map_or_else(
-            || "nobody knows how many it has run".to_owned(),
-            |run| format!("{least}{} run here", plain(run)),
-        );
-        said.push(format!("{} hours, {run}", plain(whole)));
-    }
-    if let Some(whole) = life.life_months {
-        let due = match &life.due_on {
-            Some(due) if life.at_least => {
-                format!("over on {due} at the latest, counted from the purchase")
-            }
-            Some(due) => format!("over on {due}"),
-            None => "nobody knows since when".to_owned(),
-        };
-        said.push(format!("{} months, {due}", plain(whole)));
-    }
-    said.join("; ")
-}
-
 fn wear(state: &State, page: &mut Page) {
     let mut worn = state
         .positions
@@ -137,21 +115,6 @@ fn wear(state: &State, page: &mut Page) {
         page.text(&text, mark, "    ");
         page.quiet(&trend_text(worn), "      ");
     }
-}
-
-fn trend_text(worn: &Worn) -> String {
-    if let Some(before) = &worn.before {
-        return format!("that was before {before}: measure again");
-    }
-    let Some(trend) = &worn.trend else { return String::new() };
-    let change = plain(trend.per_100_hours);
-    let sign = if change.starts_with('-') { "" } else { "+" };
-    let mut text = format!("{sign}{change} mm in 100 hours by {} readings", trend.readings);
-    if let Some(hours) = trend.limit_at_hours {
-        text.push_str(&format!("; at this rate the limit at about {} hours", plain(hours)));
-    }
-    text.push_str(" (a guide only)");
-    text
 }
 
 fn superseded(state: &State, page: &mut Page) {

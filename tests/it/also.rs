@@ -4,7 +4,7 @@ use crate::oracle::{naive, tangle, typed_out};
 use kitwright::buy::cheapest::Patience;
 use kitwright::buy::market::Terms;
 use kitwright::catalog::Memory;
-use kitwright::kit::Ask;
+use kitwright::kit::{Ask, NoKit};
 use kitwright::measure::{Date, Key};
 use kitwright::tables::Tables;
 use kitwright::work::also::{Also, also};
@@ -31,7 +31,7 @@ fn asked(ask: &naive::Ask) -> Ask {
     }
 }
 
-fn ours(ask: &naive::Ask, catalog: &Memory) -> Result<Also, String> {
+fn ours(ask: &naive::Ask, catalog: &Memory) -> Result<Also, NoKit> {
     let mut quiet = |_| {};
     let mut patience = Patience { most: Duration::from_secs(5), progress: &mut quiet };
     also(&asked(ask), &Terms::open(&Date::parse("2026-10-10").unwrap()), catalog, &mut patience)
