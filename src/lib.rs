@@ -6,11 +6,12 @@
 //! they are found at once; [`kit`] works out what a job needs;
 //! [`buy`] turns it into orders; [`fit`] says whether a part goes to a position; [`work`] is at the bench and afterwards;
 //! [`say`] has the sentences that all front ends say alike;
-//! [`guide`] holds the pages for the user; [`cli`] is the command line.
+//! [`desk`] opens a catalog for a front end, and writes to it; [`guide`] holds the pages for the user; [`cli`] is the command line.
 
 pub mod buy;
 pub mod catalog;
 pub mod cli;
+pub mod desk;
 pub mod entry;
 pub mod fit;
 pub mod guide;

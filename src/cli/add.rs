@@ -3,11 +3,12 @@
 use super::add_arguments::AddAsk;
 use super::args::Catalog;
 use super::ask::{Asks, Terminal};
-use super::catalog_folder::{SheetBench, open_sheets_to_change};
+use super::opening::{lines_of, open_sheets_to_change};
 use super::page::Page;
 use super::proposal::{Decision, as_json, decide, show};
 use super::{Answer, Ended};
 use crate::catalog::{Lookup, Table};
+use crate::desk::open::SheetBench;
 use crate::entry::where_named::Thing;
 use crate::entry::{
     Bundle, Existing, Held, JointAsk, LeftOut, Names, Question, Vocabulary, WhoseMeasure, alike,
@@ -19,10 +20,7 @@ use crate::tables::{TextRow, definition};
 use serde_json::{Map, Value, json};
 
 pub(crate) fn run(catalog: &Catalog, ask: &AddAsk, json: bool) -> anyhow::Result<Answer> {
-    let bench = match open_sheets_to_change(catalog)? {
-        Ok(bench) => bench,
-        Err(faults) => return Ok(Answer::refused(faults)),
-    };
+    let bench = open_sheets_to_change(catalog)?;
     let mut terminal = if ask.consent.yes || json { None } else { Terminal::open() };
     let names = names(&bench);
     let mut adding = Adding {
@@ -33,7 +31,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &AddAsk, json: bool) -> anyhow::Result
         draft: Draft::default(),
     };
     if let Err(why) = adding.fill() {
-        return Ok(Answer::refused(format!("{}error: {why}\n", bench.workbench.notes)));
+        return Ok(Answer::refused(format!("{}error: {why}\n", lines_of(&bench.workbench.notes))));
     }
     let draft = adding.draft;
     finish(&bench, ask, draft, json)
@@ -641,7 +639,7 @@ fn words_of(form: &str) -> Vec<String> {
 
 fn finish(bench: &SheetBench, ask: &AddAsk, draft: Draft, json: bool) -> anyhow::Result<Answer> {
     let workbench = &bench.workbench;
-    let notes = workbench.notes.clone();
+    let notes = lines_of(&workbench.notes);
     let edits = draft.bundle.edits(|table| workbench.file_of(table));
     let stands = draft.bundle.taken.is_empty() && draft.questions.is_empty();
     let files = if stands && !edits.is_empty() { workbench.preview(&edits)? } else { Vec::new() };

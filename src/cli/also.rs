@@ -1,12 +1,12 @@
 //! The command `also`.
 
 use super::args::{AlsoAsk, Catalog};
-use super::catalog_folder::with_catalog;
+use super::opening::with_catalog;
 use super::page::{Page, count};
-use super::today::day;
 use super::{Answer, Ended};
 use crate::buy::cheapest::Patience;
 use crate::buy::market::Terms;
+use crate::desk::{self, day};
 use crate::kit::NoKit;
 use crate::measure::{Money, Quantity, plain};
 use crate::work::also::{Also, AlsoJob, LyingOpen, also};
@@ -21,7 +21,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &AlsoAsk, json: bool) -> anyhow::Resul
     with_catalog(catalog, |lookup, notes| {
         let mut quiet = |_| {};
         let mut patience = Patience { most: PATIENCE, progress: &mut quiet };
-        let asked = ask.wanted.ask(lookup).map_err(NoKit::from);
+        let asked = desk::Wanted::from(&ask.wanted).ask(lookup).map_err(NoKit::from);
         let also = match asked.and_then(|ask| also(&ask, &terms, lookup, &mut patience)) {
             Ok(also) => also,
             Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),

@@ -2,10 +2,11 @@
 
 use super::proposal::Consent;
 use crate::buy::market::Rate;
-use crate::catalog::{Change, Lookup, Need, Status, Value};
+use crate::catalog::{Change, Need, Status, Value};
+use crate::desk;
 use crate::entry::merge::Choice;
 use crate::entry::where_named::{Thing, WORDS};
-use crate::kit::{Ask, Instead, Refusal, rest_of};
+use crate::kit::Instead;
 use crate::measure::{
     Date, DecimalMark, Gauged, Key, PartNumber, Quantity, Size, Tolerance, parse_decimal,
 };
@@ -228,27 +229,19 @@ pub(crate) struct Wanted {
     pub rest: bool,
 }
 
-impl Wanted {
-    /// Gives the ask; with `--rest` the catalog says what is left of the jobs.
-    pub fn ask(&self, lookup: &dyn Lookup) -> Result<Ask, Refusal> {
-        let keys = |names: &[String]| names.iter().map(|name| Key::new(name)).collect();
-        let ask = Ask {
-            machine: Some(Key::new(&self.on)),
-            jobs: keys(&self.jobs),
-            options: keys(&self.with),
-            renew: keys(&self.renew),
-            reuse: keys(&self.reuse),
-            instead: self.instead.clone(),
-            insist: self.insist,
-            ..Ask::default()
-        };
-        if self.rest { only_the_rest(&ask, lookup) } else { Ok(ask) }
+impl From<&Wanted> for desk::Wanted {
+    fn from(wanted: &Wanted) -> Self {
+        desk::Wanted {
+            machine: wanted.on.clone(),
+            jobs: wanted.jobs.clone(),
+            options: wanted.with.clone(),
+            renew: wanted.renew.clone(),
+            reuse: wanted.reuse.clone(),
+            instead: wanted.instead.clone(),
+            insist: wanted.insist,
+            rest: wanted.rest,
+        }
     }
-}
-
-/// Turns an ask for jobs into one for what was left out of them.
-fn only_the_rest(ask: &Ask, lookup: &dyn Lookup) -> Result<Ask, Refusal> {
-    rest_of(ask, lookup)?.ok_or_else(|| Refusal::NothingLeft { jobs: ask.jobs.clone() })
 }
 
 #[derive(Debug, Args)]

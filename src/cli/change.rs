@@ -2,20 +2,18 @@
 
 use super::add::names;
 use super::args::{Catalog, RemoveAsk, RenameAsk, SetAsk, WhichRow};
-use super::catalog_folder::{SheetBench, open_sheets_to_change};
+use super::opening::{lines_of, open_sheets_to_change};
 use super::page::{Page, count};
 use super::proposal::{self, Consent, Decision, decide};
 use super::{Answer, Ended};
+use crate::desk::open::SheetBench;
 use crate::entry::change::{Unchanged, Wanted, find, remove, rename, set};
 use crate::measure::shorten;
 use crate::tables::FileEdits;
 use serde_json::json;
 
 pub(crate) fn run_set(catalog: &Catalog, ask: &SetAsk, json: bool) -> anyhow::Result<Answer> {
-    let bench = match open_sheets_to_change(catalog)? {
-        Ok(bench) => bench,
-        Err(faults) => return Ok(Answer::refused(faults)),
-    };
+    let bench = open_sheets_to_change(catalog)?;
     let wanted = wanted(&ask.table, &ask.key, &ask.which);
     let edits = find(&wanted, &bench.sheets)
         .and_then(|row| set(&row, &ask.cells, &bench.sheets, &names(&bench)));
@@ -24,20 +22,14 @@ pub(crate) fn run_set(catalog: &Catalog, ask: &SetAsk, json: bool) -> anyhow::Re
 }
 
 pub(crate) fn run_remove(catalog: &Catalog, ask: &RemoveAsk, json: bool) -> anyhow::Result<Answer> {
-    let bench = match open_sheets_to_change(catalog)? {
-        Ok(bench) => bench,
-        Err(faults) => return Ok(Answer::refused(faults)),
-    };
+    let bench = open_sheets_to_change(catalog)?;
     let wanted = wanted(&ask.table, &ask.key, &ask.which);
     let edits = find(&wanted, &bench.sheets).map(|row| remove(&row, &bench.sheets));
     propose(&bench, edits, &format!("taking {} {} out", wanted.table, ask.key), ask.consent, json)
 }
 
 pub(crate) fn run_rename(catalog: &Catalog, ask: &RenameAsk, json: bool) -> anyhow::Result<Answer> {
-    let bench = match open_sheets_to_change(catalog)? {
-        Ok(bench) => bench,
-        Err(faults) => return Ok(Answer::refused(faults)),
-    };
+    let bench = open_sheets_to_change(catalog)?;
     let edits = rename(ask.what, &ask.old, &ask.new, &bench.sheets);
     let what = format!("renaming {} to {}", ask.old, ask.new);
     propose(&bench, edits.map(|edits| (edits, Vec::new())), &what, ask.consent, json)
@@ -64,7 +56,7 @@ fn propose(
     consent: Consent,
     json: bool,
 ) -> anyhow::Result<Answer> {
-    let notes = &bench.workbench.notes;
+    let notes = lines_of(&bench.workbench.notes);
     let (edits, left) = match edits {
         Ok(edits) => edits,
         Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
@@ -106,5 +98,5 @@ fn propose(
             decision.remark().unwrap_or("Written. kitwright undo takes it back.")
         )
     };
-    Ok(Answer { out, err: notes.clone(), ended: if open { Ended::Open } else { Ended::Done } })
+    Ok(Answer { out, err: notes, ended: if open { Ended::Open } else { Ended::Done } })
 }

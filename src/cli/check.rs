@@ -1,10 +1,11 @@
 //! The command `check`.
 
 use super::args::{Catalog, CheckAsk};
-use super::catalog_folder::{next, read};
+use super::opening::{lines_of, read};
 use super::page::{Page, count};
 use super::{Answer, Ended};
 use crate::catalog::At;
+use crate::desk::open::next;
 use crate::fit::torque;
 use crate::kit::GapKind;
 use crate::measure::shorten;
@@ -17,7 +18,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &CheckAsk, json: bool) -> anyhow::Resu
     if let Some(code) = &ask.explain {
         return explained(code, json);
     }
-    let tables = read(catalog)?;
+    let (tables, notes) = read(catalog)?;
     let mut report = check(&tables);
     report.warnings.extend(torques(&tables));
     let ended = match (report.errors.is_empty(), report.warnings.is_empty()) {
@@ -50,7 +51,8 @@ pub(crate) fn run(catalog: &Catalog, ask: &CheckAsk, json: bool) -> anyhow::Resu
         answer.err =
             format!("error: the tables hold {}\n", count(report.errors.len(), "error", "errors"));
     }
-    answer.err.push_str(&next(&tables.catalog()));
+    answer.err.extend(next(&tables.catalog()).map(|note| format!("{note}\n")));
+    answer = answer.after(&lines_of(&notes));
     Ok(answer)
 }
 

@@ -4,8 +4,8 @@
 //! files of the tables in question are read, nothing is written, and whatever goes wrong there is no completion, for
 //! a message would land in the middle of the line that somebody types.
 
-use super::args::{Arguments, Catalog, CompletionsAsk, Shell};
-use super::catalog_folder::find;
+use super::args::{Arguments, Catalog, CompletionsAsk, Shell, UseIndex};
+use super::opening::find;
 use super::{Answer, Ended};
 use crate::catalog::Rows;
 use crate::entry::where_named::{Thing, WORDS};
@@ -246,7 +246,7 @@ fn named(thing: Thing) -> Vec<Candidate> {
 /// Reads some of the tables as far as they can be read.
 fn read(wanted: &[&str]) -> Rows {
     let mut read = Tables::default();
-    let folder = find(&Catalog { folder: catalog_named(), index: super::args::UseIndex::Never })
+    let folder = find(&Catalog { folder: catalog_named(), index: UseIndex::Never })
         .ok()
         .and_then(|root| tables::find(&root).ok());
     for file in folder.map(|folder| folder.files).unwrap_or_default() {

@@ -1,10 +1,11 @@
 //! The command `find`.
 
 use super::args::{Catalog, FindAsk};
-use super::catalog_folder::{Searchable, with_search};
+use super::opening::with_search;
 use super::page::{Page, count};
 use super::{Answer, Ended};
 use crate::catalog::{Lookup, names_of_type};
+use crate::desk::open::Searchable;
 use crate::fit::find_machine;
 use crate::index::{Found, Hit, Question};
 use crate::kit::{Refusal, Unknown};

@@ -1,7 +1,7 @@
 //! The command `fits`.
 
 use super::args::{Catalog, FitsAsk};
-use super::catalog_folder::with_catalog;
+use super::opening::with_catalog;
 use super::page::{Page, count};
 use super::written::write;
 use super::{Answer, Ended};

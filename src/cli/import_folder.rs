@@ -1,10 +1,11 @@
 //! The command `import` of a folder that another owner shared.
 
 use super::args::{Catalog, Choices};
-use super::catalog_folder::{SheetBench, faults, lies_in, open_sheets_to_change};
+use super::opening::{faults, lines_of, open_sheets_to_change};
 use super::page::{Page, WIDTH, count};
 use super::proposal::{self, Consent, Decision, decide};
 use super::{Answer, Ended};
+use crate::desk::open::{SheetBench, lies_in};
 use crate::entry::merge::{Choice, Disagreement, Merge, Placed, differences};
 use crate::measure::{Key, PartNumber};
 use crate::near::nearest;
@@ -21,10 +22,7 @@ pub(crate) fn run(
     consent: Consent,
     json: bool,
 ) -> anyhow::Result<Answer> {
-    let SheetBench { workbench, sheets, rows } = match open_sheets_to_change(catalog)? {
-        Ok(bench) => bench,
-        Err(faults) => return Ok(Answer::refused(faults)),
-    };
+    let SheetBench { workbench, sheets, rows } = open_sheets_to_change(catalog)?;
     let shown = from.display();
     if lies_in(from, workbench.root()) || lies_in(workbench.root(), from) {
         bail!(
@@ -94,7 +92,7 @@ pub(crate) fn run(
         };
         format!("{text}\n{said}{more}\n")
     };
-    Ok(Answer { out, err: workbench.notes.clone(), ended })
+    Ok(Answer { out, err: lines_of(&workbench.notes), ended })
 }
 
 /// Settles what the arguments settle.

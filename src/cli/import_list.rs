@@ -1,12 +1,13 @@
 //! The command `import` of a list: a parts list, an invoice or a price list into one table.
 
 use super::args::{Catalog, ListAsk};
-use super::catalog_folder::{SheetBench, open_sheets_to_change};
+use super::opening::{lines_of, open_sheets_to_change};
 use super::page::{Page, count};
 use super::proposal::{Consent, Decision, decide, show};
 use super::{Answer, Ended};
 use crate::catalog::Rows;
 use crate::catalog::{Lookup, Table};
+use crate::desk::open::SheetBench;
 use crate::entry::list::{
     COLUMNS_FILE, Guess, Intake, ListLine, Remembered, Source, Taken, decode, divide, guess, take,
 };
@@ -39,10 +40,7 @@ pub(crate) fn run(
     if lines.is_empty() {
         bail!("{shown} holds no line");
     }
-    let bench = match open_sheets_to_change(catalog)? {
-        Ok(bench) => bench,
-        Err(faults) => return Ok(Answer::refused(faults)),
-    };
+    let bench = open_sheets_to_change(catalog)?;
     let path = bench.workbench.root().join(COLUMNS_FILE);
     let mut remembered = match std::fs::read_to_string(&path) {
         Ok(text) => Remembered::read(&text),
@@ -142,7 +140,7 @@ pub(crate) fn run(
         };
         format!("{shown}{difference}\n{said}\n")
     };
-    Ok(Answer { out, err: bench.workbench.notes.clone(), ended })
+    Ok(Answer { out, err: lines_of(&bench.workbench.notes), ended })
 }
 
 fn table(name: &str) -> anyhow::Result<&'static Table> {

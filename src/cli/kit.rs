@@ -1,10 +1,11 @@
 //! The command `kit`.
 
 use super::args::{Catalog, KitAsk};
-use super::catalog_folder::with_catalog;
+use super::opening::with_catalog;
 use super::page::Page;
 use super::{Answer, Ended};
 use crate::catalog::Lookup;
+use crate::desk::Wanted;
 use crate::fit::{self, Kind, contradicted, drive, offered, torque};
 use crate::kit::{
     Action, Ask, Disagreement, Kit, Limit, Line, NoKit, PlannedPosition, Reason, Role, checked,
@@ -46,7 +47,7 @@ fn half_done(ask: &Ask, catalog: &dyn Lookup) -> String {
 }
 
 fn work(catalog: &dyn Lookup, notes: String, ask: &KitAsk, json: bool) -> anyhow::Result<Answer> {
-    let question = match ask.wanted.ask(catalog) {
+    let question = match Wanted::from(&ask.wanted).ask(catalog) {
         Ok(question) => question,
         Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
     };

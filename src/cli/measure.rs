@@ -1,11 +1,11 @@
 //! The command `measure`: logs a reading and says how it stands to its limits.
 
 use super::args::{Catalog, MeasureAsk};
-use super::catalog_folder::{OpenedToChange, open_to_change};
+use super::opening::{lines_of, open_to_change};
 use super::page::Page;
-use super::today::day;
 use super::{Answer, Ended};
 use crate::catalog::Lookup;
+use crate::desk::day;
 use crate::fit::{self, SeatFigure, SeatSizes};
 use crate::kit::{Bench, Refusal, Unknown};
 use crate::measure::{Date, Key, Wear, WearState, json_number};
@@ -16,16 +16,13 @@ use anyhow::Context;
 use serde_json::json;
 
 pub(crate) fn run(catalog: &Catalog, ask: &MeasureAsk, json: bool) -> anyhow::Result<Answer> {
-    let desk = match open_to_change(catalog)? {
-        OpenedToChange::Workbench(desk) => desk,
-        OpenedToChange::Faulty(faults) => return Ok(Answer::refused(faults)),
-    };
+    let desk = open_to_change(catalog)?;
     if ask.feature.trim().is_empty() {
         return Ok(Answer::refused(
             "error: the feature is blank; name what was measured, such as 'shaft diameter'\n",
         ));
     }
-    let (rows, mut notes) = (&*desk.catalog, desk.notes.clone());
+    let (rows, mut notes) = (&*desk.catalog, lines_of(&desk.notes));
     let refused = |refusal: Refusal| Answer::refused(format!("error: {refusal}\n"));
     let machine = match fit::find_machine(&Key::new(&ask.machine), rows) {
         Ok(machine) => machine,

@@ -8,7 +8,6 @@ mod add_arguments;
 mod also;
 mod args;
 mod ask;
-mod catalog_folder;
 mod change;
 mod check;
 mod completions;
@@ -21,6 +20,7 @@ mod kit;
 mod man;
 mod measure;
 mod near;
+mod opening;
 mod options;
 mod order;
 mod page;
@@ -35,13 +35,12 @@ mod start;
 mod state;
 mod symptom;
 mod tables;
-mod today;
 mod undo;
 mod waiting;
 mod way_in;
-mod worked_out;
 mod written;
 
+use crate::desk::Refused;
 use args::{Arguments, Command};
 use clap::Parser;
 use std::ffi::OsString;
@@ -108,7 +107,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> u8 {
     let colour = arguments.colour();
     let answer = match answer(&arguments) {
         Ok(answer) => answer,
-        Err(error) => Answer::refused(format!("error: {error:#}\n")),
+        Err(error) => Answer::refused(match error.downcast_ref::<Refused>() {
+            Some(Refused::Faulty(faults)) => opening::faults(faults),
+            _ => format!("error: {error:#}\n"),
+        }),
     };
     let mut ended = answer.ended;
     if !answer.err.is_empty() {

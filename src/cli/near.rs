@@ -1,11 +1,12 @@
 //! The command `near`.
 
 use super::args::{Catalog, NearAsk};
-use super::catalog_folder::{Searchable, with_search};
 use super::find::{hit_json, unknown_type};
+use super::opening::with_search;
 use super::page::{Page, count};
 use super::{Answer, Ended};
 use crate::catalog::{Lookup, names_of_type};
+use crate::desk::open::Searchable;
 use crate::fit::{InSeat, NearLengths, PartSizes, Site, find_machine, standards_near};
 use crate::index::{NearHit, NearQuestion};
 use crate::kit::{Bench, Refusal, Unknown};

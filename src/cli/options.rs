@@ -2,11 +2,11 @@
 
 use super::also::{PATIENCE, difference};
 use super::page::{Page, count};
-use super::today::day;
 use super::{Answer, Ended};
 use crate::buy::cheapest::Patience;
 use crate::buy::market::Terms;
 use crate::catalog::Lookup;
+use crate::desk::day;
 use crate::kit::Ask;
 use crate::measure::{Money, plain};
 use crate::say::{missing_amount, no_parcel};

@@ -1,11 +1,9 @@
 //! The command `order`.
 
 use super::args::{Catalog, OrderAsk};
-use super::catalog_folder::{OpenedToChange, Workbench, open_to_change, with_catalog};
 use super::kit::to_inspect;
+use super::opening::{lines_of, open_to_change, with_catalog};
 use super::page::{Page, count};
-use super::today::day;
-use super::worked_out::asked;
 use super::written::refuse_what_is_not_ours;
 use super::{Answer, Ended};
 use crate::buy::answer::{OrderPlan, Parcel};
@@ -15,6 +13,8 @@ use crate::buy::order::{Comparison, OrderAsk as Question, Ordered, order};
 use crate::buy::orders::{Spoken, spoken_for};
 use crate::buy::place::place;
 use crate::catalog::Lookup;
+use crate::desk::open::Workbench;
+use crate::desk::{Wanted, day};
 use crate::kit::{Action, Ask, Kit, OpenGap};
 use crate::measure::{Date, Key, Money, Quantity, plain};
 use crate::say::{
@@ -31,12 +31,8 @@ use std::time::Duration;
 
 pub(crate) fn run(catalog: &Catalog, ask: &OrderAsk, json: bool) -> anyhow::Result<Answer> {
     if ask.place {
-        return match open_to_change(catalog)? {
-            OpenedToChange::Workbench(bench) => {
-                plan_order(ask, json, &*bench.catalog, &bench.notes, Some(&bench))
-            }
-            OpenedToChange::Faulty(faults) => Ok(Answer::refused(faults)),
-        };
+        let bench = open_to_change(catalog)?;
+        return plan_order(ask, json, &*bench.catalog, &lines_of(&bench.notes), Some(&bench));
     }
     with_catalog(catalog, |catalog, notes| plan_order(ask, json, catalog, &notes, None))
 }
@@ -51,7 +47,7 @@ fn plan_order(
     let refused =
         |why: &dyn std::fmt::Display| Ok(Answer::refused(format!("{notes}error: {why}\n")));
     let today = day(ask.date.as_ref())?;
-    let (asked, kit) = match asked(&ask.wanted, lookup) {
+    let (asked, kit) = match Wanted::from(&ask.wanted).kit(lookup) {
         Ok(worked_out) => worked_out,
         Err(why) => return refused(&why),
     };

@@ -1,7 +1,7 @@
 //! The command `part`.
 
 use super::args::{Catalog, PartAsk};
-use super::catalog_folder::with_catalog;
+use super::opening::with_catalog;
 use super::page::Page;
 use super::written::write;
 use super::{Answer, Ended};

@@ -1,20 +1,17 @@
 //! The command `receive`.
 
 use super::args::{Catalog, ReceiveAsk};
-use super::catalog_folder::{OpenedToChange, open_to_change};
+use super::opening::{lines_of, open_to_change};
 use super::page::{Page, count};
-use super::today::day;
 use super::{Answer, Ended};
 use crate::buy::receive::{Parcel, Receipt, receive};
+use crate::desk::day;
 use crate::measure::{Key, json_number};
 use serde_json::{Value, json};
 
 pub(crate) fn run(catalog: &Catalog, ask: &ReceiveAsk, json: bool) -> anyhow::Result<Answer> {
-    let bench = match open_to_change(catalog)? {
-        OpenedToChange::Workbench(bench) => bench,
-        OpenedToChange::Faulty(faults) => return Ok(Answer::refused(faults)),
-    };
-    let notes = &bench.notes;
+    let bench = open_to_change(catalog)?;
+    let notes = lines_of(&bench.notes);
     let parcel = Parcel {
         order: Key::new(&ask.order),
         items: ask.items.clone(),
@@ -41,7 +38,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &ReceiveAsk, json: bool) -> anyhow::Re
     } else {
         page(ask, &receipt)
     };
-    Ok(Answer { out, err: notes.clone(), ended })
+    Ok(Answer { out, err: notes, ended })
 }
 
 fn as_json(ask: &ReceiveAsk, receipt: &Receipt) -> Value {

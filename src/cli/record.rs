@@ -1,12 +1,12 @@
 //! The command `record`.
 
 use super::args::{Catalog, RecordAsk};
-use super::catalog_folder::{OpenedToChange, Workbench, open_to_change, open_to_look};
+use super::opening::{lines_of, open_to_change, open_to_look};
 use super::page::{Page, count};
 use super::proposal::{Decision, as_json, decide, show};
-use super::today::day;
 use super::{Answer, Ended};
-use crate::catalog::{Lookup, Need};
+use crate::catalog::Need;
+use crate::desk::{Wanted, day};
 use crate::kit::{Ask, Instead};
 use crate::measure::{Date, Key, PartNumber, Quantity, json_number, plain};
 use crate::tables::FileDifference;
@@ -16,18 +16,14 @@ use rust_decimal::Decimal;
 use serde_json::{Value, json};
 
 pub(crate) fn run(catalog: &Catalog, ask: &RecordAsk, json: bool) -> anyhow::Result<Answer> {
-    let opened =
-        if ask.consent.dry_run { open_to_look(catalog)? } else { open_to_change(catalog)? };
-    let bench = match opened {
-        OpenedToChange::Workbench(bench) => bench,
-        OpenedToChange::Faulty(faults) => return Ok(Answer::refused(faults)),
-    };
-    let notes = &bench.notes;
-    let told = match ask.wanted.ask(&*bench.catalog) {
+    let bench = if ask.consent.dry_run { open_to_look(catalog)? } else { open_to_change(catalog)? };
+    let notes = lines_of(&bench.notes);
+    let told = match Wanted::from(&ask.wanted).ask(&*bench.catalog) {
         Ok(asked) => told(ask, asked)?,
         Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
     };
-    let files = Files { worklog: log_file(&bench, &told), stock: bench.file_of("stock") };
+    let machine = told.ask.machine.clone().unwrap_or_else(|| Key::new(""));
+    let files = Files { worklog: bench.log_file(&machine), stock: bench.file_of("stock") };
     let recorded = match record(&told, &files, &*bench.catalog) {
         Ok(recorded) => recorded,
         Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
@@ -52,7 +48,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &RecordAsk, json: bool) -> anyhow::Res
         format!("{shown}\n{said}\n")
     };
     let mut answer = Answer::new(out, ended);
-    answer.err = notes.clone();
+    answer.err = notes;
     for option in &recorded.kit.unknown_options {
         answer
             .err
@@ -75,13 +71,6 @@ fn told(ask: &RecordAsk, asked: Ask) -> anyhow::Result<Recording> {
         accept: ask.accept,
         today,
     })
-}
-
-/// The file that holds the machine's last row, so that a log for each machine stays one; else the usual file.
-fn log_file(bench: &Workbench, told: &Recording) -> String {
-    let machine = told.ask.machine.clone().unwrap_or_else(|| Key::new(""));
-    let last = bench.catalog.log_of(&machine).last().map(|entry| entry.at);
-    last.map_or_else(|| bench.file_of("worklog"), |at| bench.catalog.file(at).into_owned())
 }
 
 /// What is written down, in few words.

@@ -1,9 +1,10 @@
 //! The command `share`: puts what another owner needs for a job into a folder.
 
 use super::args::{Catalog, ShareAsk};
-use super::catalog_folder::{Opened, lies_in, open_sheets};
+use super::opening::{find, lines_of, open_sheets};
 use super::page::{Page, count};
 use super::{Answer, Ended};
+use crate::desk::open::{Sheets, lies_in};
 use crate::entry::share::{SHARED, Share};
 use crate::measure::Key;
 use crate::tables::save;
@@ -13,18 +14,15 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 pub(crate) fn run(catalog: &Catalog, ask: &ShareAsk, json: bool) -> anyhow::Result<Answer> {
-    let (opened, sheets, root) = open_sheets(catalog)?;
-    let (rows, notes) = match opened {
-        Opened::Catalog(catalog, notes) => (catalog, notes),
-        Opened::Faulty(faults) => return Ok(Answer::refused(faults)),
-    };
+    let Sheets { catalog: rows, notes, sheets } = open_sheets(catalog)?;
+    let notes = lines_of(&notes);
     let jobs: Vec<Key> = ask.jobs.iter().map(|job| Key::new(job)).collect();
     let on = ask.on.as_ref().map(|machine| Key::new(machine));
     let share = match Share::gather(&jobs, on.as_ref(), &*rows, &sheets) {
         Ok(share) => share,
         Err(refusal) => return Ok(Answer::refused(format!("{notes}error: {refusal}\n"))),
     };
-    write(&share, &ask.output, &root)?;
+    write(&share, &ask.output, &find(catalog)?)?;
     let out = if json {
         format!("{}\n", serde_json::to_string_pretty(&as_json(&share, &ask.output))?)
     } else {

@@ -1,12 +1,12 @@
 //! The command `sheet`.
 
 use super::args::{Catalog, SheetAsk};
+use super::opening::{WorkedOut, with_kit};
 use super::page::{Page, count};
-use super::today::day;
-use super::worked_out::{WorkedOut, with_kit};
 use super::written::write;
 use super::{Answer, Ended};
 use crate::buy::order::on_hand;
+use crate::desk::day;
 use crate::work::sheet::sheet;
 use crate::work::sheet_page::page;
 use crate::work::way_in::{Detail, picture};

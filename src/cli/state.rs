@@ -1,10 +1,10 @@
 //! The command `state`.
 
 use super::args::{Catalog, StateAsk};
-use super::catalog_folder::with_catalog;
+use super::opening::with_catalog;
 use super::page::{Page, count};
-use super::today::day;
 use super::{Answer, Ended};
+use crate::desk::day;
 use crate::measure::{Key, WearState, plain};
 use crate::say::{life_text, trend_text};
 use crate::work::state::{Known, LifeState, State, Status, Worn, bench_of, state};

@@ -1,7 +1,7 @@
 //! The command `symptom`.
 
 use super::args::{Catalog, SymptomAsk};
-use super::catalog_folder::with_catalog;
+use super::opening::with_catalog;
 use super::page::{Page, count};
 use super::{Answer, Ended};
 use crate::measure::{Key, plain, shorten};

@@ -1,10 +1,11 @@
 //! The command `undo`: takes the last change back that the program made to the tables.
 
 use super::args::{Catalog, UndoAsk};
-use super::catalog_folder::{find, finish_what_was_cut_short};
+use super::opening::{find, lines_of};
 use super::page::Page;
 use super::proposal::{Decision, as_json, decide, show};
 use super::{Answer, Ended};
+use crate::desk::open::finish_what_was_cut_short;
 use crate::tables::{Made, last_made, lock, made, preview_back, take_back};
 use anyhow::Context;
 use serde_json::json;
@@ -15,9 +16,9 @@ pub(crate) fn run(catalog: &Catalog, ask: &UndoAsk, json: bool) -> anyhow::Resul
         return list(&made(&root).context("the list of changes cannot be read")?, json);
     }
     let lock = lock(&root)?;
-    finish_what_was_cut_short(&lock, &root)?;
+    let notes = lines_of(&finish_what_was_cut_short(&lock, &root)?);
     let Some(last) = last_made(&root).context("the last change cannot be read")? else {
-        return Ok(nothing(json));
+        return Ok(nothing(json).after(&notes));
     };
     let files = preview_back(&root, &last)
         .with_context(|| format!("'{}' was not taken back", last.what))?;
@@ -39,7 +40,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &UndoAsk, json: bool) -> anyhow::Resul
             decision.remark().map_or_else(|| format!("Taken back: {}.", last.what), str::to_owned);
         format!("{shown}\n{said}\n")
     };
-    Ok(Answer::new(out, ended))
+    Ok(Answer::new(out, ended).after(&notes))
 }
 
 fn nothing(json: bool) -> Answer {

@@ -1,12 +1,12 @@
 //! The command `waiting`.
 
 use super::args::{Catalog, WaitingAsk};
-use super::catalog_folder::with_catalog;
+use super::opening::with_catalog;
 use super::page::{Page, count};
-use super::today::day;
 use super::{Answer, Ended};
 use crate::buy::waiting::{JobReady, ToCome, Waiting, waiting};
 use crate::catalog::Lookup;
+use crate::desk::day;
 use crate::measure::Quantity;
 
 pub(crate) fn run(catalog: &Catalog, ask: &WaitingAsk, json: bool) -> anyhow::Result<Answer> {

@@ -1,12 +1,12 @@
 //! The command `way-in`.
 
 use super::args::{Catalog, WayInAsk};
+use super::opening::{WorkedOut, with_kit};
 use super::page::count;
-use super::today::day;
-use super::worked_out::{WorkedOut, with_kit};
 use super::written::write;
 use super::{Answer, Ended};
 use crate::buy::answer::OrderPlan;
+use crate::desk::day;
 use crate::work::sheet::sheet;
 use crate::work::way_in::{Detail, picture};
 use serde_json::json;

@@ -1,0 +1,393 @@
+//! Finds the catalog folder, and opens what it holds: from the index or the tables to look at, from the tables to change.
+
+use super::{Note, Refused};
+use crate::catalog::{Lookup, Memory, Rows};
+use crate::entry::next_step;
+use crate::index::{self, Progress, Search, Trouble};
+use crate::measure::Key;
+use crate::tables::{
+    self, Fault, FileDifference, FileEdits, Folder, Lock, Tables, TextSheet, change_with, finish,
+    finish_locked, lock, preview, read_folder, read_sheets,
+};
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// Which catalog to open, and whether from the index.
+#[derive(Debug, Clone)]
+pub struct Source {
+    /// The folder of the tables, as [`find`] gives it.
+    pub folder: PathBuf,
+    /// When to use the index.
+    pub index: UseIndex,
+}
+
+/// When to answer from the compiled index. The answers are the same either way.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum UseIndex {
+    /// Where the tables are large.
+    Auto,
+    /// At any size.
+    Always,
+    /// Read the tables each time.
+    Never,
+}
+
+/// Tables of fewer bytes than this are read about as fast as an index is opened.
+const SMALL: u64 = 256 << 10;
+
+/// A catalog that can be searched, too.
+pub trait Searchable: Lookup + Search {
+    /// The catalog, to look things up in.
+    fn lookup(&self) -> &dyn Lookup;
+}
+
+impl<T: Lookup + Search> Searchable for T {
+    fn lookup(&self) -> &dyn Lookup {
+        self
+    }
+}
+
+/// Does work on a catalog, and gives what the work gives. Notes are for the person who asked.
+///
+/// The work may be done twice: where the index turns out to be damaged, its answer is thrown away and the work is done
+/// again from the tables.
+///
+/// # Errors
+/// The catalog cannot be read.
+pub fn with_catalog<T>(
+    source: &Source,
+    progress: &mut dyn Progress,
+    work: impl Fn(&dyn Lookup, Vec<Note>) -> T,
+) -> Result<T, Refused> {
+    answer(&source.folder, source.index, progress, |found, notes| work(found.lookup(), notes))
+}
+
+/// As [`with_catalog`], for work that searches: words are looked for in the index at any size of catalog.
+///
+/// # Errors
+/// The catalog cannot be read.
+pub fn with_search<T>(
+    source: &Source,
+    progress: &mut dyn Progress,
+    work: impl Fn(&dyn Searchable, Vec<Note>) -> T,
+) -> Result<T, Refused> {
+    let wish = if source.index == UseIndex::Never { UseIndex::Never } else { UseIndex::Always };
+    answer(&source.folder, wish, progress, work)
+}
+
+fn answer<T>(
+    folder: &Path,
+    wish: UseIndex,
+    progress: &mut dyn Progress,
+    work: impl Fn(&dyn Searchable, Vec<Note>) -> T,
+) -> Result<T, Refused> {
+    let mut before = told(finish(folder)?);
+    if let Some(listed) = worth_compiling(folder, wish) {
+        let mut damage: Option<String> = None;
+        for _ in 0..2 {
+            match index::open(folder, &listed, progress) {
+                Ok(open) => {
+                    let mut notes = before.clone();
+                    match (&damage, &open.remark) {
+                        (Some(what), _) => notes.push(Note::Note(format!(
+                            "the index was made anew from the tables, as {what}"
+                        ))),
+                        (None, Some(remark)) => notes.push(Note::Note(remark.clone())),
+                        (None, None) => {}
+                    }
+                    notes.extend(likely_slips(&open.notices));
+                    let answer = work(&open.compiled, notes);
+                    let Some(what) = open.compiled.failed() else { return Ok(answer) };
+                    damage = Some(what.to_owned());
+                    drop(open);
+                    if index::discard(folder).is_err() {
+                        break;
+                    }
+                }
+                Err(Trouble::Faulty) => {
+                    damage = None;
+                    break;
+                }
+                Err(trouble) => {
+                    damage = Some(trouble.to_string());
+                    break;
+                }
+            }
+        }
+        if let Some(what) = damage {
+            before.push(Note::Note(format!(
+                "answered from the tables, as the index cannot be used: {what}"
+            )));
+        }
+    }
+    let tables = without_faults(read_tables(folder)?)?;
+    before.extend(likely_slips(&tables.notices));
+    let catalog = tables.catalog();
+    before.extend(next(&catalog));
+    Ok(work(&catalog, before))
+}
+
+/// Lists the table files where an index is to be used for them.
+fn worth_compiling(folder: &Path, wish: UseIndex) -> Option<Folder> {
+    if wish == UseIndex::Never {
+        return None;
+    }
+    let listed = tables::find(folder)
+        .ok()
+        .filter(|listed| listed.faults.is_empty() && !listed.files.is_empty())?;
+    let sizes =
+        listed.files.iter().filter_map(|file| fs::metadata(&file.path).ok()).map(|meta| meta.len());
+    (wish == UseIndex::Always || sizes.sum::<u64>() >= SMALL).then_some(listed)
+}
+
+/// What to type in next while a table that a first kit needs is empty.
+pub fn next(catalog: &Memory) -> Option<Note> {
+    next_step(catalog).map(|step| Note::Next(step.to_string()))
+}
+
+/// A catalog with the text of its files.
+#[derive(Debug)]
+pub struct Sheets {
+    /// The catalog.
+    pub catalog: Box<Memory>,
+    /// What a person should know of it.
+    pub notes: Vec<Note>,
+    /// The text of its files, row by row.
+    pub sheets: Vec<TextSheet>,
+}
+
+/// Reads the catalog, and the text of its files as well.
+///
+/// # Errors
+/// It cannot be read, or holds no table.
+pub fn open_sheets(source: &Source) -> Result<Sheets, Refused> {
+    let root = &source.folder;
+    let mut notes = told(finish(root)?);
+    let (tables, sheets) = read_both(root)?;
+    refuse_no_tables(root, &tables)?;
+    let tables = without_faults(tables)?;
+    notes.extend(likely_slips(&tables.notices));
+    Ok(Sheets { catalog: Box::new(tables.catalog()), notes, sheets })
+}
+
+fn read_both(root: &Path) -> Result<(Tables, Vec<TextSheet>), Refused> {
+    read_sheets(root).map_err(|error| Refused::Unreadable(root.to_owned(), error))
+}
+
+fn without_faults(tables: Tables) -> Result<Tables, Refused> {
+    if tables.faults.is_empty() { Ok(tables) } else { Err(Refused::Faulty(tables.faults)) }
+}
+
+/// A catalog to change by what its files say, row by row. It may hold no table yet.
+#[derive(Debug)]
+pub struct SheetBench {
+    /// The catalog, and what writes to it.
+    pub workbench: Workbench,
+    /// The text of its files, row by row.
+    pub sheets: Vec<TextSheet>,
+    /// Its typed rows.
+    pub rows: Rows,
+}
+
+/// Reads the catalog, and the text of its files as well, for a change.
+///
+/// # Errors
+/// It cannot be read, or not be locked.
+pub fn open_sheets_to_change(source: &Source) -> Result<SheetBench, Refused> {
+    let root = source.folder.clone();
+    let lock = lock(&root)?;
+    let mut notes = finish_what_was_cut_short(&lock, &root)?;
+    let (tables, sheets) = read_both(&root)?;
+    let tables = without_faults(tables)?;
+    notes.extend(likely_slips(&tables.notices));
+    let (files, rows) = (tables.files.clone(), tables.rows.clone());
+    let catalog = Box::new(tables.catalog());
+    let workbench = Workbench { catalog, notes, lock: Some(lock), root, files };
+    Ok(SheetBench { workbench, sheets, rows })
+}
+
+/// A catalog that this run alone may change.
+#[derive(Debug)]
+pub struct Workbench {
+    /// The catalog as it is.
+    pub catalog: Box<Memory>,
+    /// What a person should know of it.
+    pub notes: Vec<Note>,
+    /// `None` where it was opened only to look.
+    lock: Option<Lock>,
+    root: PathBuf,
+    files: Vec<String>,
+}
+
+/// Reads the catalog for a change: no other run may change it meanwhile.
+///
+/// # Errors
+/// It cannot be read, or not be locked.
+pub fn open_to_change(source: &Source) -> Result<Workbench, Refused> {
+    let root = source.folder.clone();
+    let lock = lock(&root)?;
+    let notes = finish_what_was_cut_short(&lock, &root)?;
+    workbench(root, notes, Some(lock))
+}
+
+/// Reads the catalog as for a change, but only to show what it would do: the folder need not let itself be written to.
+///
+/// # Errors
+/// It cannot be read.
+pub fn open_to_look(source: &Source) -> Result<Workbench, Refused> {
+    let root = source.folder.clone();
+    let notes = told(finish(&root)?);
+    workbench(root, notes, None)
+}
+
+fn workbench(
+    root: PathBuf,
+    mut notes: Vec<Note>,
+    lock: Option<Lock>,
+) -> Result<Workbench, Refused> {
+    let tables = without_faults(read_tables(&root)?)?;
+    notes.extend(likely_slips(&tables.notices));
+    let files = tables.files.clone();
+    let catalog = Box::new(tables.catalog());
+    Ok(Workbench { catalog, notes, lock, root, files })
+}
+
+impl Workbench {
+    /// The file that takes new rows of a table: its first in table order, else one yet to be written.
+    pub fn file_of(&self, table: &str) -> String {
+        let name = format!("{table}.csv");
+        let is_table = |file: &&String| {
+            file.rsplit('/').next().is_some_and(|last| last.eq_ignore_ascii_case(&name))
+        };
+        // A file beside the folder's other tables comes before one further down.
+        let files = || self.files.iter().filter(is_table);
+        files().find(|file| !file.contains('/')).or_else(|| files().next()).cloned().unwrap_or(name)
+    }
+
+    /// The catalog folder.
+    pub fn root(&self) -> &Path {
+        &self.root
+    }
+
+    /// The file that holds a machine's last row of the log, so that a log for each machine stays one; else the usual
+    /// file.
+    pub fn log_file(&self, machine: &Key) -> String {
+        let last = self.catalog.log_of(machine).last().map(|entry| entry.at);
+        last.map_or_else(|| self.file_of("worklog"), |at| self.catalog.file(at).into_owned())
+    }
+
+    /// Shows what a change would do.
+    ///
+    /// # Errors
+    /// The edits do not fit the files.
+    pub fn preview(&self, files: &[FileEdits]) -> Result<Vec<FileDifference>, Refused> {
+        Ok(preview(&self.root, files)?)
+    }
+
+    /// Makes a change, all of it or nothing.
+    ///
+    /// # Errors
+    /// The edits do not fit the files, the disk says no, or the catalog was opened only to look at it.
+    pub fn change(&self, what: &str, files: &[FileEdits]) -> Result<(), Refused> {
+        self.change_with(what, files, &[])
+    }
+
+    /// Makes a change to tables, and to files that are none, all of it or nothing.
+    ///
+    /// # Errors
+    /// As [`Workbench::change`].
+    pub fn change_with(
+        &self,
+        what: &str,
+        files: &[FileEdits],
+        others: &[(&str, String)],
+    ) -> Result<(), Refused> {
+        let Some(lock) = &self.lock else { return Err(Refused::OnlyToLook) };
+        Ok(change_with(lock, &self.root, what, files, others)?)
+    }
+}
+
+/// Finishes a change that an earlier run left half made, and says so.
+///
+/// # Errors
+/// A file of it was edited since, or the disk says no.
+pub fn finish_what_was_cut_short(lock: &Lock, root: &Path) -> Result<Vec<Note>, Refused> {
+    Ok(told(finish_locked(lock, root)?))
+}
+
+/// Says that a change of an earlier run was finished.
+fn told(finished: Option<String>) -> Vec<Note> {
+    let said =
+        |what| format!("an earlier run was cut short; what it was writing ({what}) is now written");
+    finished.map(|what| Note::Note(said(what))).into_iter().collect()
+}
+
+/// Reads all tables as they are, with their faults.
+///
+/// # Errors
+/// The folder cannot be read, or holds no table.
+pub fn read(source: &Source) -> Result<(Tables, Vec<Note>), Refused> {
+    let notes = told(finish(&source.folder)?);
+    Ok((read_tables(&source.folder)?, notes))
+}
+
+fn read_tables(folder: &Path) -> Result<Tables, Refused> {
+    let tables =
+        read_folder(folder).map_err(|error| Refused::Unreadable(folder.to_owned(), error))?;
+    refuse_no_tables(folder, &tables)?;
+    Ok(tables)
+}
+
+fn refuse_no_tables(folder: &Path, tables: &Tables) -> Result<(), Refused> {
+    if tables.files.is_empty() && tables.faults.is_empty() {
+        return Err(Refused::NoTables(folder.to_owned()));
+    }
+    Ok(())
+}
+
+/// Finds the catalog folder: the one that is named, else the nearest from `here` upward that holds tables, else `here`
+/// where folders in it do.
+///
+/// # Errors
+/// There is none.
+pub fn find(named: Option<&Path>, here: &Path) -> Result<PathBuf, Refused> {
+    if let Some(folder) = named.filter(|folder| !folder.as_os_str().is_empty()) {
+        return Ok(folder.to_owned());
+    }
+    let holds_tables = |folder: &&Path| {
+        ["machines.csv", "parts.csv"].iter().any(|file| folder.join(file).is_file())
+    };
+    // A person may keep one folder per machine, and nothing beside them.
+    let in_folders = || {
+        let folders =
+            std::fs::read_dir(here).into_iter().flatten().flatten().map(|entry| entry.path());
+        folders.filter(|path| !is_hidden(path)).any(|path| holds_tables(&&*path))
+    };
+    let above = here.ancestors().find(holds_tables).map(Path::to_owned);
+    above
+        .or_else(|| in_folders().then(|| here.to_owned()))
+        .ok_or_else(|| Refused::NoCatalog(here.to_owned()))
+}
+
+/// Tells whether a folder, which may be yet to be made, lies in another or is that one.
+pub fn lies_in(folder: &Path, other: &Path) -> bool {
+    let whole = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    let other = std::fs::canonicalize(other).unwrap_or_else(|_| whole(other));
+    let folder = whole(folder);
+    // Links are followed as far as there is something on the disk.
+    let there = folder.ancestors().find_map(|part| Some((std::fs::canonicalize(part).ok()?, part)));
+    let real =
+        there.map(|(real, part)| real.join(folder.strip_prefix(part).unwrap_or(Path::new(""))));
+    real.unwrap_or(folder).starts_with(other)
+}
+
+fn is_hidden(path: &Path) -> bool {
+    path.file_name().is_some_and(|name| name.to_string_lossy().starts_with('.'))
+}
+
+/// A column or file passed over whose name is nearly a known one is probably a slip, so it is said at once; the
+/// owner's other columns and files are theirs, and only `check` lists them.
+fn likely_slips(notices: &[Fault]) -> impl Iterator<Item = Note> {
+    let slips = notices.iter().filter(|notice| notice.message.contains("; if "));
+    slips.map(|notice| Note::Note(notice.to_string()))
+}
