@@ -1,5 +1,7 @@
 //! How one cell of a table becomes a value, and what the data dictionary says of its form.
 
+use super::naming::{Form, Name, Thing};
+use super::table::{Column, Says};
 use crate::measure::{
     Date, DecimalMark, Gauged, Key, LogDate, Money, PartNumber, Quantity, Serial, SerialRanges,
     Size, Torque, Unit, Unreadable, Year, YearRanges, parse_decimal,
@@ -7,19 +9,6 @@ use crate::measure::{
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 use std::fmt;
-
-/// One column of a table, as the data dictionary shows it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Column {
-    /// The name in the header line.
-    pub name: &'static str,
-    /// Every row needs something in this column.
-    pub required: bool,
-    /// The form of a cell.
-    pub form: &'static str,
-    /// What the column is for.
-    pub about: &'static str,
-}
 
 /// The cells of one row, by the place of their column in the table's definition.
 pub trait Cells {
@@ -37,24 +26,58 @@ pub trait Value: Sized {
     const FORM: &'static str;
     /// The form of a cell that holds a list of them.
     const LIST_FORM: &'static str = Self::FORM;
+    /// How a cell names something, and what, where the form alone tells.
+    const NAMES: &'static [(Option<Thing>, Form)] = &[];
     /// Reads a text that is not blank.
     ///
     /// # Errors
     /// The text is no such value.
     fn read(text: &str, mark: DecimalMark) -> Result<Self, Unreadable>;
+    /// Shows the names in the value.
+    fn names<'a>(&'a self, _look: &mut dyn FnMut(Form, Name<'a>)) {}
 }
 
 /// A field of a row: one column or, for the scope, several.
 pub trait Field: Sized {
+    /// The form of a cell.
+    const FORM: &'static str;
+    /// Every row needs something in this field.
+    const REQUIRED: bool = false;
+    /// So many columns it is.
+    const WIDTH: usize = 1;
+    /// How a cell names something, and what, where the form alone tells.
+    fn forms() -> Vec<(Option<Thing>, Form)> {
+        Vec::new()
+    }
     /// Adds the columns of this field to a table's definition.
-    fn columns(name: &'static str, about: &'static str, columns: &mut Vec<Column>);
+    fn columns(name: &'static str, about: &'static str, says: Says, columns: &mut Vec<Column>) {
+        let named = Self::forms().into_iter();
+        let names = named.filter_map(|(thing, form)| Some((thing.or(says.of)?, form))).collect();
+        let (required, form) = (Self::REQUIRED, Self::FORM);
+        columns.push(Column { name, required, form, about, says, names });
+    }
     /// Reads the field and steps past its columns; `None` where the row cannot stand without it.
     fn read(cells: &mut dyn Cells, slot: &mut usize) -> Option<Self>;
+    /// Shows every name in the field, with the number of its column, and steps past its columns.
+    fn names<'a>(&'a self, slot: &mut usize, look: &mut dyn FnMut(usize, Form, Name<'a>)) {
+        let at = *slot;
+        *slot += Self::WIDTH;
+        self.each_name(&mut |form, name| look(at, form, name));
+    }
+    /// Shows every name in a field of one column.
+    fn each_name<'a>(&'a self, _look: &mut dyn FnMut(Form, Name<'a>)) {}
 }
 
 impl<T: Value> Field for T {
-    fn columns(name: &'static str, about: &'static str, columns: &mut Vec<Column>) {
-        columns.push(Column { name, required: true, form: T::FORM, about });
+    const FORM: &'static str = <T as Value>::FORM;
+    const REQUIRED: bool = true;
+
+    fn forms() -> Vec<(Option<Thing>, Form)> {
+        T::NAMES.to_vec()
+    }
+
+    fn each_name<'a>(&'a self, look: &mut dyn FnMut(Form, Name<'a>)) {
+        Value::names(self, look);
     }
 
     fn read(cells: &mut dyn Cells, slot: &mut usize) -> Option<Self> {
@@ -70,8 +93,14 @@ impl<T: Value> Field for T {
 }
 
 impl<T: Value> Field for Option<T> {
-    fn columns(name: &'static str, about: &'static str, columns: &mut Vec<Column>) {
-        columns.push(Column { name, required: false, form: T::FORM, about });
+    const FORM: &'static str = T::FORM;
+
+    fn forms() -> Vec<(Option<Thing>, Form)> {
+        T::NAMES.to_vec()
+    }
+
+    fn each_name<'a>(&'a self, look: &mut dyn FnMut(Form, Name<'a>)) {
+        self.iter().for_each(|value| value.names(look));
     }
 
     fn read(cells: &mut dyn Cells, slot: &mut usize) -> Option<Self> {
@@ -86,8 +115,14 @@ impl<T: Value> Field for Option<T> {
 }
 
 impl<T: Value> Field for Vec<T> {
-    fn columns(name: &'static str, about: &'static str, columns: &mut Vec<Column>) {
-        columns.push(Column { name, required: false, form: T::LIST_FORM, about });
+    const FORM: &'static str = T::LIST_FORM;
+
+    fn forms() -> Vec<(Option<Thing>, Form)> {
+        T::NAMES.iter().map(|(thing, form)| (*thing, in_list(*form))).collect()
+    }
+
+    fn each_name<'a>(&'a self, look: &mut dyn FnMut(Form, Name<'a>)) {
+        self.iter().for_each(|value| value.names(&mut |form, name| look(in_list(form), name)));
     }
 
     fn read(cells: &mut dyn Cells, slot: &mut usize) -> Option<Self> {
@@ -109,10 +144,12 @@ impl<T: Value> Field for Vec<T> {
     }
 }
 
+fn in_list(form: Form) -> Form {
+    if form == Form::One { Form::List } else { form }
+}
+
 impl Field for String {
-    fn columns(name: &'static str, about: &'static str, columns: &mut Vec<Column>) {
-        columns.push(Column { name, required: false, form: "text", about });
-    }
+    const FORM: &'static str = "text";
 
     fn read(cells: &mut dyn Cells, slot: &mut usize) -> Option<Self> {
         *slot += 1;
@@ -134,9 +171,29 @@ fn keep<T>(read: Result<T, Unreadable>, cells: &mut dyn Cells, slot: usize) -> O
 impl Value for Key {
     const FORM: &'static str = "name";
     const LIST_FORM: &'static str = "list of names";
+    const NAMES: &'static [(Option<Thing>, Form)] = &[(None, Form::One)];
 
     fn read(text: &str, _: DecimalMark) -> Result<Self, Unreadable> {
         Ok(Key::new(text))
+    }
+
+    fn names<'a>(&'a self, look: &mut dyn FnMut(Form, Name<'a>)) {
+        look(Form::One, self.into());
+    }
+}
+
+impl Value for PartNumber {
+    const FORM: &'static str = "part number";
+    const NAMES: &'static [(Option<Thing>, Form)] = &[(Some(Thing::Part), Form::One)];
+
+    fn read(text: &str, _: DecimalMark) -> Result<Self, Unreadable> {
+        PartNumber::new(text).ok_or_else(|| {
+            Unreadable::new("part number", text, "it holds no letter or digit to compare")
+        })
+    }
+
+    fn names<'a>(&'a self, look: &mut dyn FnMut(Form, Name<'a>)) {
+        look(Form::One, self.into());
     }
 }
 
@@ -153,8 +210,6 @@ macro_rules! values {
 }
 
 values! {
-    PartNumber, "part number", |text, _| PartNumber::new(text)
-        .ok_or_else(|| Unreadable::new("part number", text, "it holds no letter or digit to compare"));
     Quantity, "quantity, such as 2 or 0.35 L", Quantity::parse;
     Unit, "unit", |text, _| Unit::parse(text);
     Size, "size, such as 10, 7/64 in, 9.98..10.02 or 10 h8", Size::parse;
@@ -216,13 +271,14 @@ impl fmt::Display for Fitted {
 }
 
 impl Field for Fitted {
-    fn columns(name: &'static str, about: &'static str, columns: &mut Vec<Column>) {
-        columns.push(Column {
-            name,
-            required: false,
-            form: "part number, or - for nothing",
-            about,
-        });
+    const FORM: &'static str = "part number, or - for nothing";
+
+    fn forms() -> Vec<(Option<Thing>, Form)> {
+        PartNumber::NAMES.to_vec()
+    }
+
+    fn each_name<'a>(&'a self, look: &mut dyn FnMut(Form, Name<'a>)) {
+        self.part().into_iter().for_each(|part| look(Form::One, part.into()));
     }
 
     fn read(cells: &mut dyn Cells, slot: &mut usize) -> Option<Self> {
@@ -233,9 +289,7 @@ impl Field for Fitted {
 }
 
 impl Field for LogDate {
-    fn columns(name: &'static str, about: &'static str, columns: &mut Vec<Column>) {
-        columns.push(Column { name, required: false, form: "date, a bare year, or blank", about });
-    }
+    const FORM: &'static str = "date, a bare year, or blank";
 
     fn read(cells: &mut dyn Cells, slot: &mut usize) -> Option<Self> {
         let at = *slot;
@@ -254,9 +308,7 @@ pub struct SerialCell {
 }
 
 impl Field for SerialCell {
-    fn columns(name: &'static str, about: &'static str, columns: &mut Vec<Column>) {
-        columns.push(Column { name, required: false, form: "serial number", about });
-    }
+    const FORM: &'static str = "serial number";
 
     fn read(cells: &mut dyn Cells, slot: &mut usize) -> Option<Self> {
         let text = cells.text(*slot).to_owned();
@@ -322,6 +374,9 @@ pub enum Change {
 impl Value for Need {
     const FORM: &'static str = "list of position, position=part, position=part*3 or position=-";
 
+    const NAMES: &'static [(Option<Thing>, Form)] =
+        &[(Some(Thing::Position), Form::Before), (Some(Thing::Part), Form::Behind)];
+
     fn read(text: &str, mark: DecimalMark) -> Result<Self, Unreadable> {
         let refuse = |hint: &str| Unreadable::new("needs item", text, hint);
         let (position, change) = match text.split_once('=') {
@@ -333,6 +388,11 @@ impl Value for Need {
             return Err(refuse("name the position before the = sign"));
         }
         Ok(Need { position: Key::new(position), change })
+    }
+
+    fn names<'a>(&'a self, look: &mut dyn FnMut(Form, Name<'a>)) {
+        look(Form::Before, (&self.position).into());
+        self.part().into_iter().for_each(|part| look(Form::Behind, part.into()));
     }
 }
 
@@ -429,6 +489,8 @@ pub struct Use {
 impl Value for Use {
     const FORM: &'static str = "list of part=quantity or part=as-needed";
 
+    const NAMES: &'static [(Option<Thing>, Form)] = &[(Some(Thing::Part), Form::Before)];
+
     fn read(text: &str, mark: DecimalMark) -> Result<Self, Unreadable> {
         let (part, quantity) = text.split_once('=').ok_or_else(|| {
             Unreadable::new("uses item", text, "say how much, as in PART=0.35 L or PART=as-needed")
@@ -442,6 +504,10 @@ impl Value for Use {
             quantity => Some(Quantity::parse(quantity, mark)?),
         };
         Ok(Use { part: <PartNumber as Value>::read(part.trim(), mark)?, quantity })
+    }
+
+    fn names<'a>(&'a self, look: &mut dyn FnMut(Form, Name<'a>)) {
+        look(Form::Before, (&self.part).into());
     }
 }
 
@@ -484,6 +550,8 @@ impl Condition {
 impl Value for Condition {
     const FORM: &'static str = "NAME or not NAME";
 
+    const NAMES: &'static [(Option<Thing>, Form)] = &[(None, Form::Conditions)];
+
     fn read(text: &str, _: DecimalMark) -> Result<Self, Unreadable> {
         let condition = Condition::of(text);
         if condition.name.as_str().is_empty() {
@@ -494,6 +562,10 @@ impl Value for Condition {
             ));
         }
         Ok(condition)
+    }
+
+    fn names<'a>(&'a self, look: &mut dyn FnMut(Form, Name<'a>)) {
+        look(Form::Conditions, (&self.name).into());
     }
 }
 

@@ -7,19 +7,23 @@ mod card;
 mod cell;
 mod lookup;
 mod memory;
+mod naming;
 mod rows;
 mod scope;
+mod table;
 mod traits;
 mod unread;
 
 pub use applies::{Applies, rows_for};
 pub use card::{Card, FittedAt, Held, Offered};
 pub use cell::{
-    Cells, Change, Column, Condition, Delivery, Field, Fitted, Need, Phase, PlaceQuantity, Seals,
+    Cells, Change, Condition, Delivery, Field, Fitted, Need, Phase, PlaceQuantity, Seals,
     SerialCell, Status, Swap, Use, Value, Verdict, WhenDisturbed,
 };
 pub use lookup::{Found, Lookup, names_of_type, options_asked};
 pub use memory::Memory;
+pub use naming::{Form, Name, columns_of, names_in, parted_by_commas};
 pub use rows::*;
 pub use scope::{Scope, Scoped};
+pub use table::{Column, Owned, Role, Says, Table};
 pub use unread::{UnreadCell, UnreadRow};

@@ -1,603 +1,538 @@
-//! The tables and their columns, each defined once: the typed rows, the reader and the data dictionary all
-//! come from the definitions below.
+//! The tables and their columns, each declared once. All that is known of a table comes from here: the reader, the
+//! data dictionary, starter files, what names what, how rows are told apart, and what may be passed on.
 
 use super::cell::{
-    Cells, Column, Condition, Delivery, Field, Fitted, Need, Phase, PlaceQuantity, Seals,
-    SerialCell, Status, Swap, Use, Verdict, WhenDisturbed,
+    Cells, Condition, Delivery, Field, Fitted, Need, Phase, PlaceQuantity, Seals, SerialCell,
+    Status, Swap, Use, Verdict, WhenDisturbed,
 };
+use super::naming::{Form, Name};
 use super::scope::{Scope, Scoped};
+pub use super::table::{At, Row};
+use super::table::{Owned::*, Table, column_name, declare, eg, tables};
 use crate::measure::{
     Date, Gauged, Key, LogDate, Money, PartNumber, Quantity, Size, Torque, Unit, Year, YearRanges,
 };
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
+use std::sync::LazyLock;
 
-/// Where a row stands. Rows compare in table order: files by path, then by line.
-#[derive(
-    Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
-)]
-pub struct At {
-    /// The place of the file among all files, by path.
-    pub file: u32,
-    /// The line on which the row begins, the first being 1.
-    pub line: u32,
-}
+macro_rules! things {
+    ($( #[doc = $about:literal] $Thing:ident = $word:literal, )*) => {
+        /// Something that tables name.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Thing { $( #[doc = $about] $Thing, )* }
 
-/// A table's definition.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Table {
-    /// The table's name; its files are called `<name>.csv`.
-    pub name: &'static str,
-    /// What one row says.
-    pub about: &'static str,
-    /// The columns, in the order in which the program writes them.
-    pub columns: Vec<Column>,
-}
+        impl Thing {
+            /// Every kind of thing.
+            pub const ALL: &[Thing] = &[ $( Thing::$Thing, )* ];
 
-/// A row of one of the tables.
-pub trait Row: Sized {
-    /// The table's name.
-    const TABLE: &'static str;
-    /// Gives the table's definition.
-    fn table() -> Table;
-    /// Reads a row; `None` where a required cell is missing or unreadable (the cells have noted which).
-    fn read(at: At, cells: &mut dyn Cells) -> Option<Self>;
-    /// Tells where the row stands.
-    fn at(&self) -> At;
-    /// Gives the row as one that stands elsewhere.
-    fn moved(self, at: At) -> Self;
-}
-
-macro_rules! column_name {
-    ($field:ident) => {
-        stringify!($field)
-    };
-    ($field:ident $name:literal) => {
-        $name
-    };
-}
-
-macro_rules! tables {
-    ($(
-        #[doc = $about:literal]
-        $table:ident: $Row:ident {
-            $( #[doc = $column_about:literal] $field:ident $(($name:literal))?: $ty:ty, )*
-        }
-    )*) => {
-        $(
-            #[doc = $about]
-            #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-            pub struct $Row {
-                /// Where the row stands.
-                pub at: At,
-                $( #[doc = $column_about] pub $field: $ty, )*
-            }
-
-            impl Row for $Row {
-                const TABLE: &'static str = stringify!($table);
-
-                fn table() -> Table {
-                    let mut columns = Vec::new();
-                    $( <$ty as Field>::columns(column_name!($field $($name)?), $column_about.trim_ascii(), &mut columns); )*
-                    Table { name: Self::TABLE, about: $about.trim_ascii(), columns }
-                }
-
-                fn read(at: At, cells: &mut dyn Cells) -> Option<Self> {
-                    let mut slot = 0;
-                    // Every field is read before one may be missed, so that a row reports all its faults.
-                    $( let $field = <$ty as Field>::read(cells, &mut slot); )*
-                    Some($Row { at, $( $field: $field?, )* })
-                }
-
-                fn at(&self) -> At {
-                    self.at
-                }
-
-                fn moved(self, at: At) -> Self {
-                    $Row { at, ..self }
-                }
-            }
-        )*
-
-        /// Every row of every table, in table order.
-        #[derive(Debug, Clone, Default, PartialEq, Eq)]
-        pub struct Rows {
-            $( #[doc = $about] pub $table: Vec<$Row>, )*
-        }
-
-        impl Rows {
-            /// Gives the definitions of all tables, in the order of the data dictionary.
-            pub fn dictionary() -> Vec<Table> {
-                vec![ $( $Row::table(), )* ]
-            }
-
-            /// Takes all rows out; the room for them is kept.
-            pub(crate) fn clear(&mut self) {
-                $( self.$table.clear(); )*
-            }
-
-            /// Reads a row into the table of that name; `false` where there is no such table.
-            pub fn read(&mut self, table: &str, at: At, cells: &mut dyn Cells) -> bool {
-                match table {
-                    $( stringify!($table) => self.$table.extend($Row::read(at, cells)), )*
-                    _ => return false,
-                }
-                true
+            /// Gives the word for it.
+            pub fn word(self) -> &'static str {
+                match self { $( Thing::$Thing => $word, )* }
             }
         }
     };
+}
+
+things! {
+    /// A model.
+    Model = "model",
+    /// A machine.
+    Machine = "machine",
+    /// A part, by its number.
+    Part = "part",
+    /// A position.
+    Position = "position",
+    /// A joint.
+    Joint = "joint",
+    /// An operation.
+    Operation = "operation",
+    /// A job.
+    Job = "job",
+    /// A supplier.
+    Supplier = "supplier",
+    /// A type of part.
+    Type = "type",
+    /// A caution.
+    Caution = "caution",
+    /// An order.
+    Order = "order",
+    /// What sets machines apart.
+    Trait = "trait",
+    /// An option of jobs.
+    Option = "option",
 }
 
 tables! {
     /// A model that the catalog covers.
-    models: Model {
+    models: Model, Shared(0) => {
         /// The model's short name, as parts lists print it.
-        model: Key,
+        model: Key = eg("K3").key().gives(Thing::Model),
         /// Its full name.
-        name: String,
+        name: String = eg("Garden tractor K3"),
         /// Who made it.
-        maker: String,
+        maker: String = eg("Harrowby"),
         /// The years in which it was built.
-        years: Option<YearRanges>,
+        years: Option<YearRanges> = eg("1994-2001"),
         /// Anything else.
-        note: String,
+        note: String = eg("green hood"),
     }
     /// A machine that its owner keeps running.
-    machines: Machine {
+    machines: Machine, Own => {
         /// The owner's name for it.
-        machine: Key,
+        machine: Key = eg("mower").key().gives(Thing::Machine),
         /// Its model.
-        model: Key,
+        model: Key = eg("K3").of(Thing::Model),
         /// Its model year; blank where nobody knows.
-        year: Option<Year>,
+        year: Option<Year> = eg("1996"),
         /// Its serial number; blank where nobody knows.
-        serial: SerialCell,
+        serial: SerialCell = eg("B1200"),
         /// What sets it apart: market, shaft length, gearing. Blank where nobody knows.
-        traits: Vec<Key>,
+        traits: Vec<Key> = eg("EU;wide-deck").gives(Thing::Trait),
         /// Hours run, when last read.
-        hours: Option<Decimal>,
+        hours: Option<Decimal> = eg("412"),
         /// When the owner bought it.
-        bought: LogDate,
+        bought: LogDate = eg("2019-05"),
         /// Anything else.
-        note: String,
+        note: String = eg("history unknown"),
     }
     /// An assembly of a machine with a serial of its own, or from another machine or year.
-    assemblies: Assembly {
+    assemblies: Assembly, Own => {
         /// The machine.
-        machine: Key,
+        machine: Key = eg("mower").key().of(Thing::Machine),
         /// The assembly, as the positions and operations name it.
-        assembly: Key,
+        assembly: Key = eg("Gearbox").key(),
         /// Its model, where that is another than the machine's.
-        model: Option<Key>,
+        model: Option<Key> = eg("K3").of(Thing::Model),
         /// Its year, where that is another.
-        year: Option<Year>,
+        year: Option<Year> = eg("1999"),
         /// Its own serial number.
-        serial: SerialCell,
+        serial: SerialCell = eg("G4410"),
         /// What sets it apart, in place of the machine's traits.
-        traits: Vec<Key>,
+        traits: Vec<Key> = eg("EU").gives(Thing::Trait),
         /// Anything else.
-        note: String,
+        note: String = eg("from a scrapped K3"),
     }
     /// A part by its number.
-    parts: Part {
+    parts: Part, Shared(8) => {
         /// The number, as its maker spells it.
-        part: PartNumber,
+        part: PartNumber = eg("40-109").key().gives(Thing::Part),
         /// The kind of part: one of the table types, or another name for it.
-        part_type ("type"): Option<Key>,
+        part_type ("type"): Option<Key> = eg("screw").of(Thing::Type),
         /// What the maker calls it.
-        name: String,
+        name: String = eg("Bowl screw"),
         /// The size as one reads it on a bag, such as 24x3 or M6x25.
-        size: String,
+        size: String = eg("M4x12"),
         /// Who makes it.
-        maker: String,
+        maker: String = eg("Harrowby"),
         /// What it is made of.
-        material: String,
+        material: String = eg("A2-70"),
         /// Whether it is used up by taking it off; blank leaves that to the type.
-        single_use: Option<bool>,
+        single_use: Option<bool> = eg("no"),
         /// The unit in which it is counted; blank is each.
-        unit: Option<Unit>,
+        unit: Option<Unit> = eg("each"),
         /// Whether it can still be bought; blank is available.
-        status: Option<Status>,
+        status: Option<Status> = eg("available"),
         /// Anything else.
-        note: String,
+        note: String = eg("short head"),
         /// Where the row was found.
-        source: String,
+        source: String = eg("parts list p. 12"),
     }
     /// A measured or published size of one feature of a part.
-    dimensions: Dimension {
+    dimensions: Dimension, Shared(9) => {
         /// The part.
-        part: PartNumber,
+        part: PartNumber = eg("40-118").key(),
         /// The feature, such as inside diameter, section, width.
-        feature: Key,
+        feature: Key = eg("thickness").key(),
         /// Its size.
-        size: Size,
+        size: Size = eg("0.8 ±0.1"),
         /// Where the size was found.
-        source: String,
+        source: String = eg("measured on a new one"),
     }
     /// What comes with an assembly or a set.
-    contains: Contains {
+    contains: Contains, Together(10) => {
         /// The assembly or set.
-        part: PartNumber,
+        part: PartNumber = eg("40-700").key(),
         /// A part that comes with it.
-        contained ("contains"): PartNumber,
+        contained ("contains"): PartNumber = eg("40-118").apart(),
         /// How many; blank is 1.
-        quantity: Option<Quantity>,
+        quantity: Option<Quantity> = eg("1"),
         /// The position at which it arrives fitted.
-        position: Option<Key>,
+        position: Option<Key> = eg("bowl-gasket").apart().of(Thing::Position),
         /// Anything else.
-        note: String,
+        note: String = eg("the overhaul set"),
     }
     /// The same part under another number. Never followed as a supersession.
-    equivalents: Equivalent {
+    equivalents: Equivalent, Shared(11) => {
         /// One number.
-        part: PartNumber,
+        part: PartNumber = eg("40-118").key(),
         /// The other number.
-        other: PartNumber,
+        other: PartNumber = eg("FB-22").key(),
         /// Whose number the other is.
-        maker: String,
+        maker: String = eg("Ferrow"),
         /// Anything else.
-        note: String,
+        note: String = eg("same outline"),
         /// Where this was found.
-        source: String,
+        source: String = eg("box label"),
     }
     /// Where a part sits on a model. One position may have several rows with different scopes.
-    positions: Position {
+    positions: Position, Shared(4) => {
         /// The position's name.
-        position: Key,
+        position: Key = eg("bowl-gasket").key().gives(Thing::Position),
         /// The assembly that it belongs to.
-        assembly: String,
+        assembly: String = eg("Carburettor"),
         /// Its number in the drawing.
-        figure: String,
+        figure: String = eg("4-8"),
         /// What sits there, in words.
-        name: String,
+        name: String = eg("Gasket of the float bowl"),
         /// The part; - where nothing is there in this scope; blank where nobody has looked it up.
-        part: Fitted,
+        part: Fitted = eg("40-118"),
         /// How many; blank is 1; set where one of the part serves every position that names it so.
-        quantity: Option<PlaceQuantity>,
+        quantity: Option<PlaceQuantity> = eg("1"),
         /// The limits of the row.
-        scope: Scope,
+        scope: Scope = eg(""),
         /// The joints that it is part of: opening one disturbs it.
-        joint: Vec<Key>,
+        joint: Vec<Key> = eg("bowl").gives(Thing::Joint),
         /// The operation by which one gets at it; - where nothing has to come apart.
-        reached_by: Option<Key>,
+        reached_by: Option<Key> = eg("bowl-off").of(Thing::Operation),
         /// The position whose part this one is pressed, cast or riveted into.
-        carried_by: Option<Key>,
+        carried_by: Option<Key> = eg("bowl-body").of(Thing::Position),
         /// What happens when it is disturbed; blank leaves that to the part and its type.
-        when_disturbed: Option<WhenDisturbed>,
+        when_disturbed: Option<WhenDisturbed> = eg("renew"),
         /// The torque of a fastener, with every figure that the manual prints for it.
-        torque: Option<Torque>,
+        torque: Option<Torque> = eg("2 N·m (18 lbf·in)"),
         /// The hours that the part may run here before it is due.
-        life_hours: Option<Decimal>,
+        life_hours: Option<Decimal> = eg("200"),
         /// The months that it may stay here before it is due.
-        life_months: Option<Decimal>,
+        life_months: Option<Decimal> = eg("24"),
         /// How to know by eye that this row is the right one.
-        tell: String,
+        tell: String = eg("the bowl has a brass drain screw"),
         /// Anything else.
-        note: String,
+        note: String = eg("dry"),
         /// Where the row was found.
-        source: String,
+        source: String = eg("parts list p. 12"),
     }
     /// What a part sits in or on, and the wear limits.
-    seats: Seat {
+    seats: Seat, Shared(6) => {
         /// The position.
-        position: Key,
+        position: Key = eg("float-valve").key().of(Thing::Position),
         /// The feature of the seat, such as shaft diameter or groove depth.
-        feature: Key,
+        feature: Key = eg("bore").key(),
         /// Its size when new; 0 for play or run-out that is none.
-        size: Option<Gauged>,
+        size: Option<Gauged> = eg("3 H7"),
         /// The least that it may measure.
-        least: Option<Gauged>,
+        least: Option<Gauged> = eg("3"),
         /// The most that it may measure.
-        most: Option<Gauged>,
+        most: Option<Gauged> = eg("3.05"),
         /// The limits of the row.
-        scope: Scope,
+        scope: Scope = eg(""),
         /// Where the figures were found.
-        source: String,
+        source: String = eg("manual p. 30"),
     }
     /// A part that is chosen by measuring: a shim, a base gasket, a graded bearing.
-    selections: Selection {
+    selections: Selection, Shared(7) => {
         /// The position.
-        position: Key,
+        position: Key = eg("output-shim").key().of(Thing::Position),
         /// The feature that is measured.
-        feature: Key,
+        feature: Key = eg("end play").key(),
         /// The least reading for this part; blank is no limit.
-        least: Option<Gauged>,
+        least: Option<Gauged> = eg("0.2").apart(),
         /// The most; blank is no limit.
-        most: Option<Gauged>,
+        most: Option<Gauged> = eg("0.4").apart(),
         /// The part to fit for a reading from least to most.
-        part: PartNumber,
+        part: PartNumber = eg("40-331"),
         /// The limits of the row.
-        scope: Scope,
+        scope: Scope = eg(""),
         /// Anything else.
-        note: String,
+        note: String = eg("measured without a shim"),
         /// Where the row was found.
-        source: String,
+        source: String = eg("manual p. 58"),
     }
     /// A joint: only for a name, or to say that it has nothing that seals.
-    joints: Joint {
+    joints: Joint, Shared(5) => {
         /// The joint.
-        joint: Key,
+        joint: Key = eg("bowl").key().gives(Thing::Joint),
         /// What it joins, in words.
-        name: String,
+        name: String = eg("Float bowl to body"),
         /// Yes: it has nothing that seals, by design.
-        dry: Option<bool>,
+        dry: Option<bool> = eg("no"),
         /// Anything else.
-        note: String,
+        note: String = eg("the gasket goes on dry"),
     }
     /// What a part number became.
-    supersessions: Supersession {
+    supersessions: Supersession, Shared(12) => {
         /// The old number.
-        old: PartNumber,
+        old: PartNumber = eg("40-118").key(),
         /// The new number.
-        new: PartNumber,
+        new: PartNumber = eg("40-218").apart(),
         /// How many new ones for one old one; blank is 1.
-        quantity: Option<Quantity>,
+        quantity: Option<Quantity> = eg("1"),
         /// The same word on several rows of one old number: all of them together replace it.
-        together: Option<Key>,
+        together: Option<Key> = eg("later-bowl"),
         /// Whether the old part may also stand in for the new.
-        swap: Option<Swap>,
+        swap: Option<Swap> = eg("one-way"),
         /// Since when.
-        since: LogDate,
+        since: LogDate = eg("2003"),
         /// What must change with it.
-        needs: Vec<Need>,
+        needs: Vec<Need> = eg("bowl-screws=40-110*4"),
         /// The limits of the row.
-        scope: Scope,
+        scope: Scope = eg(""),
         /// Anything else.
-        note: String,
+        note: String = eg("thicker"),
         /// Where the row was found.
-        source: String,
+        source: String = eg("bulletin 7"),
     }
     /// What is known of a later part on an earlier machine.
-    retrofits: Retrofit {
+    retrofits: Retrofit, Shared(13) => {
         /// The later part.
-        part: PartNumber,
+        part: PartNumber = eg("40-300").key(),
         /// The position that it goes to.
-        position: Key,
+        position: Key = eg("bowl").key().of(Thing::Position),
         /// Whether it fits.
-        verdict: Verdict,
+        verdict: Verdict = eg("fits-with"),
         /// What must change with it.
-        needs: Vec<Need>,
+        needs: Vec<Need> = eg("bowl-gasket=40-218"),
         /// What must be done for it.
-        operations: Vec<Key>,
+        operations: Vec<Key> = eg("drill-vent").of(Thing::Operation),
         /// The limits of the row.
-        scope: Scope,
+        scope: Scope = eg(""),
         /// Anything else.
-        note: String,
+        note: String = eg("the later bowl"),
         /// Where this was found.
-        source: String,
+        source: String = eg("a dealer's letter"),
     }
     /// A step of taking the machine apart.
-    operations: Operation {
+    operations: Operation, Shared(3) => {
         /// The operation's name.
-        operation: Key,
+        operation: Key = eg("bowl-off").key().gives(Thing::Operation),
         /// What it is, in words.
-        name: String,
+        name: String = eg("Take off the float bowl"),
         /// The operations that must come first.
-        needs: Vec<Key>,
+        needs: Vec<Key> = eg("fuel-off").of(Thing::Operation),
         /// The joints that it opens.
-        opens: Vec<Key>,
+        opens: Vec<Key> = eg("bowl").of(Thing::Joint),
         /// The positions that it takes off.
-        removes: Vec<Key>,
+        removes: Vec<Key> = eg("bowl").of(Thing::Position),
         /// What it uses up.
-        uses: Vec<Use>,
+        uses: Vec<Use> = eg("40-900=2 g"),
         /// The tools to have.
-        tools: Vec<Key>,
+        tools: Vec<Key> = eg("screwdriver;tray"),
         /// How long it takes, there and back.
-        minutes: Option<Decimal>,
+        minutes: Option<Decimal> = eg("15"),
         /// The cautions to show, by their names.
-        cautions: Vec<Key>,
+        cautions: Vec<Key> = eg("petrol-vapour").of(Thing::Caution),
         /// How to do it.
-        strip: String,
+        strip: String = eg("Four screws; the float pin stays in."),
         /// How to put it back.
-        refit: String,
+        refit: String = eg("New gasket, dry."),
         /// After: once the machine is together again, as bleeding or torque a second time; else blank.
-        phase: Option<Phase>,
+        phase: Option<Phase> = eg("after"),
         /// The assembly that it works on.
-        assembly: Option<Key>,
+        assembly: Option<Key> = eg("Carburettor"),
         /// The limits of the row.
-        scope: Scope,
+        scope: Scope = eg(""),
         /// Where the row was found.
-        source: String,
+        source: String = eg("manual p. 31"),
     }
     /// A job by its name.
-    jobs: Job {
+    jobs: Job, Shared(1) => {
         /// The job's name.
-        job: Key,
+        job: Key = eg("bowl-leak").key().gives(Thing::Job),
         /// What it is, in words.
-        name: String,
+        name: String = eg("Stop the float bowl weeping"),
         /// The assembly that it works on: that assembly's model, year and serial count.
-        assembly: Option<Key>,
+        assembly: Option<Key> = eg("Carburettor"),
         /// The limits of the row.
-        scope: Scope,
+        scope: Scope = eg(""),
         /// The symptoms that it addresses.
-        addresses: Vec<Key>,
+        addresses: Vec<Key> = eg("fuel smell;wet carburettor"),
         /// Anything else.
-        note: String,
+        note: String = eg("look at the float while it is open"),
         /// Where the row was found.
-        source: String,
+        source: String = eg("own work"),
     }
     /// What a job does: a position to renew, a part to fit, a set to buy, an operation to carry out.
-    job_lines: JobLine {
+    job_lines: JobLine, Together(2) => {
         /// The job.
-        job: Key,
+        job: Key = eg("bowl-leak").key().of(Thing::Job),
         /// The line counts only with this option, or without it.
-        option: Option<Condition>,
+        option: Option<Condition> = eg("not new-bowl").apart().gives(Thing::Option),
         /// The assembly for which a set is bought: its model, year and serial count.
-        assembly: Option<Key>,
+        assembly: Option<Key> = eg("Carburettor").apart(),
         /// The position.
-        position: Option<Key>,
+        position: Option<Key> = eg("bowl-gasket").apart().of(Thing::Position),
         /// The part to fit; - leaves the position empty; with no position, a set to buy.
-        part: Fitted,
+        part: Fitted = eg("40-118").apart(),
         /// How many; blank is what the position says.
-        quantity: Option<Quantity>,
+        quantity: Option<Quantity> = eg("1"),
         /// An operation to carry out.
-        operation: Option<Key>,
+        operation: Option<Key> = eg("bowl-off").apart().of(Thing::Operation),
         /// The limits of the row.
-        scope: Scope,
+        scope: Scope = eg(""),
         /// Anything else.
-        note: String,
+        note: String = eg("one line for each thing to renew, to fit, to buy or to do"),
     }
     /// What lies on the shelf.
-    stock: Stock {
+    stock: Stock, Own => {
         /// The part.
-        part: PartNumber,
+        part: PartNumber = eg("40-118").key(),
         /// How much of it; 0 where it has run out.
-        quantity: OnHand,
+        quantity: OnHand = eg("2"),
         /// Where it lies.
-        bin: String,
+        bin: String = eg("tin 3").apart(),
         /// Anything else.
-        note: String,
+        note: String = eg("one is old"),
     }
     /// Who sells parts.
-    suppliers: Supplier {
+    suppliers: Supplier, Own => {
         /// The supplier.
-        supplier: Key,
+        supplier: Key = eg("brackwater").key().gives(Thing::Supplier),
         /// Its full name.
-        name: String,
+        name: String = eg("Brackwater Parts"),
         /// The currency of its prices.
-        currency: String,
+        currency: String = eg("EUR"),
         /// What a parcel costs.
-        shipping: Option<Money>,
+        shipping: Option<Money> = eg("6.50"),
         /// The goods value from which a parcel is free.
-        free_from: Option<Money>,
+        free_from: Option<Money> = eg("80"),
         /// The least order.
-        minimum: Option<Money>,
+        minimum: Option<Money> = eg("10"),
         /// Days to deliver.
-        days: Option<Decimal>,
+        days: Option<Decimal> = eg("4"),
         /// Anything else.
-        note: String,
+        note: String = eg("orders by mail"),
     }
     /// What a supplier asks for a part.
-    offers: Offer {
+    offers: Offer, Own => {
         /// The supplier.
-        supplier: Key,
+        supplier: Key = eg("brackwater").apart().of(Thing::Supplier),
         /// The part.
-        part: PartNumber,
+        part: PartNumber = eg("40-118").key(),
         /// The supplier's own number.
-        supplier_number: String,
+        supplier_number: String = eg("B-40118").apart(),
         /// The price of one pack.
-        price: Money,
+        price: Money = eg("3.20"),
         /// How much is in a pack; blank is 1.
-        pack: Option<Quantity>,
+        pack: Option<Quantity> = eg("1").apart(),
         /// The day of the price.
-        as_of: Option<Date>,
+        as_of: Option<Date> = eg("2026-03-01"),
         /// Anything else.
-        note: String,
+        note: String = eg("price list"),
     }
     /// A line of an order that was placed.
-    orders: OrderLine {
+    orders: OrderLine, Own => {
         /// The order.
-        order: Key,
+        order: Key = eg("2026-01").key().gives(Thing::Order),
         /// When it was placed.
-        date: Date,
+        date: Date = eg("2026-03-02"),
         /// With whom.
-        supplier: Key,
+        supplier: Key = eg("brackwater").of(Thing::Supplier),
         /// The part.
-        part: PartNumber,
+        part: PartNumber = eg("40-118").apart(),
         /// How many packs.
-        packs: Decimal,
+        packs: Decimal = eg("2"),
         /// The price of one pack.
-        price: Option<Money>,
+        price: Option<Money> = eg("3.20"),
         /// How much is in a pack; blank is what the supplier's offer says.
-        pack: Option<Quantity>,
+        pack: Option<Quantity> = eg("1"),
         /// The machine that it is for.
-        machine: Option<Key>,
+        machine: Option<Key> = eg("mower").of(Thing::Machine),
         /// The job that it is for.
-        job: Option<Key>,
+        job: Option<Key> = eg("bowl-leak").of(Thing::Job),
         /// Every job that was ordered for in one go, where there were several.
-        jobs: Vec<Key>,
+        jobs: Vec<Key> = eg("bowl-leak; service").of(Thing::Job),
         /// The options of the jobs.
-        options: Vec<Key>,
+        options: Vec<Key> = eg("new-bowl").of(Thing::Option),
         /// Positions that were to be renewed besides.
-        renew: Vec<Key>,
+        renew: Vec<Key> = eg("bowl-gasket").of(Thing::Position),
         /// Positions whose single-use part was to go back in.
-        reuse: Vec<Key>,
+        reuse: Vec<Key> = eg("bowl-clip").of(Thing::Position),
         /// Parts of the person's choice: position=part.
-        instead: Vec<Need>,
+        instead: Vec<Need> = eg("bowl-gasket=40-218"),
         /// Yes: only what was left out when the jobs were recorded was ordered for.
-        rest: Option<bool>,
+        rest: Option<bool> = eg("yes"),
         /// When it came; of several parcels, the last.
-        received: Option<Date>,
+        received: Option<Date> = eg("2026-03-08"),
         /// How much came, in all parcels.
-        received_quantity: Option<OnHand>,
+        received_quantity: Option<OnHand> = eg("2"),
         /// What came, where it is another number.
-        received_part: Option<PartNumber>,
+        received_part: Option<PartNumber> = eg("40-218"),
         /// Each parcel of it: the day, how much came, and the number of the delivery note where one was told.
-        deliveries: Vec<Delivery>,
+        deliveries: Vec<Delivery> = eg("2026-03-08=2@L-4711"),
         /// Yes: what has not come will not come.
-        closed: Option<bool>,
+        closed: Option<bool> = eg("yes"),
         /// Anything else.
-        note: String,
+        note: String = eg("written by the program"),
     }
     /// What was done to a machine.
-    worklog: LogEntry {
+    worklog: LogEntry, Own => {
         /// When: a day, a bare year, or blank for an earlier owner's work.
-        date: LogDate,
+        date: LogDate = eg("2021-08-14").apart(),
         /// The machine.
-        machine: Key,
+        machine: Key = eg("mower").key().of(Thing::Machine),
         /// The position worked on.
-        position: Option<Key>,
+        position: Option<Key> = eg("bowl-gasket").apart().of(Thing::Position),
         /// The part that was fitted; - where what was there was taken out for good.
-        part: Fitted,
+        part: Fitted = eg("40-118").apart(),
         /// How many; blank is what the position says.
-        quantity: Option<Quantity>,
+        quantity: Option<Quantity> = eg("1"),
         /// An operation that was carried out.
-        operation: Option<Key>,
+        operation: Option<Key> = eg("bowl-off").apart().of(Thing::Operation),
         /// The job that it was part of.
-        job: Option<Key>,
+        job: Option<Key> = eg("bowl-leak").apart().of(Thing::Job),
         /// Positions of the job that were left for later; the job is half done until the log names them.
-        left_out: Vec<Key>,
+        left_out: Vec<Key> = eg("bowl-clip").of(Thing::Position),
         /// The options with which the job was begun, and no others; not NAME where none held. Blank says nothing of them.
-        options: Vec<Condition>,
+        options: Vec<Condition> = eg("not new-bowl").of(Thing::Option),
         /// The hours that the machine had run.
-        hours: Option<Decimal>,
+        hours: Option<Decimal> = eg("388"),
         /// What was found.
-        finding: String,
+        finding: String = eg("brittle"),
         /// The part of a look-first row that was found to hold.
-        confirms: Option<PartNumber>,
+        confirms: Option<PartNumber> = eg("40-218"),
         /// Anything else.
-        note: String,
+        note: String = eg("a bare year, or nothing, will do for earlier owners' work"),
     }
     /// A reading taken on a machine.
-    measurements: Measurement {
+    measurements: Measurement, Own => {
         /// When it was taken.
-        date: Date,
+        date: Date = eg("2026-03-09").apart(),
         /// The machine.
-        machine: Key,
+        machine: Key = eg("mower").key().of(Thing::Machine),
         /// The position.
-        position: Key,
+        position: Key = eg("float-valve").apart().of(Thing::Position),
         /// The feature.
-        feature: Key,
+        feature: Key = eg("bore").apart(),
         /// The reading.
-        value: Gauged,
+        value: Gauged = eg("3.02").apart(),
         /// Anything else.
-        note: String,
+        note: String = eg("largest of three"),
     }
     /// A type of part and its rule.
-    types: PartType {
+    types: PartType, Shared(14) => {
         /// The type's name.
-        part_type ("type"): Key,
+        part_type ("type"): Key = eg("deck belt cover").key().gives(Thing::Type),
         /// Other names for it.
-        also_called: Vec<Key>,
+        also_called: Vec<Key> = eg("belt guard").also(Thing::Type),
         /// What happens to such a part when it is disturbed.
-        when_disturbed: Option<WhenDisturbed>,
+        when_disturbed: Option<WhenDisturbed> = eg("inspect"),
         /// Whether it seals a joint; own: only the hole that it sits in.
-        seals: Option<Seals>,
+        seals: Option<Seals> = eg("no"),
         /// How its size is typed.
-        size_form: String,
+        size_form: String = eg("bore x section"),
         /// Why the rule is what it is.
-        why: String,
+        why: String = eg("cracks at the clips"),
         /// Where the rule was found.
-        source: String,
+        source: String = eg("own experience"),
     }
     /// A caution by its name.
-    cautions: Caution {
+    cautions: Caution, Shared(15) => {
         /// The caution's name.
-        caution: Key,
+        caution: Key = eg("blade-brake").key().gives(Thing::Caution),
         /// What it says.
-        text: String,
+        text: String = eg("The blade brake is sprung: let it off first."),
         /// Where it was found.
-        source: String,
+        source: String = eg("the maker's manual"),
     }
 }
 

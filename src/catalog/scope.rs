@@ -1,6 +1,8 @@
 //! The limits of a row: for which models, years, serials and traits it speaks.
 
-use super::cell::{Cells, Column, Condition, Field, Value};
+use super::cell::{Cells, Condition, Field};
+use super::naming::{Form, Name, Thing};
+use super::table::{Column, Says, eg};
 use crate::measure::{Key, SerialRanges, YearRanges};
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -58,16 +60,41 @@ impl fmt::Display for Scope {
 }
 
 impl Field for Scope {
-    fn columns(_: &'static str, _: &'static str, columns: &mut Vec<Column>) {
-        let mut scope =
-            |name, form, about| columns.push(Column { name, required: false, form, about });
-        scope("model", "list of names", "The models that the row is for; blank is all.");
-        scope("years", YearRanges::FORM, "The years that the row is for; blank is all.");
-        scope("serials", SerialRanges::FORM, "The serials that the row is for; blank is all.");
-        scope(
+    const FORM: &'static str = "";
+    const WIDTH: usize = 4;
+
+    fn columns(_: &'static str, _: &'static str, _: Says, columns: &mut Vec<Column>) {
+        fn one<T: Field>(
+            name: &'static str,
+            about: &'static str,
+            says: Says,
+            columns: &mut Vec<Column>,
+        ) {
+            T::columns(name, about, says.apart(), columns);
+        }
+        one::<Vec<Key>>(
+            "model",
+            "The models that the row is for; blank is all.",
+            eg("K3").of(Thing::Model),
+            columns,
+        );
+        one::<Option<YearRanges>>(
+            "years",
+            "The years that the row is for; blank is all.",
+            eg("1996-1999"),
+            columns,
+        );
+        one::<Option<SerialRanges>>(
+            "serials",
+            "The serials that the row is for; blank is all.",
+            eg("B1200-B4999"),
+            columns,
+        );
+        one::<Vec<Condition>>(
             "only",
-            "list of NAME or not NAME",
             "The traits of a machine that must all hold; blank is none.",
+            eg("not EU").of(Thing::Trait),
+            columns,
         );
     }
 
@@ -78,6 +105,12 @@ impl Field for Scope {
             serials: Field::read(cells, slot)?,
             only: Field::read(cells, slot)?,
         })
+    }
+
+    fn names<'a>(&'a self, slot: &mut usize, look: &mut dyn FnMut(usize, Form, Name<'a>)) {
+        self.model.names(slot, look);
+        *slot += 2;
+        self.only.names(slot, look);
     }
 }
 

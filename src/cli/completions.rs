@@ -162,7 +162,7 @@ fn listed(kind: Kind) -> Vec<Candidate> {
         Kind::PositionAnd => and(named(Thing::Position)),
         Kind::PartAnd => and(named(Thing::Part)),
         Kind::Table => Rows::dictionary()
-            .into_iter()
+            .iter()
             .map(|table| (table.name.to_owned(), table.about.to_owned()))
             .collect(),
         Kind::What => WORDS.iter().map(|word| ((*word).to_owned(), String::new())).collect(),

@@ -10,7 +10,7 @@ use crate::tables::shipped_rows;
 use serde_json::{Value, json};
 
 pub(crate) fn run(ask: &TablesAsk, json: bool) -> anyhow::Result<Answer> {
-    let mut tables = Rows::dictionary();
+    let mut tables: Vec<&Table> = Rows::dictionary().iter().collect();
     if let Some(name) = &ask.table {
         let wanted = name.to_lowercase();
         let wanted = wanted.strip_suffix(".csv").unwrap_or(&wanted);
@@ -31,7 +31,7 @@ pub(crate) fn run(ask: &TablesAsk, json: bool) -> anyhow::Result<Answer> {
         tables.retain(|table| table.name == wanted);
     }
     if json {
-        let tables: Vec<Value> = tables.iter().map(as_json).collect();
+        let tables: Vec<Value> = tables.iter().copied().map(as_json).collect();
         return Ok(Answer::new(
             format!("{}\n", serde_json::to_string_pretty(&json!({ "tables": tables }))?),
             Ended::Done,

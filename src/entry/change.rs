@@ -78,6 +78,26 @@ const CALLED_BY: [(&str, &[&str]); 22] = [
     ("cautions", &["caution"]),
 ];
 
+#[cfg(test)]
+#[test]
+fn rows_are_called_as_the_list_says() {
+    for (name, columns) in CALLED_BY {
+        let table = definition(name).expect(name);
+        let called = table.called_by();
+        let mut rest = called.iter();
+        assert!(
+            columns.iter().all(|column| rest.any(|other| other == column)),
+            "{name}: {called:?}"
+        );
+        assert_eq!(called.first(), columns.first(), "{name}");
+        assert_eq!(
+            ONE_ROW.contains(&name),
+            table.has_one_row() && table.key().len() == 1 && table.further().is_empty(),
+            "{name}"
+        );
+    }
+}
+
 /// Tables in which a name has one row.
 const ONE_ROW: [&str; 7] =
     ["models", "machines", "parts", "joints", "suppliers", "types", "cautions"];

@@ -421,6 +421,21 @@ mod tests {
     }
 
     #[test]
+    fn the_examples_declared_are_those_of_the_list() {
+        for table in Rows::dictionary() {
+            for column in &table.columns {
+                assert_eq!(
+                    column.says.example,
+                    example(table.name, column.name),
+                    "{}.{}",
+                    table.name,
+                    column.name
+                );
+            }
+        }
+    }
+
+    #[test]
     fn an_empty_catalog_is_read_without_fault_and_holds_no_row() {
         let mut tables = Tables::default();
         for file in empty_catalog() {

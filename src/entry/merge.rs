@@ -563,4 +563,53 @@ mod tests {
             }
         }
     }
+
+    #[test]
+    fn what_tells_rows_apart_is_declared_as_the_lists_say() {
+        let names =
+            |tables: &[&str]| tables.iter().map(|name| (*name).to_owned()).collect::<Vec<_>>();
+        let mut shared: Vec<&str> =
+            crate::catalog::Table::shared().iter().map(|table| table.name).collect();
+        shared.retain(|table| *table != "selections");
+        assert_eq!(names(&shared), names(&SHARED));
+        for identity in &IDENTITIES {
+            let table = definition(identity.table).expect("a table");
+            assert_eq!(table.key(), identity.key, "{}", identity.table);
+            let sorted = |columns: Vec<&str>| {
+                columns
+                    .into_iter()
+                    .filter(|c| *c != "assembly")
+                    .map(str::to_owned)
+                    .collect::<std::collections::BTreeSet<_>>()
+            };
+            assert_eq!(
+                sorted(table.further()),
+                sorted(match identity.several {
+                    Several::No => vec![],
+                    _ => identity.further.to_vec(),
+                }),
+                "{}",
+                identity.table
+            );
+            assert_eq!(table.has_one_row(), identity.several == Several::No, "{}", identity.table);
+        }
+        for table in crate::catalog::Rows::dictionary() {
+            let sorted = |columns: Vec<&str>| {
+                columns
+                    .into_iter()
+                    .filter(|c| *c != "assembly")
+                    .map(str::to_owned)
+                    .collect::<std::collections::BTreeSet<_>>()
+            };
+            if table.name == "assemblies" || table.name == "selections" {
+                continue;
+            }
+            assert_eq!(
+                sorted(crate::entry::addition::identity(table.name)),
+                sorted([table.key(), table.further()].concat()),
+                "{}",
+                table.name
+            );
+        }
+    }
 }

@@ -377,4 +377,26 @@ mod tests {
             }
         }
     }
+
+    #[test]
+    fn what_is_declared_of_names_is_what_the_lists_say() {
+        use crate::catalog::{Thing as Declared, columns_of as declared};
+        for table in Rows::dictionary() {
+            for word in WORDS {
+                let thing = Thing::from_word(word).expect(word);
+                let other = Declared::from_word(word).expect(word);
+                assert_eq!(thing.home(), other.home(), "{word}");
+                let form = |(column, form): (&'static str, Form)| (column, format!("{form:?}"));
+                let mut listed: Vec<_> =
+                    columns_of(table.name, thing).into_iter().map(form).collect();
+                let mut declared: Vec<_> = declared(table.name, other)
+                    .into_iter()
+                    .map(|(column, form)| (column, format!("{form:?}")))
+                    .collect();
+                listed.sort();
+                declared.sort();
+                assert_eq!(listed, declared, "{} {word}", table.name);
+            }
+        }
+    }
 }

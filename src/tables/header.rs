@@ -1,16 +1,12 @@
 //! The header line of a table file, and the cells of a row as it tells where they stand.
 
 use super::split::{BYTE_ORDER_MARK, QuoteFault, Record, Splitter};
-use crate::catalog::{Cells, Column, Rows, Table};
+use crate::catalog::{Cells, Column, Table};
 use crate::measure::{DecimalMark, Unreadable, shorten};
 use std::borrow::Cow;
 
 /// The longest cell that is read, in bytes: far beyond any note, and short enough to show that a quotation mark ran away.
 pub const LONGEST_CELL: usize = 1 << 20;
-
-pub(super) fn definitions() -> Vec<Table> {
-    Rows::dictionary()
-}
 
 /// The header line of a file: what stands where.
 pub(crate) struct Header {

@@ -3,7 +3,7 @@
 
 use super::header::{Header, has_byte_order_mark};
 use super::split::{Record, Splitter};
-use crate::catalog::{Rows, Table};
+use crate::catalog::Table;
 use crate::measure::shorten;
 use std::fmt;
 use std::fs;
@@ -81,11 +81,8 @@ impl std::error::Error for Refused {}
 /// # Errors
 /// A line that is no row's, or a text that cannot be read.
 pub fn rewrite(table: &str, text: &[u8], edits: &[Edit]) -> Result<Vec<u8>, Refused> {
-    let definition = Rows::dictionary()
-        .into_iter()
-        .find(|definition| definition.name == table)
-        .ok_or_else(|| Refused::NoTable(table.to_owned()))?;
-    let mut draft = Draft::new(&definition, text)?;
+    let definition = Table::of(table).ok_or_else(|| Refused::NoTable(table.to_owned()))?;
+    let mut draft = Draft::new(definition, text)?;
     for edit in edits {
         draft.take(edit)?;
     }

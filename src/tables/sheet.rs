@@ -1,7 +1,7 @@
 //! One table file as a whole: its header, and its rows in pieces that can be read one by one.
 
 use super::fault::Fault;
-use super::header::{Header, RowCells, Unread, definitions};
+use super::header::{Header, RowCells, Unread};
 use super::split::{Record, Splitter};
 use crate::catalog::{At, Rows, Table};
 use crate::measure::shorten;
@@ -13,7 +13,7 @@ use xxhash_rust::xxh3::xxh3_64;
 /// A table file whose header has been read.
 pub(crate) struct Sheet<'b> {
     name: String,
-    definition: Table,
+    definition: &'static Table,
     header: Header,
     bytes: &'b [u8],
     /// Asked once for the whole file: only a file with a bad byte somewhere is asked again cell by cell.
@@ -45,7 +45,7 @@ impl<'b> Sheet<'b> {
         faults: &mut Vec<Fault>,
         notices: &mut Vec<Fault>,
     ) -> Option<Self> {
-        let definition = definitions().into_iter().find(|definition| definition.name == table)?;
+        let definition = Table::of(table)?;
         if bytes.starts_with(b"\xFF\xFE") || bytes.starts_with(b"\xFE\xFF") {
             let message = "the file is UTF-16; save it again as CSV in UTF-8".to_owned();
             faults.push(Fault {
@@ -57,8 +57,8 @@ impl<'b> Sheet<'b> {
             });
             return None;
         }
-        let header = Header::find(bytes, &definition)?;
-        if !take_header(&header, &definition, name, faults, notices) {
+        let header = Header::find(bytes, definition)?;
+        if !take_header(&header, definition, name, faults, notices) {
             return None;
         }
         let sound = std::str::from_utf8(bytes).is_ok();
@@ -162,7 +162,7 @@ impl<'b> Sheet<'b> {
             }
             let mut cells = RowCells {
                 header: &self.header,
-                definition: &self.definition,
+                definition: self.definition,
                 record: &record,
                 texts,
                 unread: &mut unread,

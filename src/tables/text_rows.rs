@@ -8,7 +8,7 @@ use crate::catalog::{Cells, Rows, Table};
 use crate::measure::{DecimalMark, Unreadable};
 use std::io;
 use std::path::Path;
-use std::sync::{Arc, LazyLock};
+use std::sync::Arc;
 
 /// A table file with the text of its rows.
 #[derive(Debug, Clone)]
@@ -36,11 +36,9 @@ pub struct TextRow {
     cells: Vec<String>,
 }
 
-static DICTIONARY: LazyLock<Vec<Table>> = LazyLock::new(Rows::dictionary);
-
 /// Gives the definition of a table.
 pub fn definition(table: &str) -> Option<&'static Table> {
-    DICTIONARY.iter().find(|definition| definition.name == table)
+    Table::of(table)
 }
 
 /// Reads every table of a catalog folder, typed and as text, from one look at the disk.
