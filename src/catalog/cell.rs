@@ -1,6 +1,7 @@
 //! How one cell of a table becomes a value, and what the data dictionary says of its form.
 
 use super::naming::{Form, Name, Thing};
+use super::scope::Scope;
 use super::table::{Column, Says};
 use crate::measure::{
     Date, DecimalMark, Gauged, Key, LogDate, Money, PartNumber, Quantity, Serial, SerialRanges,
@@ -63,6 +64,10 @@ pub trait Field: Sized {
         let at = *slot;
         *slot += Self::WIDTH;
         self.each_name(&mut |form, name| look(at, form, name));
+    }
+    /// Gives the limits, where this is where they stand.
+    fn limits(&self) -> Option<&Scope> {
+        None
     }
     /// Shows every name in a field of one column.
     fn each_name<'a>(&'a self, _look: &mut dyn FnMut(Form, Name<'a>)) {}

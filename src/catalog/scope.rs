@@ -112,6 +112,10 @@ impl Field for Scope {
         *slot += 2;
         self.only.names(slot, look);
     }
+
+    fn limits(&self) -> Option<&Scope> {
+        Some(self)
+    }
 }
 
 /// A row that has a scope.

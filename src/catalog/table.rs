@@ -3,6 +3,7 @@
 use super::cell::{Cells, Field};
 use super::naming::{Form, Name, Thing};
 use super::rows::Rows;
+use super::scope::Scope;
 use serde::{Deserialize, Serialize};
 
 /// Where a row stands. Rows compare in table order: files by path, then by line.
@@ -146,6 +147,14 @@ impl Table {
         named.into_iter().map(|column| column.name).collect()
     }
 
+    /// Gives the column by whose name alone a row is known, where such a name has one row.
+    pub fn name_of_one_row(&self) -> Option<&'static str> {
+        let key = self.key();
+        key.first()
+            .copied()
+            .filter(|_| key.len() == 1 && self.has_one_row() && self.further().is_empty())
+    }
+
     /// Tells that its rows have limits.
     pub fn is_scoped(&self) -> bool {
         self.column("only").is_some()
@@ -190,6 +199,8 @@ pub trait Row: Sized {
     fn moved(self, at: At) -> Self;
     /// Shows every name in the row, with the number of its column.
     fn names<'a>(&'a self, look: &mut dyn FnMut(usize, Form, Name<'a>));
+    /// Gives the limits of the row, if it has any.
+    fn limits(&self) -> Option<&Scope>;
 }
 
 /// Adds a field's columns to a table's definition.
@@ -255,6 +266,11 @@ macro_rules! tables {
                     let mut slot = 0;
                     $( Field::names(&self.$field, &mut slot, look); )*
                 }
+
+                fn limits(&self) -> Option<&Scope> {
+                    let limits = [ $( Field::limits(&self.$field), )* ];
+                    limits.into_iter().flatten().next()
+                }
             }
         )*
 
@@ -269,6 +285,12 @@ macro_rules! tables {
             pub fn dictionary() -> &'static [Table] {
                 static DICTIONARY: LazyLock<Vec<Table>> = LazyLock::new(|| vec![ $( $Row::table(), )* ]);
                 &DICTIONARY
+            }
+
+            /// Gives the limits of every row that has some.
+            pub fn scopes(&self) -> impl Iterator<Item = (At, &Scope)> {
+                let none = std::iter::empty();
+                none$( .chain(self.$table.iter().filter_map(|row| Some((row.at, row.limits()?)))) )*
             }
 
             /// Takes all rows out; the room for them is kept.

@@ -7,9 +7,9 @@ use super::opening::{lines_of, open_sheets_to_change};
 use super::page::Page;
 use super::proposal::{Decision, as_json, decide, show};
 use super::{Answer, Ended};
+use crate::catalog::Thing;
 use crate::catalog::{Lookup, Table};
 use crate::desk::open::SheetBench;
-use crate::entry::where_named::Thing;
 use crate::entry::{
     Bundle, Existing, Held, JointAsk, LeftOut, Names, Question, Vocabulary, WhoseMeasure, alike,
     cells, example, joint_rows, points_to, put_right, read_part, row, unknown_names, whose_measure,

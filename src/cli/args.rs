@@ -2,10 +2,10 @@
 
 use super::proposal::Consent;
 use crate::buy::market::Rate;
+use crate::catalog::Thing;
 use crate::catalog::{Change, Need, Status, Value};
 use crate::desk;
 use crate::entry::merge::Choice;
-use crate::entry::where_named::{Thing, WORDS};
 use crate::kit::Instead;
 use crate::measure::{
     Date, DecimalMark, Gauged, Key, PartNumber, Quantity, Size, Tolerance, parse_decimal,
@@ -727,7 +727,10 @@ fn parse_place(text: &str) -> Result<(String, u32), String> {
 }
 
 fn parse_thing(text: &str) -> Result<Thing, String> {
-    Thing::from_word(text.trim()).ok_or_else(|| format!("name one of: {}", WORDS.join(", ")))
+    Thing::from_word(text.trim()).ok_or_else(|| {
+        let words: Vec<&str> = Thing::ALL.iter().map(|thing| thing.word()).collect();
+        format!("name one of: {}", words.join(", "))
+    })
 }
 
 #[derive(Debug, Args)]

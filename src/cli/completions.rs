@@ -7,10 +7,9 @@
 use super::args::{Arguments, Catalog, CompletionsAsk, Shell, UseIndex};
 use super::opening::find;
 use super::{Answer, Ended};
-use crate::catalog::Rows;
-use crate::entry::where_named::{Thing, WORDS};
-use crate::measure::{Key, PartNumber};
-use crate::tables::{self, Tables, definition};
+use crate::catalog::{Column, Form, Rows, Table, Thing, names_in};
+use crate::measure::Key;
+use crate::tables::{self, TextRow, TextSheet, definition};
 use clap::CommandFactory as _;
 use clap_complete::CompleteEnv;
 use clap_complete::engine::{ArgValueCompleter, CompletionCandidate};
@@ -165,22 +164,17 @@ fn listed(kind: Kind) -> Vec<Candidate> {
             .iter()
             .map(|table| (table.name.to_owned(), table.about.to_owned()))
             .collect(),
-        Kind::What => WORDS.iter().map(|word| ((*word).to_owned(), String::new())).collect(),
+        Kind::What => {
+            Thing::ALL.iter().map(|thing| (thing.word().to_owned(), String::new())).collect()
+        }
         Kind::KeyOfTable => {
             let table = word_behind(&["set", "remove"]).unwrap_or_default().to_lowercase();
-            let home = WORDS
-                .iter()
-                .filter_map(|word| Thing::from_word(word))
-                .find(|thing| thing.home().is_some_and(|(home, _)| home == table));
-            let usual = match &*table {
-                "dimensions" | "contains" | "equivalents" | "supersessions" | "retrofits"
-                | "stock" | "offers" => Some(Thing::Part),
-                "seats" => Some(Thing::Position),
-                "job_lines" => Some(Thing::Job),
-                "worklog" | "measurements" => Some(Thing::Machine),
-                _ => None,
-            };
-            home.or(usual).map(named).unwrap_or_default()
+            let table = Table::of(&table);
+            let called = table.and_then(|table| table.column(table.called_by().first()?));
+            called
+                .and_then(|column| column.names.first())
+                .map(|(thing, _)| named(*thing))
+                .unwrap_or_default()
         }
         Kind::ColumnOfTable => {
             let table = word_behind(&["set", "remove"]).unwrap_or_default().to_lowercase();
@@ -195,68 +189,54 @@ fn listed(kind: Kind) -> Vec<Candidate> {
             .map(named)
             .unwrap_or_default(),
         Kind::Feature => {
-            let rows = read(&["seats"]);
-            rows.seats.into_iter().map(|row| (row.feature.to_string(), String::new())).collect()
+            let rows = rows_of("seats");
+            rows.iter().map(|row| (row.cell("feature").to_owned(), String::new())).collect()
         }
     }
 }
 
-/// The names of a kind, in table order.
+/// The names of a kind: those that have a row, in table order, each with what it is called in words or belongs to; then
+/// those that are there by being named.
 fn named(thing: Thing) -> Vec<Candidate> {
-    let key = |name: &Key, about: &str| (name.to_string(), about.to_owned());
-    let number = |part: &PartNumber, about: &str| (part.to_string(), about.to_owned());
-    let Some((home, _)) = thing.home() else {
-        let rows = read(&["machines", "job_lines"]);
-        return match thing {
-            Thing::Option => rows
-                .job_lines
-                .iter()
-                .filter_map(|row| Some(key(&row.option.as_ref()?.name, "")))
-                .collect(),
-            _ => rows
-                .machines
-                .iter()
-                .flat_map(|row| row.traits.iter().map(|name| key(name, "")))
-                .collect(),
-        };
-    };
-    let rows = read(&[home]);
-    match thing {
-        Thing::Model => rows.models.iter().map(|row| key(&row.model, &row.name)).collect(),
-        Thing::Machine => {
-            rows.machines.iter().map(|row| key(&row.machine, row.model.as_str())).collect()
+    let mut giving: Vec<_> =
+        thing.columns_that_give().filter(|(_, column)| !column.says.also).collect();
+    giving.sort_by_key(|(table, column)| Some((*table, column.name)) != thing.home());
+    let mut candidates = Vec::new();
+    for (table, column) in giving {
+        let about = Table::of(table)
+            .filter(|_| Some((table, column.name)) == thing.home())
+            .and_then(told_by)
+            .unwrap_or_default();
+        for row in rows_of(table) {
+            let cell = row.cell(column.name);
+            let forms = column.forms(thing);
+            let names = forms.flat_map(|form| names_in(cell, form)).map(|name| &cell[name]);
+            candidates.extend(names.map(|name| (name.to_owned(), row.cell(about).to_owned())));
         }
-        Thing::Part => rows.parts.iter().map(|row| number(&row.part, &row.name)).collect(),
-        Thing::Position => rows.positions.iter().map(|row| key(&row.position, &row.name)).collect(),
-        Thing::Joint => rows.joints.iter().map(|row| key(&row.joint, &row.name)).collect(),
-        Thing::Operation => {
-            rows.operations.iter().map(|row| key(&row.operation, &row.name)).collect()
-        }
-        Thing::Job => rows.jobs.iter().map(|row| key(&row.job, &row.name)).collect(),
-        Thing::Supplier => rows.suppliers.iter().map(|row| key(&row.supplier, &row.name)).collect(),
-        Thing::Type => rows.types.iter().map(|row| key(&row.part_type, "")).collect(),
-        Thing::Caution => rows.cautions.iter().map(|row| key(&row.caution, "")).collect(),
-        Thing::Order => {
-            rows.orders.iter().map(|row| key(&row.order, row.supplier.as_str())).collect()
-        }
-        Thing::Trait | Thing::Option => Vec::new(),
     }
+    candidates
 }
 
-/// Reads some of the tables as far as they can be read.
-fn read(wanted: &[&str]) -> Rows {
-    let mut read = Tables::default();
+/// The column that tells most of what a row is: its name in words, else what it belongs to.
+fn told_by(table: &Table) -> Option<&'static str> {
+    let belongs = |column: &&Column| {
+        column.required
+            && !column.says.gives
+            && column.names.iter().any(|(_, form)| *form == Form::One)
+    };
+    let column = table.column("name").or_else(|| table.columns.iter().find(belongs));
+    column.map(|column| column.name)
+}
+
+/// Reads the rows of a table as far as they can be read.
+fn rows_of(table: &str) -> Vec<TextRow> {
     let folder = find(&Catalog { folder: catalog_named(), index: UseIndex::Never })
         .ok()
         .and_then(|root| tables::find(&root).ok());
-    for file in folder.map(|folder| folder.files).unwrap_or_default() {
-        if wanted.contains(&file.table)
-            && let Ok(bytes) = std::fs::read(&file.path)
-        {
-            read.read_file(file.table, file.name, &bytes);
-        }
-    }
-    read.rows
+    let files = folder.map(|folder| folder.files).unwrap_or_default().into_iter();
+    let of_table = files.filter(|file| file.table == table);
+    let sheets = of_table.filter_map(|file| TextSheet::of(&file, &std::fs::read(&file.path).ok()?));
+    sheets.flat_map(|sheet| sheet.rows).collect()
 }
 
 /// The words of the line that is being completed: they stand behind `--`.

@@ -4,8 +4,9 @@ use super::args::{Catalog, ShareAsk};
 use super::opening::{find, lines_of, open_sheets};
 use super::page::{Page, count};
 use super::{Answer, Ended};
+use crate::catalog::Table;
 use crate::desk::open::{Sheets, lies_in};
-use crate::entry::share::{SHARED, Share};
+use crate::entry::share::Share;
 use crate::measure::Key;
 use crate::tables::save;
 use anyhow::{Context, bail};
@@ -95,9 +96,9 @@ fn page(share: &Share, folder: &Path) -> String {
         &format!("{jobs}, for {models}: {rows} in {}", folder.display()),
         share.missing.is_empty(),
     );
-    let of_each: Vec<String> = SHARED
+    let of_each: Vec<String> = Table::shared()
         .iter()
-        .filter_map(|table| Some(format!("{table} {}", share.rows.get(table)?.len())))
+        .filter_map(|table| Some(format!("{} {}", table.name, share.rows.get(table.name)?.len())))
         .collect();
     page.text(&of_each.join(", "), "  ", "  ");
     if !share.missing.is_empty() {
@@ -116,9 +117,9 @@ fn page(share: &Share, folder: &Path) -> String {
 }
 
 fn as_json(share: &Share, folder: &Path) -> Value {
-    let rows: Map<String, Value> = SHARED
+    let rows: Map<String, Value> = Table::shared()
         .iter()
-        .filter_map(|table| Some(((*table).to_owned(), json!(share.rows.get(table)?.len()))))
+        .filter_map(|table| Some((table.name.to_owned(), json!(share.rows.get(table.name)?.len()))))
         .collect();
     let names = |keys: &[Key]| keys.iter().map(|key| key.as_str().to_owned()).collect::<Vec<_>>();
     json!({

@@ -1,28 +1,10 @@
 //! One more row: what is wrong with it, what stands there already, which names it speaks of that nobody knows.
 
-use super::merge::kept_apart_by;
 use super::names::{Names, points_to};
-use super::where_named::Thing;
 use crate::catalog::Table;
+use crate::catalog::Thing;
 use crate::measure::{DecimalMark, PartNumber, Quantity, parse_decimal};
 use crate::tables::{TextRow, TextSheet, definition};
-
-/// The columns by which rows of a table are told apart: two rows with the same cells there are about the same thing.
-///
-/// Of what owners share, that is what keeps rows apart when they are merged; the rest is one's own.
-pub fn identity(table: &str) -> Vec<&'static str> {
-    let own: &[&str] = match table {
-        "machines" => &["machine"],
-        "stock" => &["part", "bin"],
-        "suppliers" => &["supplier"],
-        "offers" => &["supplier", "part", "supplier_number", "pack"],
-        "orders" => &["order", "part"],
-        "worklog" => &["date", "machine", "position", "part", "operation", "job"],
-        "measurements" => &["date", "machine", "position", "feature", "value"],
-        shared => return kept_apart_by(shared),
-    };
-    own.to_vec()
-}
 
 /// How a row stands to those that are there.
 #[derive(Debug, Clone)]
@@ -111,7 +93,8 @@ impl Register {
     }
 
     fn key(&self, row: &TextRow) -> Vec<String> {
-        identity(self.table.name)
+        [self.table.key(), self.table.further()]
+            .concat()
             .iter()
             .map(|column| folded(self.table, column, row.cell(column), row.mark))
             .collect()

@@ -3,7 +3,7 @@
 use super::merge::{Placed, placed};
 use super::names::Names;
 use super::put_right::put_right;
-use super::where_named::{Thing, WORDS, columns_of, names_in};
+use crate::catalog::{Rows, Table, Thing, columns_of, names_in};
 use crate::measure::{Key, PartNumber, shorten};
 use crate::near::nearest;
 use crate::tables::{Edit, FileEdits, TextSheet, definition, shipped_rows};
@@ -52,61 +52,11 @@ impl fmt::Display for Unchanged {
 
 impl std::error::Error for Unchanged {}
 
-/// The columns by which rows of a table are called; the first is the usual one.
-const CALLED_BY: [(&str, &[&str]); 22] = [
-    ("models", &["model"]),
-    ("machines", &["machine"]),
-    ("parts", &["part"]),
-    ("dimensions", &["part"]),
-    ("contains", &["part", "contains"]),
-    ("equivalents", &["part", "other"]),
-    ("positions", &["position"]),
-    ("seats", &["position"]),
-    ("joints", &["joint"]),
-    ("supersessions", &["old", "new"]),
-    ("retrofits", &["part", "position"]),
-    ("operations", &["operation"]),
-    ("jobs", &["job"]),
-    ("job_lines", &["job", "position", "operation"]),
-    ("stock", &["part"]),
-    ("suppliers", &["supplier"]),
-    ("offers", &["part", "supplier"]),
-    ("orders", &["order", "part"]),
-    ("worklog", &["machine", "position"]),
-    ("measurements", &["machine", "position"]),
-    ("types", &["type"]),
-    ("cautions", &["caution"]),
-];
-
-#[cfg(test)]
-#[test]
-fn rows_are_called_as_the_list_says() {
-    for (name, columns) in CALLED_BY {
-        let table = definition(name).expect(name);
-        let called = table.called_by();
-        let mut rest = called.iter();
-        assert!(
-            columns.iter().all(|column| rest.any(|other| other == column)),
-            "{name}: {called:?}"
-        );
-        assert_eq!(called.first(), columns.first(), "{name}");
-        assert_eq!(
-            ONE_ROW.contains(&name),
-            table.has_one_row() && table.key().len() == 1 && table.further().is_empty(),
-            "{name}"
-        );
-    }
-}
-
-/// Tables in which a name has one row.
-const ONE_ROW: [&str; 7] =
-    ["models", "machines", "parts", "joints", "suppliers", "types", "cautions"];
-
-fn called_by(table: &str) -> Result<(&'static str, &'static [&'static str]), Unchanged> {
+fn called_by(table: &str) -> Result<&'static Table, Unchanged> {
     let wanted = table.to_lowercase();
     let wanted = wanted.strip_suffix(".csv").unwrap_or(&wanted);
-    CALLED_BY.iter().find(|(name, _)| *name == wanted).copied().ok_or_else(|| {
-        let meant = nearest(wanted, CALLED_BY.iter().map(|(name, _)| *name));
+    Table::of(wanted).ok_or_else(|| {
+        let meant = nearest(wanted, Rows::dictionary().iter().map(|table| table.name));
         let hint = meant.map_or_else(
             || "kitwright tables lists them".to_owned(),
             |meant| format!("did you mean {meant}?"),
@@ -130,7 +80,8 @@ fn alike(table: &str, column: &str, a: &str, b: &str) -> bool {
 /// # Errors
 /// No row is meant, or several.
 pub fn find(wanted: &Wanted, sheets: &[TextSheet]) -> Result<Placed, Unchanged> {
-    let (table, columns) = called_by(&wanted.table)?;
+    let table = called_by(&wanted.table)?;
+    let (columns, table) = (table.called_by(), table.name);
     let rows = placed(sheets, table);
     for (column, _) in &wanted.cells {
         known_column(table, column, sheets)?;
@@ -257,7 +208,7 @@ pub fn set(
         let taken = |other: &Placed| {
             other.place() != row.place() && alike(table, &column, other.row.cell(&column), &text)
         };
-        let is_key = ONE_ROW.contains(&table) && called_by(table)?.1.contains(&&*column);
+        let is_key = called_by(table)?.name_of_one_row() == Some(&*column);
         if let Some(other) = placed(sheets, table).iter().find(|other| is_key && taken(other)) {
             return Err(Unchanged::Unfit(format!(
                 "column {column}: {} has '{text}' already",
@@ -292,11 +243,9 @@ pub fn set(
 pub fn remove(row: &Placed, sheets: &[TextSheet]) -> (Vec<FileEdits>, Vec<String>) {
     let table = row.row.table;
     let edits = vec![Edit::Remove { line: row.row.line }];
-    let home = WORDS.iter().filter_map(|word| Thing::from_word(word)).find_map(|thing| {
-        thing
-            .home()
-            .filter(|(home, _)| *home == table)
-            .map(|(_, column)| (thing, row.row.cell(column).to_owned(), column))
+    let home = Thing::ALL.iter().find_map(|thing| {
+        let (_, column) = thing.home().filter(|(home, _)| *home == table)?;
+        Some((*thing, row.row.cell(column).to_owned(), column))
     });
     let mut left = Vec::new();
     if let Some((thing, name, column)) = home {

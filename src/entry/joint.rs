@@ -2,7 +2,7 @@
 
 use super::bundle::{Bundle, row};
 use super::names::Names;
-use super::where_named::Thing;
+use crate::catalog::Thing;
 use crate::measure::{DecimalMark, PartNumber, Quantity};
 use crate::tables::{Edit, TextRow, TextSheet};
 

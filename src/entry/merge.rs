@@ -2,88 +2,10 @@
 //!
 //! Nothing of one's own is overwritten or contradicted unless its owner chooses so.
 
-use super::share::SHARED;
-use crate::catalog::{Rows, Scope};
+use crate::catalog::{Owned, Rows, Table, Thing};
 use crate::measure::{Key, PartNumber};
 use crate::tables::{Edit, FileEdits, TextRow, TextSheet, can_both_apply, definition};
 use std::collections::{BTreeMap, HashMap, HashSet};
-
-/// How the rows of a table are told apart.
-struct Identity {
-    table: &'static str,
-    /// The columns that say what a row is about.
-    key: &'static [&'static str],
-    /// The columns that, with the key, make two rows the same statement about the same machines.
-    further: &'static [&'static str],
-    several: Several,
-}
-
-/// Whether a key may have several rows.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Several {
-    /// No: one row says all.
-    No,
-    /// As long as no two can apply to one machine.
-    ByScope,
-    /// All of them together say what is so: the lines of a job, the contents of a set.
-    Together,
-}
-
-const SCOPE: &[&str] = &["model", "years", "serials", "only"];
-
-const IDENTITIES: [Identity; 15] = [
-    Identity { table: "models", key: &["model"], further: &[], several: Several::No },
-    Identity { table: "jobs", key: &["job"], further: SCOPE, several: Several::ByScope },
-    Identity {
-        table: "job_lines",
-        key: &["job"],
-        further: &["option", "position", "part", "operation", "model", "years", "serials", "only"],
-        several: Several::Together,
-    },
-    Identity {
-        table: "operations",
-        key: &["operation"],
-        further: SCOPE,
-        several: Several::ByScope,
-    },
-    Identity { table: "positions", key: &["position"], further: SCOPE, several: Several::ByScope },
-    Identity { table: "joints", key: &["joint"], further: &[], several: Several::No },
-    Identity {
-        table: "seats",
-        key: &["position", "feature"],
-        further: SCOPE,
-        several: Several::ByScope,
-    },
-    Identity { table: "parts", key: &["part"], further: &[], several: Several::No },
-    Identity { table: "dimensions", key: &["part", "feature"], further: &[], several: Several::No },
-    Identity {
-        table: "contains",
-        key: &["part"],
-        further: &["contains", "position"],
-        several: Several::Together,
-    },
-    Identity { table: "equivalents", key: &["part", "other"], further: &[], several: Several::No },
-    Identity {
-        table: "supersessions",
-        key: &["old"],
-        further: &["new", "model", "years", "serials", "only"],
-        several: Several::ByScope,
-    },
-    Identity {
-        table: "retrofits",
-        key: &["part", "position"],
-        further: SCOPE,
-        several: Several::ByScope,
-    },
-    Identity { table: "types", key: &["type"], further: &[], several: Several::No },
-    Identity { table: "cautions", key: &["caution"], further: &[], several: Several::No },
-];
-
-/// Gives the columns by which the rows of a shared table are told apart; none for another table.
-pub(super) fn kept_apart_by(table: &str) -> Vec<&'static str> {
-    let identity = IDENTITIES.iter().filter(|identity| identity.table == table);
-    identity.flat_map(|identity| identity.key.iter().chain(identity.further)).copied().collect()
-}
 
 /// A row and where it stands.
 #[derive(Debug, Clone)]
@@ -144,37 +66,27 @@ impl Merge {
     /// Compares another owner's tables with one's own. `rows` are one's own, typed.
     pub fn compare(mine: &[TextSheet], rows: &Rows, theirs: &[TextSheet]) -> Merge {
         let mut merge = Merge::default();
-        for sheet in
-            theirs.iter().filter(|sheet| !SHARED.contains(&sheet.table) && !sheet.rows.is_empty())
-        {
+        let shared = Table::shared();
+        let is_own = |sheet: &&TextSheet| shared.iter().all(|table| table.name != sheet.table);
+        for sheet in theirs.iter().filter(|sheet| !sheet.rows.is_empty()).filter(is_own) {
             merge.passed_over.push((sheet.table, sheet.rows.len()));
         }
-        for identity in &IDENTITIES {
-            merge.compare_table(
-                identity,
-                &placed(mine, identity.table),
-                rows,
-                placed(theirs, identity.table),
-            );
+        for table in shared {
+            let (mine, theirs) = (placed(mine, table.name), placed(theirs, table.name));
+            merge.compare_table(table, &mine, rows, theirs);
         }
         merge
     }
 
-    fn compare_table(
-        &mut self,
-        identity: &Identity,
-        mine: &[Placed],
-        rows: &Rows,
-        theirs: Vec<Placed>,
-    ) {
+    fn compare_table(&mut self, table: &Table, mine: &[Placed], rows: &Rows, theirs: Vec<Placed>) {
         let mut known: HashMap<Vec<String>, Vec<&Placed>> = HashMap::new();
         for row in mine {
-            known.entry(folded(identity, &row.row)).or_default().push(row);
+            known.entry(folded(table, &row.row)).or_default().push(row);
         }
         let mut groups: Vec<(Vec<String>, Vec<Placed>)> = Vec::new();
         let mut group_of: HashMap<Vec<String>, usize> = HashMap::new();
         for row in theirs {
-            let key = folded(identity, &row.row);
+            let key = folded(table, &row.row);
             let index = *group_of.entry(key.clone()).or_insert_with(|| {
                 groups.push((key, Vec::new()));
                 groups.len() - 1
@@ -184,18 +96,12 @@ impl Merge {
         for (key, theirs) in groups {
             match known.get(&key) {
                 None => self.new.extend(theirs),
-                Some(mine) => self.compare_group(identity, mine, rows, theirs),
+                Some(mine) => self.compare_group(table, mine, rows, theirs),
             }
         }
     }
 
-    fn compare_group(
-        &mut self,
-        identity: &Identity,
-        mine: &[&Placed],
-        rows: &Rows,
-        theirs: Vec<Placed>,
-    ) {
+    fn compare_group(&mut self, table: &Table, mine: &[&Placed], rows: &Rows, theirs: Vec<Placed>) {
         let mut matched: HashSet<usize> = HashSet::new();
         let mut left = Vec::new();
         for theirs in theirs {
@@ -211,21 +117,22 @@ impl Merge {
         }
         let Some(first) = left.first() else { return };
         let key =
-            identity.key.iter().map(|column| first.row.cell(column)).collect::<Vec<_>>().join("/");
+            table.key().iter().map(|column| first.row.cell(column)).collect::<Vec<_>>().join("/");
         let mut found =
-            Disagreement { table: identity.table, key, differing: Vec::new(), beside: Vec::new() };
+            Disagreement { table: first.row.table, key, differing: Vec::new(), beside: Vec::new() };
         let unmatched: Vec<&Placed> = (0..mine.len())
             .filter(|index| !matched.contains(index))
             .map(|index| mine[index])
             .collect();
+        let further = table.further();
         let mut paired: HashSet<u32> = HashSet::new();
         for theirs in left {
-            let counterpart = match identity.several {
-                Several::No => mine.first().copied(),
-                _ => unmatched.iter().copied().find(|mine| {
-                    same_cells(identity.further, &mine.row, &theirs.row)
-                        && !paired.contains(&mine.row.line)
-                }),
+            let counterpart = if table.has_one_row() {
+                mine.first().copied()
+            } else {
+                unmatched.iter().copied().find(|mine| {
+                    same_cells(&further, &mine.row, &theirs.row) && !paired.contains(&mine.row.line)
+                })
             };
             if let Some(mine) = counterpart {
                 paired.insert(mine.row.line);
@@ -233,10 +140,11 @@ impl Merge {
                 continue;
             }
             // More lines or contents than mine change what mine say, though mine agree with the rest of theirs.
-            let meets = |mine: &Placed| match identity.several {
-                Several::No => false,
-                Several::ByScope => can_meet(&mine.row, &theirs.row, rows),
-                Several::Together => true,
+            let meets = |mine: &Placed| {
+                !table.has_one_row()
+                    && (!table.is_scoped()
+                        || matches!(table.owned, Owned::Together(_))
+                        || can_meet(&mine.row, &theirs.row, rows))
             };
             if mine.iter().any(|mine| meets(mine)) {
                 let beside = unmatched
@@ -320,23 +228,22 @@ pub(super) fn placed(sheets: &[TextSheet], table: &str) -> Vec<Placed> {
 }
 
 /// Gives what a row is about, as it is compared.
-fn folded(identity: &Identity, row: &TextRow) -> Vec<String> {
-    let form = |column: &str| {
-        let columns = definition(identity.table).map_or(&[][..], |table| &table.columns);
-        columns.iter().find(|known| known.name == column).map_or("", |column| column.form)
+fn folded(table: &Table, row: &TextRow) -> Vec<String> {
+    let is_number = |column: &str| {
+        table.column(column).is_some_and(|column| column.forms(Thing::Part).any(|_| true))
     };
-    let mut key: Vec<String> = identity
-        .key
+    let mut key: Vec<String> = table
+        .key()
         .iter()
         .map(|column| {
             let text = row.cell(column);
-            match PartNumber::new(text).filter(|_| form(column) == "part number") {
+            match PartNumber::new(text).filter(|_| is_number(column)) {
                 Some(number) => number.folded().to_owned(),
                 None => Key::new(text).folded().to_owned(),
             }
         })
         .collect();
-    if identity.table == "equivalents" {
+    if table.name == "equivalents" {
         key.sort();
     }
     key
@@ -369,22 +276,10 @@ fn same_cell(column: &str, a: &TextRow, b: &TextRow) -> bool {
 
 fn can_meet(a: &TextRow, b: &TextRow, rows: &Rows) -> bool {
     let (a, b) = (a.value(), b.value());
-    match (scope(&a), scope(&b)) {
-        (Some(a), Some(b)) => can_both_apply(a, b, rows),
+    match (a.scopes().next(), b.scopes().next()) {
+        (Some((_, a)), Some((_, b))) => can_both_apply(a, b, rows),
         _ => true,
     }
-}
-
-/// Gives the limits of the one row.
-fn scope(rows: &Rows) -> Option<&Scope> {
-    let positions = rows.positions.first().map(|row| &row.scope);
-    positions
-        .or(rows.operations.first().map(|row| &row.scope))
-        .or(rows.jobs.first().map(|row| &row.scope))
-        .or(rows.seats.first().map(|row| &row.scope))
-        .or(rows.supersessions.first().map(|row| &row.scope))
-        .or(rows.retrofits.first().map(|row| &row.scope))
-        .or(rows.job_lines.first().map(|row| &row.scope))
 }
 
 /// Lists the columns in which two rows differ: its name, what mine says and what theirs says.
@@ -550,66 +445,5 @@ mod tests {
         );
         assert_eq!(merge.passed_over, [("machines", 1), ("stock", 1)]);
         assert!(merge.edits(&[], &|table| format!("{table}.csv"), "loan").is_empty());
-    }
-
-    #[test]
-    fn every_shared_table_has_an_identity_of_columns_that_it_has() {
-        for table in SHARED {
-            let identity = IDENTITIES.iter().find(|identity| identity.table == table).expect(table);
-            let columns: Vec<&str> =
-                definition(table).expect(table).columns.iter().map(|column| column.name).collect();
-            for column in identity.key.iter().chain(identity.further) {
-                assert!(columns.contains(column), "{table}.{column}");
-            }
-        }
-    }
-
-    #[test]
-    fn what_tells_rows_apart_is_declared_as_the_lists_say() {
-        let names =
-            |tables: &[&str]| tables.iter().map(|name| (*name).to_owned()).collect::<Vec<_>>();
-        let mut shared: Vec<&str> =
-            crate::catalog::Table::shared().iter().map(|table| table.name).collect();
-        shared.retain(|table| *table != "selections");
-        assert_eq!(names(&shared), names(&SHARED));
-        for identity in &IDENTITIES {
-            let table = definition(identity.table).expect("a table");
-            assert_eq!(table.key(), identity.key, "{}", identity.table);
-            let sorted = |columns: Vec<&str>| {
-                columns
-                    .into_iter()
-                    .filter(|c| *c != "assembly")
-                    .map(str::to_owned)
-                    .collect::<std::collections::BTreeSet<_>>()
-            };
-            assert_eq!(
-                sorted(table.further()),
-                sorted(match identity.several {
-                    Several::No => vec![],
-                    _ => identity.further.to_vec(),
-                }),
-                "{}",
-                identity.table
-            );
-            assert_eq!(table.has_one_row(), identity.several == Several::No, "{}", identity.table);
-        }
-        for table in crate::catalog::Rows::dictionary() {
-            let sorted = |columns: Vec<&str>| {
-                columns
-                    .into_iter()
-                    .filter(|c| *c != "assembly")
-                    .map(str::to_owned)
-                    .collect::<std::collections::BTreeSet<_>>()
-            };
-            if table.name == "assemblies" || table.name == "selections" {
-                continue;
-            }
-            assert_eq!(
-                sorted(crate::entry::addition::identity(table.name)),
-                sorted([table.key(), table.further()].concat()),
-                "{}",
-                table.name
-            );
-        }
     }
 }

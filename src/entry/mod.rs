@@ -24,10 +24,9 @@ mod question;
 pub mod share;
 mod size_words;
 mod vocabulary;
-pub mod where_named;
 mod whose_measure;
 
-pub use addition::{Differs, Existing, Register, Standing, alike, identity, unknown_names};
+pub use addition::{Differs, Existing, Register, Standing, alike, unknown_names};
 pub use bundle::{Bundle, cells, row};
 pub use demo::demo_catalog;
 pub use free_text::{LeftOut, PartReading, read_part};

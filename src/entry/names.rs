@@ -1,24 +1,17 @@
 //! The names that the tables use: for completion, and to see whether a name that was typed stands for anything.
 
-use super::where_named::{COLUMNS, Thing, columns_of, parted_by_commas};
+use crate::catalog::{Rows, Table, Thing, names_in, parted_by_commas};
 use crate::measure::PartNumber;
 use crate::near;
-use crate::tables::{TextSheet, definition};
+use crate::tables::TextSheet;
 use std::collections::{BTreeMap, HashSet};
 
 /// Tells what the names in a column stand for; of a cell with names of two kinds, the first. What is there by being
 /// named, such as an option, is not told.
 pub fn points_to(table: &str, column: &str) -> Option<Thing> {
-    let listed = COLUMNS.iter().find(|row| row.0 == table && row.1 == column).map(|row| row.2);
-    let scope = || {
-        columns_of(table, Thing::Model)
-            .iter()
-            .any(|(name, _)| *name == column)
-            .then_some(Thing::Model)
-    };
-    listed
-        .or_else(scope)
-        .filter(|thing| !matches!(thing, Thing::Order | Thing::Trait | Thing::Option))
+    let column = Table::of(table)?.column(column).filter(|column| !column.says.also)?;
+    let (thing, _) = column.names.first()?;
+    Some(*thing).filter(|thing| !matches!(thing, Thing::Order | Thing::Trait | Thing::Option))
 }
 
 /// Every name that the tables use, by what it stands for.
@@ -37,32 +30,17 @@ impl Names {
         cautions: impl IntoIterator<Item = String>,
     ) -> Names {
         let mut names = Names::default();
-        let defining = [
-            ("models", "model", Thing::Model),
-            ("machines", "machine", Thing::Machine),
-            ("parts", "part", Thing::Part),
-            ("positions", "position", Thing::Position),
-            ("positions", "joint", Thing::Joint),
-            ("joints", "joint", Thing::Joint),
-            ("operations", "operation", Thing::Operation),
-            ("operations", "opens", Thing::Joint),
-            ("jobs", "job", Thing::Job),
-            ("suppliers", "supplier", Thing::Supplier),
-            ("types", "type", Thing::Type),
-            ("types", "also_called", Thing::Type),
-            ("cautions", "caution", Thing::Caution),
-        ];
-        for (table, column, of) in defining {
-            let list = definition(table)
-                .and_then(|table| table.columns.iter().find(|known| known.name == column))
-                .is_some_and(|column| column.form.starts_with("list"));
-            for row in
-                sheets.iter().filter(|sheet| sheet.table == table).flat_map(|sheet| &sheet.rows)
-            {
-                if list {
-                    row.cell(column).split(';').for_each(|name| names.add(of, name));
-                } else {
-                    names.add(of, row.cell(column));
+        let columns = Rows::dictionary()
+            .iter()
+            .flat_map(|table| table.columns.iter().map(move |column| (table.name, column)));
+        for (table, column) in columns {
+            for (of, form) in &column.names {
+                if !column.says.gives && *of != Thing::Joint {
+                    continue;
+                }
+                let rows = sheets.iter().filter(|sheet| sheet.table == table);
+                for cell in rows.flat_map(|sheet| &sheet.rows).map(|row| row.cell(column.name)) {
+                    names_in(cell, *form).into_iter().for_each(|name| names.add(*of, &cell[name]));
                 }
             }
         }

@@ -4,31 +4,11 @@
 //! row names is taken whole: an operation with all that it opens, a joint with all that sits in it, an assembly with
 //! all that it contains. Half a joint would be worse than none, since the gasket left out would never be missed.
 
-use crate::catalog::{Applies, At, Lookup, Machine, Need, Row, Scope, Scoped, rows_for};
+use crate::catalog::{Applies, At, Lookup, Machine, Need, Row, Scope, Scoped, Table, rows_for};
 use crate::kit::{Refusal, Unknown};
 use crate::measure::{Key, PartNumber};
 use crate::tables::{Edit, Refused, TextRow, TextSheet, definition, rewrite};
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
-
-/// The tables that are shared, in the order in which they are told of. Machines, stock, prices, orders, the log and
-/// the readings are their owner's own.
-pub const SHARED: [&str; 15] = [
-    "models",
-    "jobs",
-    "job_lines",
-    "operations",
-    "positions",
-    "joints",
-    "seats",
-    "parts",
-    "dimensions",
-    "contains",
-    "equivalents",
-    "supersessions",
-    "retrofits",
-    "types",
-    "cautions",
-];
 
 /// The rows to share.
 #[derive(Debug, Clone)]
@@ -116,7 +96,8 @@ impl Share {
     /// # Errors
     /// A row that no file could hold, since each of its cells would make it a remark.
     pub fn files(&self) -> Result<Vec<(String, Vec<u8>)>, Refused> {
-        let tables = SHARED.iter().filter_map(|table| self.rows.get_key_value(table));
+        let tables = Table::shared().into_iter();
+        let tables = tables.filter_map(|table| self.rows.get_key_value(table.name));
         tables.map(|(table, rows)| Ok((format!("{table}.csv"), written(table, rows)?))).collect()
     }
 }

@@ -2,8 +2,8 @@
 
 use crate::oracle::{tangle, typed_out};
 use kitwright::catalog::Memory;
+use kitwright::catalog::Thing;
 use kitwright::entry::change::{Unchanged, rename};
-use kitwright::entry::where_named::Thing;
 use kitwright::kit::{Ask, work_out};
 use kitwright::measure::Key;
 use kitwright::tables::{FileEdits, Tables, TextSheet, rewrite};
