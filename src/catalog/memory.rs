@@ -4,6 +4,7 @@ use super::rows::{
     Measurement, Offer, Operation, OrderLine, Part, PartType, Position, Retrofit, Row, Rows, Seat,
     Selection, Stock, Supersession, Supplier,
 };
+use super::unread::UnreadRow;
 use crate::measure::{Key, PartNumber};
 use std::borrow::Cow;
 use std::collections::HashMap;
@@ -47,6 +48,7 @@ pub struct Memory {
     log_of: HashMap<Key, Vec<LogEntry>>,
     log_names: HashMap<Key, ()>,
     measurements_at: HashMap<(Key, Key), Vec<Measurement>>,
+    unread: Vec<UnreadRow>,
 }
 
 fn group<K: Hash + Eq, T>(rows: Vec<T>, key: impl Fn(&T) -> K) -> HashMap<K, Vec<T>> {
@@ -134,7 +136,14 @@ impl Memory {
             measurements_at: group(rows.measurements, |row| {
                 (row.machine.clone(), row.position.clone())
             }),
+            unread: Vec::new(),
         }
+    }
+
+    /// Keeps the rows that cannot be read, in table order.
+    #[must_use]
+    pub fn with_unread(self, unread: Vec<UnreadRow>) -> Self {
+        Memory { unread, ..self }
     }
 }
 
@@ -312,6 +321,9 @@ impl Lookup for Memory {
     }
     fn measurements_at(&self, machine: &Key, position: &Key) -> Found<'_, Measurement> {
         found(&self.measurements_at, &(machine.clone(), position.clone()))
+    }
+    fn unread(&self) -> Found<'_, UnreadRow> {
+        Cow::Borrowed(&self.unread)
     }
     fn machine_keys(&self) -> Vec<Key> {
         keys_in_order(&self.machines)

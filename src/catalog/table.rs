@@ -306,6 +306,24 @@ macro_rules! tables {
                 }
                 true
             }
+
+            /// Moves the last row of a table to others, if it is the one that stands there.
+            pub(crate) fn set_aside(&mut self, table: &str, at: At, aside: &mut Rows) {
+                match table {
+                    $( stringify!($table) => {
+                        aside.$table.extend(self.$table.pop_if(|row| row.at == at));
+                    } )*
+                    _ => {}
+                }
+            }
+
+            /// Takes other rows in, each at its place in table order.
+            pub(crate) fn merge(&mut self, others: Rows) {
+                $( if !others.$table.is_empty() {
+                    self.$table.extend(others.$table);
+                    self.$table.sort_by_key(|row| row.at);
+                } )*
+            }
         }
     };
 }

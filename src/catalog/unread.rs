@@ -3,6 +3,9 @@
 use super::rows::At;
 use serde::{Deserialize, Serialize};
 
+/// The code of a quotation mark that swallows whatever stands behind it.
+const LONE_QUOTE: &str = "lone-quote";
+
 /// A row that says nothing, because a cell of it cannot be read or it has more cells than its header. It is kept, so
 /// that a kit which it could have changed can say so.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -23,6 +26,8 @@ pub struct UnreadRow {
 pub struct UnreadCell {
     /// Its column; blank where the row as a whole is at fault.
     pub column: String,
+    /// The name of the check that tells of it.
+    pub code: String,
     /// What is wrong, and what to type.
     pub message: String,
 }
@@ -35,6 +40,17 @@ impl UnreadRow {
 
     /// Tells whether a cell is one that cannot be read, or may be any cell.
     pub fn is_unread(&self, column: &str) -> bool {
-        self.faults.iter().any(|fault| fault.column.is_empty() || fault.column == column)
+        let may_be_any = |fault: &UnreadCell| fault.column.is_empty() || fault.code == LONE_QUOTE;
+        self.faults.iter().any(|fault| fault.column == column || may_be_any(fault))
+    }
+
+    /// Gives a name in the row, where its cell is filled and can be read.
+    pub fn named(&self, column: &str) -> Option<&str> {
+        Some(self.cell(column)).filter(|text| !text.is_empty() && !self.is_unread(column))
+    }
+
+    /// Tells that the whole file is unread, as its header cannot be used.
+    pub fn is_whole_file(&self) -> bool {
+        self.cells.is_empty()
     }
 }

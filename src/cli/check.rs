@@ -5,6 +5,7 @@ use super::opening::{lines_of, read};
 use super::page::{Page, count};
 use super::{Answer, Ended};
 use crate::catalog::At;
+use crate::desk::day;
 use crate::desk::open::next;
 use crate::fit::torque;
 use crate::kit::GapKind;
@@ -20,6 +21,8 @@ pub(crate) fn run(catalog: &Catalog, ask: &CheckAsk, json: bool) -> anyhow::Resu
     }
     let (tables, notes) = read(catalog)?;
     let mut report = check(&tables);
+    report.errors.extend(tables.after_today(&day(None)?));
+    report.errors.sort();
     report.warnings.extend(torques(&tables));
     let ended = match (report.errors.is_empty(), report.warnings.is_empty()) {
         (true, true) => Ended::Done,

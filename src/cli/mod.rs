@@ -40,9 +40,11 @@ mod waiting;
 mod way_in;
 mod written;
 
+use crate::catalog::Lookup;
 use crate::desk::Refused;
 use args::{Arguments, Command};
 use clap::Parser;
+use serde_json::{Value, json};
 use std::ffi::OsString;
 use std::io::{self, Write};
 
@@ -81,6 +83,31 @@ impl Answer {
 
     fn refused(err: impl Into<String>) -> Self {
         Answer { out: String::new(), err: err.into(), ended: Ended::Refused }
+    }
+
+    /// Adds the rows that cannot be read to an answer for another program, unless it names them itself.
+    fn naming_unread(mut self, lookup: &dyn Lookup) -> Self {
+        const END: &str = "\n}\n";
+        const KEY: &str = "\n  \"unread\": ";
+        let is_object = self.out.starts_with("{\n") && self.out.ends_with(END);
+        if !is_object || self.out.contains(KEY) {
+            return self;
+        }
+        let rows = lookup.unread();
+        let unread: Vec<Value> = rows
+            .iter()
+            .flat_map(|row| {
+                let file = lookup.file(row.at).into_owned();
+                row.faults.iter().map(move |fault| {
+                    json!({ "file": file, "line": row.at.line, "column": fault.column, "code": fault.code, "message": fault.message })
+                })
+            })
+            .collect();
+        if let Ok(list) = serde_json::to_string_pretty(&unread) {
+            self.out.truncate(self.out.len() - END.len());
+            self.out.push_str(&format!(",{KEY}{}{END}", list.replace('\n', "\n  ")));
+        }
+        self
     }
 
     /// Puts notes before what goes to standard error.

@@ -20,7 +20,7 @@ pub(crate) fn with_catalog(
 ) -> anyhow::Result<Answer> {
     let source = source(catalog)?;
     open::with_catalog(&source, &mut Bar::default(), |lookup, notes| {
-        work(lookup, lines_of(&notes))
+        Ok(work(lookup, lines_of(&notes))?.naming_unread(lookup))
     })?
 }
 
@@ -30,7 +30,9 @@ pub(crate) fn with_search(
     work: impl Fn(&dyn Searchable, String) -> anyhow::Result<Answer>,
 ) -> anyhow::Result<Answer> {
     let source = source(catalog)?;
-    open::with_search(&source, &mut Bar::default(), |found, notes| work(found, lines_of(&notes)))?
+    open::with_search(&source, &mut Bar::default(), |found, notes| {
+        Ok(work(found, lines_of(&notes))?.naming_unread(found.lookup()))
+    })?
 }
 
 /// A kit with the catalog that it comes from.

@@ -1,10 +1,11 @@
 //! Finds the catalog folder, and opens what it holds: from the index or the tables to look at, from the tables to change.
 
-use super::{Note, Refused};
+use super::{Note, Refused, day};
 use crate::catalog::{Lookup, Memory, Rows};
 use crate::entry::next_step;
 use crate::index::{self, Progress, Search, Trouble};
 use crate::measure::Key;
+use crate::say::count;
 use crate::tables::{
     self, Fault, FileDifference, FileEdits, Folder, Lock, Tables, TextSheet, change_with, finish,
     finish_locked, lock, preview, read_folder, read_sheets,
@@ -120,8 +121,8 @@ fn answer<T>(
             )));
         }
     }
-    let tables = without_faults(read_tables(folder)?)?;
-    before.extend(likely_slips(&tables.notices));
+    let tables = open_to_answer(read_tables(folder)?, folder)?;
+    before.extend(notes_of(&tables));
     let catalog = tables.catalog();
     before.extend(next(&catalog));
     Ok(work(&catalog, before))
@@ -165,8 +166,8 @@ pub fn open_sheets(source: &Source) -> Result<Sheets, Refused> {
     let mut notes = told(finish(root)?);
     let (tables, sheets) = read_both(root)?;
     refuse_no_tables(root, &tables)?;
-    let tables = without_faults(tables)?;
-    notes.extend(likely_slips(&tables.notices));
+    let tables = open_to_answer(tables, root)?;
+    notes.extend(notes_of(&tables));
     Ok(Sheets { catalog: Box::new(tables.catalog()), notes, sheets })
 }
 
@@ -174,8 +175,33 @@ fn read_both(root: &Path) -> Result<(Tables, Vec<TextSheet>), Refused> {
     read_sheets(root).map_err(|error| Refused::Unreadable(root.to_owned(), error))
 }
 
-fn without_faults(tables: Tables) -> Result<Tables, Refused> {
-    if tables.faults.is_empty() { Ok(tables) } else { Err(Refused::Faulty(tables.faults)) }
+/// Makes the tables ready to answer from: what cannot be read in them only silences its own row.
+fn open_to_answer(mut tables: Tables, root: &Path) -> Result<Tables, Refused> {
+    if tables.is_closed() {
+        return Err(Refused::Faulty(tables.faults));
+    }
+    tables.set_strays_aside(root, &day(None)?);
+    Ok(tables)
+}
+
+/// What to tell before an answer: probable slips, and how much says nothing as it cannot be read.
+fn notes_of(tables: &Tables) -> Vec<Note> {
+    let mut notes: Vec<Note> = likely_slips(&tables.notices).collect();
+    let (files, rows): (Vec<_>, Vec<_>) = tables.unread.iter().partition(|row| row.is_whole_file());
+    let counted = [(files.len(), "file", "files"), (rows.len(), "row", "rows")];
+    let counted: Vec<String> = counted
+        .into_iter()
+        .filter(|(number, ..)| *number > 0)
+        .map(|(number, one, many)| count(number, one, many))
+        .collect();
+    if !counted.is_empty() {
+        let say = if tables.unread.len() == 1 { "says" } else { "say" };
+        notes.push(Note::Note(format!(
+            "{} cannot be read and so {say} nothing (kitwright check lists them)",
+            counted.join(" and "),
+        )));
+    }
+    notes
 }
 
 /// A catalog to change by what its files say, row by row. It may hold no table yet.
@@ -198,8 +224,8 @@ pub fn open_sheets_to_change(source: &Source) -> Result<SheetBench, Refused> {
     let lock = lock(&root)?;
     let mut notes = finish_what_was_cut_short(&lock, &root)?;
     let (tables, sheets) = read_both(&root)?;
-    let tables = without_faults(tables)?;
-    notes.extend(likely_slips(&tables.notices));
+    let tables = open_to_answer(tables, &root)?;
+    notes.extend(notes_of(&tables));
     let (files, rows) = (tables.files.clone(), tables.rows.clone());
     let catalog = Box::new(tables.catalog());
     let workbench = Workbench { catalog, notes, lock: Some(lock), root, files };
@@ -245,8 +271,8 @@ fn workbench(
     mut notes: Vec<Note>,
     lock: Option<Lock>,
 ) -> Result<Workbench, Refused> {
-    let tables = without_faults(read_tables(&root)?)?;
-    notes.extend(likely_slips(&tables.notices));
+    let tables = open_to_answer(read_tables(&root)?, &root)?;
+    notes.extend(notes_of(&tables));
     let files = tables.files.clone();
     let catalog = Box::new(tables.catalog());
     Ok(Workbench { catalog, notes, lock, root, files })
@@ -388,6 +414,8 @@ fn is_hidden(path: &Path) -> bool {
 /// A column or file passed over whose name is nearly a known one is probably a slip, so it is said at once; the
 /// owner's other columns and files are theirs, and only `check` lists them.
 fn likely_slips(notices: &[Fault]) -> impl Iterator<Item = Note> {
-    let slips = notices.iter().filter(|notice| notice.message.contains("; if "));
+    let slips = notices
+        .iter()
+        .filter(|notice| notice.message.contains("; if ") || notice.code == tables::OTHER_ENCODING);
     slips.map(|notice| Note::Note(notice.to_string()))
 }

@@ -5,7 +5,7 @@
 //! all that it contains. Half a joint would be worse than none, since the gasket left out would never be missed.
 
 use crate::catalog::{Applies, At, Lookup, Machine, Need, Row, Scope, Scoped, Table, rows_for};
-use crate::kit::{Refusal, Unknown};
+use crate::kit::{Refusal, Unknown, find_machine};
 use crate::measure::{Key, PartNumber};
 use crate::tables::{Edit, Refused, TextRow, TextSheet, definition, rewrite};
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
@@ -38,12 +38,7 @@ impl Share {
     ) -> Result<Share, Refusal> {
         let machine = match on {
             None => None,
-            Some(key) => Some(
-                lookup
-                    .machine(key)
-                    .ok_or_else(|| Refusal::NoMachine(Unknown::new(key, &lookup.machine_keys())))?
-                    .into_owned(),
-            ),
+            Some(key) => Some(find_machine(key, lookup)?.into_owned()),
         };
         let mut spelled = Vec::new();
         let mut models: Option<Vec<Key>> = Some(Vec::new());

@@ -36,7 +36,7 @@ pub use sizes::{Figure, PartSizes, Reading, SeatFigure, SeatSizes};
 
 use crate::catalog::{Applies, Change, Lookup, Machine, Need, Retrofit, Verdict as Declared};
 use crate::kit::{
-    Action, Alike, Bench, Final, GapKind, Kit, Place, Refusal, Unknown, Word, all_alike,
+    self, Action, Alike, Bench, Final, GapKind, Kit, Place, Refusal, Unknown, Word, all_alike,
     ask_retrofits, is_placed,
 };
 use crate::measure::{Key, PartNumber};
@@ -157,12 +157,9 @@ pub struct Answers {
 /// Finds a machine, or says which was meant.
 ///
 /// # Errors
-/// No machine of this name.
+/// No machine of this name, or its row cannot be read.
 pub fn find_machine(machine: &Key, lookup: &dyn Lookup) -> Result<Machine, Refusal> {
-    lookup
-        .machine(machine)
-        .map(|row| row.into_owned())
-        .ok_or_else(|| Refusal::NoMachine(Unknown::new(machine, &lookup.machine_keys())))
+    kit::find_machine(machine, lookup).map(|row| row.into_owned())
 }
 
 /// Says whether a part goes to one position of a machine.

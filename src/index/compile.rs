@@ -12,7 +12,7 @@ use super::words::{Extras, Fields, Words};
 use super::{FOLDER, Open, Trouble, turn};
 use crate::catalog::Rows;
 use crate::measure::PartNumber;
-use crate::tables::{Fault, Folder, Piece, Sheet, unknown_file};
+use crate::tables::{Fault, Folder, Piece, Sheet, other_than_utf8, unknown_file};
 use std::collections::{BTreeMap, HashMap, HashSet};
 use std::fs;
 use std::io;
@@ -478,6 +478,9 @@ fn open_sheet<'t>(
     stamp: Stamp,
     read: i128,
 ) -> Result<(FileState, Option<Sheet<'t>>), Trouble> {
+    if other_than_utf8(text).is_some() {
+        return Err(Trouble::Faulty);
+    }
     let (mut faults, mut notices) = (Vec::new(), Vec::new());
     let sheet = Sheet::open(table, name, text, &mut faults, &mut notices);
     if !faults.is_empty() {
@@ -601,14 +604,14 @@ fn parse(sheet: &Sheet<'_>, pieces: &[(Piece, u32)], wording: Option<&Wording>) 
     let length = pieces.iter().map(|(piece, _)| piece.span.len()).sum::<usize>();
     let mut parsed = Parsed { bytes: Vec::with_capacity(length * 2), ..Parsed::default() };
     let mut rows = Rows::default();
-    let mut faults = Vec::new();
+    let mut unread = Vec::new();
     let mut record = Vec::new();
     for (piece, id) in pieces {
         rows.clear();
         // Within a piece lines are counted from 0, so that a piece that moves stays as it is.
         let piece = Piece { span: piece.span.clone(), line: 0 };
-        sheet.read(&piece, *id, &mut rows, &mut faults);
-        parsed.faulty |= !faults.is_empty();
+        sheet.read(&piece, *id, &mut rows, &mut unread, &mut Rows::default());
+        parsed.faulty |= !unread.is_empty();
         match wording {
             None => parsed.numbers.extend(rows.parts.iter().map(|row| row.part.clone())),
             Some(wording) => parsed.documents.extend(rows.parts.iter().map(|row| {

@@ -1,7 +1,8 @@
-use crate::catalog::Change;
+use crate::catalog::{Change, Lookup, Machine, UnreadRow};
 use crate::measure::{Key, shorten};
 use crate::near::nearest;
 use serde::Serialize;
+use std::borrow::Cow;
 use std::fmt;
 
 /// What a person wants to know: which jobs on which machine, and what they decided themselves.
@@ -111,11 +112,33 @@ pub struct Instead {
     pub change: Change,
 }
 
+/// Gives a machine by its name.
+///
+/// # Errors
+/// There is no such machine, or its row cannot be read.
+pub fn find_machine<'l>(name: &Key, lookup: &'l dyn Lookup) -> Result<Cow<'l, Machine>, Refusal> {
+    let unread = lookup.unread();
+    let is_own = |row: &&UnreadRow| {
+        row.table == "machines" && row.named("machine").is_some_and(|own| Key::new(own) == *name)
+    };
+    if let Some(row) = unread.iter().find(is_own) {
+        let why =
+            row.faults.iter().map(|fault| format!("column {}: {}", fault.column, fault.message));
+        let why = why.collect::<Vec<_>>().join("; ");
+        return Err(Refusal::UnreadMachine(lookup.place(row.at), why));
+    }
+    lookup
+        .machine(name)
+        .ok_or_else(|| Refusal::NoMachine(Unknown::new(name, &lookup.machine_keys())))
+}
+
 /// Why there is no answer.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Refusal {
     /// No machine of this name.
     NoMachine(Unknown),
+    /// The machine's own row cannot be read: its place, and why.
+    UnreadMachine(String, String),
     /// No job of this name.
     NoJob(Unknown),
     /// No position of this name.
@@ -189,6 +212,9 @@ impl fmt::Display for Refusal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Refusal::NoMachine(unknown) => unknown.describe("machine", f),
+            Refusal::UnreadMachine(place, why) => {
+                write!(f, "the machine's own row cannot be read: {place}, {why}")
+            }
             Refusal::NoJob(unknown) => unknown.describe("job", f),
             Refusal::NoPosition(unknown) => unknown.describe("position", f),
             Refusal::NotForMachine { job, machine, limits } => {

@@ -29,7 +29,7 @@ pub use answer::{
     ArrivesFitted, Cautioned, Cover, IfWorn, Kit, Limit, Line, LineSource, PlannedOperation,
     PlannedPart, PlannedPosition, Role,
 };
-pub use ask::{Ask, Begun, Instead, Owed, Refusal, Unknown, Work};
+pub use ask::{Ask, Begun, Instead, Owed, Refusal, Unknown, Work, find_machine};
 pub use audit::{Finding, audit};
 pub use bench::{Bench, Current, Place, Sitting, Step};
 pub use checked::{Disagreement, NoKit, checked};

@@ -6,7 +6,7 @@ use super::answer::{
     ArrivesFitted, Cautioned, Cover, IfWorn, Kit, Limit, Line, PlannedOperation, PlannedPart,
     PlannedPosition, Role,
 };
-use super::ask::{Ask, Refusal, Unknown};
+use super::ask::{self, Ask, Refusal, Unknown};
 use super::bench::Bench;
 use super::comes_with::{Covered, Remainder, Shortfall, cover};
 use super::gap::{Gap, GapKind, OpenGap, Subject};
@@ -66,10 +66,7 @@ pub(super) fn with_rounds<T>(
 
 fn find_machine(ask: &Ask, lookup: &dyn Lookup) -> Result<crate::catalog::Machine, Refusal> {
     let key = ask.machine.clone().unwrap_or_else(|| Key::new(""));
-    let machine = lookup.machine(&key);
-    machine
-        .map(|machine| machine.into_owned())
-        .ok_or_else(|| Refusal::NoMachine(Unknown::new(&key, &lookup.machine_keys())))
+    ask::find_machine(&key, lookup).map(|machine| machine.into_owned())
 }
 
 type Jobs = Vec<(Key, Vec<Job>)>;

@@ -62,7 +62,8 @@ impl Header {
         if self.delimiter == b';' { DecimalMark::PointOrComma } else { DecimalMark::Point }
     }
 
-    fn name(&self, index: usize) -> String {
+    /// Gives the name of a column as messages show it: its number where it has none.
+    pub(super) fn name(&self, index: usize) -> String {
         self.names
             .get(index)
             .filter(|name| !name.is_empty())
@@ -72,7 +73,7 @@ impl Header {
     /// Notes what keeps a record from being read as a row at all.
     pub(super) fn inspect(&self, record: &Record, sound: bool, unread: &mut Vec<Unread>) {
         let mut note = |index: usize, code, message| {
-            unread.push(Unread { line: record.line, column: self.name(index), code, message });
+            unread.push(Unread { column: self.name(index), code, message });
         };
         if let Some((index, fault)) = record.fault {
             let why = match fault {
@@ -117,9 +118,8 @@ impl Header {
     }
 }
 
-/// Why a cell was not read; its file is named later.
+/// Why a cell was not read.
 pub(super) struct Unread {
-    pub line: u32,
     pub column: String,
     pub code: &'static str,
     pub message: String,
@@ -186,12 +186,7 @@ impl Cells for RowCells<'_, '_> {
         let (cells, columns) = (self.record.len(), self.header.names.len());
         let message =
             if cells < columns { message + &missing_delimiter(cells, columns) } else { message };
-        self.unread.push(Unread {
-            line: self.record.line,
-            column: column.to_owned(),
-            code,
-            message,
-        });
+        self.unread.push(Unread { column: column.to_owned(), code, message });
     }
 }
 

@@ -86,7 +86,17 @@ pub fn rewrite(table: &str, text: &[u8], edits: &[Edit]) -> Result<Vec<u8>, Refu
     for edit in edits {
         draft.take(edit)?;
     }
-    Ok(draft.finish())
+    let kept = draft.stray_quote.then(|| draft.untouched());
+    let delimiter = draft.delimiter;
+    let new = draft.finish();
+    if let Some(kept) = kept {
+        // A stray quotation mark may swallow what is written behind it.
+        let mut rows = Splitter::new(&new, delimiter).map(|record| &new[record.span.clone()]);
+        if let Some((line, _)) = kept.iter().find(|(_, row)| !rows.any(|new| new == *row)) {
+            return Err(Refused::Faulty(*line));
+        }
+    }
+    Ok(new)
 }
 
 /// The file as it will be: the old text with pieces of it replaced.
@@ -102,6 +112,8 @@ struct Draft<'t> {
     /// The changed rows: their bytes, and their cells as raw text.
     rows: Vec<ChangedRow>,
     appended: Vec<Vec<(String, String)>>,
+    /// A row has a quotation mark that is not as it should be.
+    stray_quote: bool,
 }
 
 struct ChangedRow {
@@ -129,15 +141,18 @@ impl<'t> Draft<'t> {
             pieces: Vec::new(),
             rows: Vec::new(),
             appended: Vec::new(),
+            stray_quote: false,
         };
         if let Some(header) = Header::find(text, definition) {
             draft.delimiter = header.delimiter;
             for record in Splitter::new(text, header.delimiter) {
-                if record.fault.is_some() {
-                    return Err(Refused::Faulty(record.line));
-                }
                 if record.line == header.line {
+                    if record.fault.is_some() {
+                        return Err(Refused::Faulty(record.line));
+                    }
                     draft.header = Some(record.span.clone());
+                } else if record.fault.is_some() {
+                    draft.stray_quote = true;
                 }
             }
             draft.names = header.names;
@@ -176,6 +191,9 @@ impl<'t> Draft<'t> {
                     Some(place) => place,
                     None => {
                         let record = self.row(*line)?;
+                        if record.fault.is_some() {
+                            return Err(Refused::Faulty(*line));
+                        }
                         let raw = (0..record.len())
                             .filter_map(|i| {
                                 record.cell_span(i).map(|span| self.text[span].to_vec())
@@ -204,6 +222,18 @@ impl<'t> Draft<'t> {
             }
         }
         Ok(())
+    }
+
+    /// Lists the rows that stay as they are.
+    fn untouched(&self) -> Vec<(u32, &'t [u8])> {
+        let is_touched = |record: &Record| {
+            self.rows.iter().any(|row| row.line == record.line)
+                || self.pieces.iter().any(|(taken, _)| taken.start == record.span.start)
+        };
+        Splitter::new(self.text, self.delimiter)
+            .filter(|record| !is_touched(record) && self.header.as_ref() != Some(&record.span))
+            .map(|record| (record.line, &self.text[record.span]))
+            .collect()
     }
 
     fn joined(&self, cells: impl Iterator<Item = Vec<u8>>) -> Vec<u8> {
@@ -396,7 +426,12 @@ mod tests {
                 Err(Refused::NoRow(line))
             );
         }
-        assert_eq!(rewrite("stock", b"part,quantity\nA,\"1\n", &[]), Err(Refused::Faulty(2)));
+        let stray = b"part,quantity\nA,\"1\nB,2\n";
+        assert_eq!(rewrite("stock", stray, &[set(2, "part", "C")]), Err(Refused::Faulty(2)));
+        let without = rewrite("stock", stray, &[Edit::Remove { line: 2 }]);
+        assert_eq!(without.as_deref(), Ok(&b"part,quantity\nB,2\n"[..]));
+        let beside = rewrite("stock", stray, &[set(3, "part", "C")]);
+        assert_eq!(beside.as_deref(), Ok(&b"part,quantity\nA,\"1\nC,2\n"[..]));
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use super::fault::Fault;
 use super::header::{Header, RowCells, Unread};
 use super::split::{Record, Splitter};
-use crate::catalog::{At, Rows, Table};
+use crate::catalog::{At, Rows, Table, UnreadCell, UnreadRow};
 use crate::measure::shorten;
 use crate::near;
 use std::collections::HashMap;
@@ -12,7 +12,6 @@ use xxhash_rust::xxh3::xxh3_64;
 
 /// A table file whose header has been read.
 pub(crate) struct Sheet<'b> {
-    name: String,
     definition: &'static Table,
     header: Header,
     bytes: &'b [u8],
@@ -46,24 +45,13 @@ impl<'b> Sheet<'b> {
         notices: &mut Vec<Fault>,
     ) -> Option<Self> {
         let definition = Table::of(table)?;
-        if bytes.starts_with(b"\xFF\xFE") || bytes.starts_with(b"\xFE\xFF") {
-            let message = "the file is UTF-16; save it again as CSV in UTF-8".to_owned();
-            faults.push(Fault {
-                file: name.to_owned(),
-                line: 0,
-                column: String::new(),
-                code: "not-utf8",
-                message,
-            });
-            return None;
-        }
         let header = Header::find(bytes, definition)?;
         if !take_header(&header, definition, name, faults, notices) {
             return None;
         }
         let sound = std::str::from_utf8(bytes).is_ok();
         notices.extend(nameless_cells(&header, definition.name, name, bytes));
-        Some(Sheet { name: name.to_owned(), definition, header, bytes, sound })
+        Some(Sheet { definition, header, bytes, sound })
     }
 
     /// Gives all that stands below the header as one piece.
@@ -138,13 +126,15 @@ impl<'b> Sheet<'b> {
     }
 
     /// Reads the rows of a piece; they stand in the file of this number, on the lines of the whole file. Gives those
-    /// that stop before the header does.
+    /// that stop before the header does. A row with something that cannot be read goes to the unread ones, and
+    /// what can be read of it to the half-read ones.
     pub fn read(
         &self,
         piece: &Piece,
         file: u32,
         rows: &mut Rows,
-        faults: &mut Vec<Fault>,
+        unread_rows: &mut Vec<UnreadRow>,
+        half_read: &mut Rows,
     ) -> Vec<ShortRow> {
         let bytes = self.bytes.get(..piece.span.end).unwrap_or(self.bytes);
         let mut unread: Vec<Unread> = Vec::new();
@@ -155,9 +145,10 @@ impl<'b> Sheet<'b> {
             if record.is_empty() || record.is_remark() {
                 continue;
             }
-            let before = unread.len();
+            let at = At { file, line: record.line };
             self.header.inspect(&record, self.sound, &mut unread);
-            if unread.len() > before {
+            if !unread.is_empty() {
+                unread_rows.push(self.unread_row(&record, at, unread.drain(..)));
                 continue;
             }
             let mut cells = RowCells {
@@ -168,22 +159,43 @@ impl<'b> Sheet<'b> {
                 unread: &mut unread,
             };
             cells.fill();
-            let at = At { file, line: record.line };
             rows.read(self.definition.name, at, &mut cells);
             texts = cells.texts;
+            if !unread.is_empty() {
+                rows.set_aside(self.definition.name, at, half_read);
+                unread_rows.push(self.unread_row(&record, at, unread.drain(..)));
+            }
             if record.len() < self.header.names.len() {
                 let (cells, columns) = (record.len(), self.header.names.len());
                 short.push(ShortRow { at, cells, columns, last: self.last_filled(&record) });
             }
         }
-        faults.extend(unread.into_iter().map(|unread| Fault {
-            file: self.name.clone(),
-            line: unread.line,
-            column: unread.column,
-            code: unread.code,
-            message: unread.message,
-        }));
         short
+    }
+
+    fn unread_row(
+        &self,
+        record: &Record,
+        at: At,
+        faults: impl Iterator<Item = Unread>,
+    ) -> UnreadRow {
+        let filled = (0..record.len()).map(|index| (index, record.cell(index)));
+        UnreadRow {
+            at,
+            table: self.definition.name.to_owned(),
+            cells: filled
+                .map(|(index, cell)| (index, String::from_utf8_lossy(&cell).trim().to_owned()))
+                .filter(|(_, text)| !text.is_empty())
+                .map(|(index, text)| (self.header.name(index), text))
+                .collect(),
+            faults: faults
+                .map(|fault| UnreadCell {
+                    column: fault.column,
+                    code: fault.code.to_owned(),
+                    message: fault.message,
+                })
+                .collect(),
+        }
     }
 
     /// Names the last column in which a record says something.
@@ -331,7 +343,7 @@ mod tests {
             let (mut faults, mut notices) = (Vec::new(), Vec::new());
             let sheet = Sheet::open("stock", "stock.csv", text.as_bytes(), &mut faults, &mut notices).expect("sound");
             let (mut rows, mut whole_faults) = (Rows::default(), Vec::new());
-            sheet.read(&sheet.body(), 0, &mut rows, &mut whole_faults);
+            sheet.read(&sheet.body(), 0, &mut rows, &mut whole_faults, &mut Rows::default());
             let Some(pieces) = sheet.pieces() else {
                 prop_assert!(!whole_faults.is_empty());
                 return Ok(());
@@ -341,13 +353,11 @@ mod tests {
             for piece in pieces {
                 prop_assert_eq!(piece.span.start, at);
                 at = piece.span.end;
-                sheet.read(&piece, 0, &mut by_piece, &mut piece_faults);
+                sheet.read(&piece, 0, &mut by_piece, &mut piece_faults, &mut Rows::default());
             }
             prop_assert_eq!(at, text.len());
             prop_assert_eq!(whole_faults.is_empty(), piece_faults.is_empty());
-            if whole_faults.is_empty() {
-                prop_assert_eq!(rows, by_piece);
-            }
+            prop_assert_eq!(rows, by_piece);
         }
     }
 }

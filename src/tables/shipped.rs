@@ -18,7 +18,7 @@ impl Tables {
     /// Builds the catalog that the rest of the program reads, with the types and cautions shipped.
     pub fn catalog(self) -> Memory {
         let (shipped, shipped_files) = rows();
-        Memory::new(self.rows, self.files, shipped, shipped_files)
+        Memory::new(self.rows, self.files, shipped, shipped_files).with_unread(self.unread)
     }
 }
 

@@ -1,5 +1,6 @@
 //! Table files as they were typed: each row's cells as text, for those who carry rows elsewhere or change them.
 
+use super::encoding::other_than_utf8;
 use super::folder::TableFile;
 use super::header::Header;
 use super::read::{Tables, read_folder_with};
@@ -62,6 +63,8 @@ impl TextSheet {
     /// Takes the text of a table file apart; as [`TextSheet::of`].
     pub fn read(table: &str, name: &str, bytes: &[u8]) -> Option<TextSheet> {
         let definition = definition(table)?;
+        let decoded = other_than_utf8(bytes);
+        let bytes = decoded.as_ref().map_or(bytes, |(text, _)| text.as_bytes());
         let header = Header::find(bytes, definition)?;
         let mark = header.mark();
         let columns: Arc<[String]> = header.names.clone().into();
@@ -107,6 +110,14 @@ impl TextRow {
     pub fn raw(&self, column: &str) -> &str {
         let index = self.columns.iter().position(|name| name == column);
         index.and_then(|index| self.cells.get(index)).map_or("", String::as_str)
+    }
+
+    /// Gives the cells that hold something, each with its column.
+    pub fn filled(&self) -> impl Iterator<Item = (String, String)> + '_ {
+        let cells = self.columns.iter().zip(&self.cells);
+        cells
+            .map(|(column, text)| (column.clone(), text.trim().to_owned()))
+            .filter(|(_, text)| !text.is_empty())
     }
 
     /// Gives the row with another text in one cell.

@@ -216,11 +216,14 @@ fn new_texts(root: &Path, files: &[FileEdits]) -> Result<Vec<NewText>, Trouble> 
         let after = rewrite(table, text.as_bytes(), edits).map_err(refused)?;
         // A text that is rewritten is UTF-8 throughout, or it would have been refused.
         let after = String::from_utf8(after).map_err(|_| refused(Refused::Faulty(0)))?;
-        // A file that was faulty before may stay so, but none becomes it.
-        if let Some(fault) = fault(table, name, &after)
-            && before.as_ref().is_none_or(|before| self::fault(table, name, before).is_none())
-        {
-            return Err(Trouble::Unreadable(Box::new(fault)));
+        // What could not be read before may stay so, but nothing else becomes it.
+        let mut known = before.as_ref().map_or_else(Vec::new, |before| faults(table, name, before));
+        for fault in faults(table, name, &after) {
+            let is_same = |old: &Fault| old.column == fault.column && old.message == fault.message;
+            match known.iter().position(is_same) {
+                Some(old) => drop(known.swap_remove(old)),
+                None => return Err(Trouble::Unreadable(Box::new(fault))),
+            }
         }
         if before.as_ref() != Some(&after) {
             texts.push(NewText { name: name.clone(), before, after: Some(after) });
@@ -229,11 +232,11 @@ fn new_texts(root: &Path, files: &[FileEdits]) -> Result<Vec<NewText>, Trouble> 
     Ok(texts)
 }
 
-/// Gives the first thing in the text of a table that cannot be read.
-fn fault(table: &str, name: &str, text: &str) -> Option<Fault> {
+/// Lists what cannot be read in the text of a table.
+fn faults(table: &str, name: &str, text: &str) -> Vec<Fault> {
     let mut tables = Tables::default();
     tables.read_file(table, name.to_owned(), text.as_bytes());
-    tables.faults.into_iter().next()
+    tables.faults
 }
 
 /// Works out the texts that the files of a change had before it.

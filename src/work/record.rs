@@ -7,8 +7,8 @@ use crate::buy::needs::needs_of;
 use crate::buy::orders::{Placed, placed, spoken_for};
 use crate::catalog::{Condition, Fitted as Cell, LogEntry, Lookup, options_asked};
 use crate::kit::{
-    Action, Ask, Bench, Kit, NoKit, PlannedOperation, PlannedPosition, Refusal, Unknown, checked,
-    each_alone, work_out,
+    Action, Ask, Bench, Kit, NoKit, PlannedOperation, PlannedPosition, Unknown, checked,
+    each_alone, find_machine, work_out,
 };
 use crate::measure::{Date, Key, PartNumber, Quantity, Unit, plain};
 use crate::tables::{Edit, FileEdits};
@@ -146,10 +146,8 @@ impl std::error::Error for NotRecorded {}
 pub fn record(told: &Recording, files: &Files, lookup: &dyn Lookup) -> Result<Record, NotRecorded> {
     let kit = checked(&told.ask, lookup).map_err(NotRecorded::NoKit)?;
     let key = told.ask.machine.clone().unwrap_or_else(|| Key::new(&kit.machine));
-    let Some(machine) = lookup.machine(&key) else {
-        let unknown = Unknown::new(&key, &lookup.machine_keys());
-        return Err(NotRecorded::NoKit(Refusal::NoMachine(unknown).into()));
-    };
+    let machine =
+        find_machine(&key, lookup).map_err(|refusal| NotRecorded::NoKit(refusal.into()))?;
     let bench = Bench::new(machine.into_owned(), lookup);
     let (except, skipped) = left_out(told, &kit)?;
     let jobs = jobs(told, &kit, lookup);

@@ -3,7 +3,7 @@
 use super::trend::{Trend, points, trend};
 use crate::catalog::{Applies, Fitted, LogEntry, Lookup, Measurement, Position};
 use crate::fit::{SeatFigure, SeatSizes};
-use crate::kit::{Bench, Place, Refusal, Unknown, left_out};
+use crate::kit::{Bench, Place, Refusal, find_machine, left_out};
 use crate::measure::{Date, Key, Wear, WearState, json_number};
 use rust_decimal::Decimal;
 use serde::{Serialize, Serializer};
@@ -173,10 +173,7 @@ fn maybe_number<S: Serializer>(value: &Option<Decimal>, serializer: S) -> Result
 /// # Errors
 /// There is no such machine.
 pub fn bench_of<'a>(machine: &Key, lookup: &'a dyn Lookup) -> Result<Bench<'a>, Refusal> {
-    match lookup.machine(machine) {
-        Some(row) => Ok(Bench::new(row.into_owned(), lookup)),
-        None => Err(Refusal::NoMachine(Unknown::new(machine, &lookup.machine_keys()))),
-    }
+    Ok(Bench::new(find_machine(machine, lookup)?.into_owned(), lookup))
 }
 
 /// Gathers what is known of a machine on a day.

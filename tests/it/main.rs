@@ -40,5 +40,6 @@ mod state;
 mod story;
 mod terminal;
 mod undo;
+mod unread;
 mod work_agreement;
 mod workshop;

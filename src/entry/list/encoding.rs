@@ -1,9 +1,6 @@
-use encoding_rs::{Encoding, UTF_8, UTF_16BE, UTF_16LE, WINDOWS_1252};
+use crate::tables::decode as decoded;
 
 /// Makes a text of the bytes of a list; gives the name of the encoding as well.
-///
-/// A byte-order mark decides; without one it is UTF-16 where every other byte is zero, UTF-8 where that can be read, and
-/// Windows-1252 otherwise, in which every byte is a letter or a sign.
 ///
 /// # Errors
 /// The file is no text: a workbook, a PDF, a picture; the message says what to do.
@@ -22,28 +19,11 @@ pub fn decode(bytes: &[u8]) -> Result<(String, &'static str), String> {
             ));
         }
     }
-    let encoding = Encoding::for_bom(bytes).map_or_else(|| guess(bytes), |(encoding, _)| encoding);
-    let (text, _, _) = encoding.decode(bytes);
-    let text = text.into_owned();
+    let (text, encoding) = decoded(bytes);
     if text.contains('\0') {
         return Err("this is no text; save the list as CSV, or copy it into a text file".to_owned());
     }
-    Ok((text, encoding.name()))
-}
-
-fn guess(bytes: &[u8]) -> &'static Encoding {
-    let sample = &bytes[..bytes.len().min(4096)];
-    let zeros = |odd: usize| sample.iter().skip(odd).step_by(2).filter(|byte| **byte == 0).count();
-    let half = sample.len() / 2;
-    if half > 1 && zeros(1) * 10 > half * 4 {
-        UTF_16LE
-    } else if half > 1 && zeros(0) * 10 > half * 4 {
-        UTF_16BE
-    } else if std::str::from_utf8(bytes).is_ok() {
-        UTF_8
-    } else {
-        WINDOWS_1252
-    }
+    Ok((text, encoding))
 }
 
 #[cfg(test)]

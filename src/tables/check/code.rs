@@ -49,7 +49,7 @@ pub(super) const READER: &[Code] = &[
     ),
     Code::error(
         "not-utf8",
-        "A cell, or the whole file, is not written in UTF-8, so its letters cannot be told.",
+        "A cell is not written in UTF-8, as the rest of its file is, so its letters cannot be told.",
         "Save the file again as CSV in UTF-8.",
     ),
     Code::error(
@@ -86,6 +86,16 @@ pub(super) const READER: &[Code] = &[
         "unreadable-cell",
         "A cell does not have the form that its column asks for, such as a torque that is no torque.",
         "Type it in the form that the message names.",
+    ),
+    Code::error(
+        "after-today",
+        "The work log names a day that has not come yet, so the row says nothing until then.",
+        "Correct the date, or wait for the day.",
+    ),
+    Code::warning(
+        "other-encoding",
+        "A table file is not in UTF-8. It is read in the encoding that its bytes show, and that may be a wrong guess.",
+        "Look whether its letters are right, and save it as CSV in UTF-8.",
     ),
     Code::warning(
         "unknown-column",

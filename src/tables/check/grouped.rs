@@ -45,17 +45,21 @@ pub(super) struct Grouped<'a> {
 }
 
 impl<'a> Grouped<'a> {
-    pub fn new(tables: &'a Tables, shipped: &'a Rows) -> Self {
-        let rows = &tables.rows;
+    pub fn new(tables: &Tables, rows: &'a Rows, shipped: &'a Rows) -> Self {
         let lost = lost_tables(&tables.faults);
         let is_lost = |table: &str| lost.contains(table);
+        let unread = &tables.unread;
         macro_rules! names {
             ($table:ident, $key:ident) => {
+                names!($table, $key, Key)
+            };
+            ($table:ident, $key:ident, $Name:ty) => {
                 Names::new(
                     stringify!($table),
                     is_lost(stringify!($table)),
                     rows.$table.iter().map(|row| &row.$key),
                 )
+                .with_unread::<$Name>(unread, stringify!($table), stringify!($key))
             };
         }
         let cautions = rows.cautions.iter().chain(&shipped.cautions).map(|row| &row.caution);
@@ -64,7 +68,10 @@ impl<'a> Grouped<'a> {
             .iter()
             .map(|row| &row.joint)
             .chain(rows.positions.iter().flat_map(|row| &row.joint));
-        let types = Types::new(&rows.types, &shipped.types);
+        let mut types = Types::new(&rows.types, &shipped.types);
+        for column in ["type", "also_called"] {
+            types.names = types.names.with_unread::<Key>(&tables.unread, "types", column);
+        }
         let listed = listed_parts(&rows.parts, &types);
         let at_positions = rows
             .positions
@@ -77,13 +84,16 @@ impl<'a> Grouped<'a> {
             types,
             models: names!(models, model),
             machines: names!(machines, machine),
-            parts: names!(parts, part),
+            parts: names!(parts, part, PartNumber),
             positions: names!(positions, position),
             operations: names!(operations, operation),
             jobs: names!(jobs, job),
             suppliers: names!(suppliers, supplier),
-            cautions: Names::new("cautions", is_lost("cautions"), cautions),
-            joints: Names::new("joints", is_lost("joints") || is_lost("positions"), named_joints),
+            cautions: Names::new("cautions", is_lost("cautions"), cautions)
+                .with_unread::<Key>(unread, "cautions", "caution"),
+            joints: Names::new("joints", is_lost("joints") || is_lost("positions"), named_joints)
+                .with_unread::<Key>(unread, "joints", "joint")
+                .with_unread::<Key>(unread, "positions", "joint"),
             listed,
             at_positions,
             joint_rows: first(&rows.joints, |row| &row.joint),

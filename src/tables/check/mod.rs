@@ -40,6 +40,7 @@ use super::shipped;
 use crate::catalog::{Rows, Scope};
 use findings::Findings;
 use grouped::Grouped;
+use std::borrow::Cow;
 
 /// What was found, by file, line, column and code; each finding once.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -53,7 +54,12 @@ pub struct Report {
 /// Checks the tables of a catalog. The faults and notices of the reader are part of the report.
 pub fn check(tables: &Tables) -> Report {
     let (shipped, _) = shipped::rows();
-    let catalog = Grouped::new(tables, &shipped);
+    let mut rows = Cow::Borrowed(&tables.rows);
+    if tables.half_read != Rows::default() {
+        rows.to_mut().merge(tables.half_read.clone());
+    }
+    let rows = &*rows;
+    let catalog = Grouped::new(tables, rows, &shipped);
     let mut findings = Findings::new(tables);
     references::find(&catalog, &mut findings);
     listed_parts::find(&catalog, &mut findings);
@@ -68,9 +74,9 @@ pub fn check(tables: &Tables) -> Report {
     uncovered::find(&catalog, &mut findings);
     sets::find(&catalog, &mut findings);
     replacements::find(&catalog, &mut findings);
-    retrofits::find(&tables.rows.retrofits, &mut findings);
+    retrofits::find(&rows.retrofits, &mut findings);
     traits::find(&catalog, &mut findings);
-    delimiters::find(&tables.rows, &mut findings);
+    delimiters::find(rows, &mut findings);
     shifted::find(&catalog, &mut findings);
     unplaced::find(&catalog, &mut findings);
     findings.finish()

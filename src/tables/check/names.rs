@@ -1,9 +1,10 @@
 //! The names that a table holds, and which of them a mistyped one may have meant.
 
+use crate::catalog::UnreadRow;
 use crate::measure::{Key, PartNumber};
 use crate::near;
 use std::cell::{Cell, RefCell};
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 /// A key or a part number: shown in one way, compared in another.
 pub(super) trait Name {
@@ -11,6 +12,8 @@ pub(super) trait Name {
     fn folded(&self) -> &str;
     /// The form that was typed.
     fn shown(&self) -> &str;
+    /// Gives the form that is compared of a text, if it is such a name.
+    fn fold(text: &str) -> Option<String>;
 }
 
 impl Name for Key {
@@ -19,6 +22,9 @@ impl Name for Key {
     }
     fn shown(&self) -> &str {
         self.as_str()
+    }
+    fn fold(text: &str) -> Option<String> {
+        Some(Key::new(text).folded().to_owned())
     }
 }
 
@@ -29,6 +35,9 @@ impl Name for PartNumber {
     fn shown(&self) -> &str {
         self.as_str()
     }
+    fn fold(text: &str) -> Option<String> {
+        PartNumber::new(text).map(|number| number.folded().to_owned())
+    }
 }
 
 /// All names of one table.
@@ -38,6 +47,8 @@ pub(super) struct Names<'a> {
     /// Each name once, in table order, as it is compared.
     order: Vec<&'a str>,
     shown: HashMap<&'a str, &'a str>,
+    /// The names of rows that cannot be read, as they are compared.
+    unread: HashSet<String>,
     /// A file of the table could not be read at all, so nobody knows which names it held.
     lost: bool,
     effort: Cell<u64>,
@@ -66,11 +77,23 @@ impl<'a> Names<'a> {
                 name.shown()
             });
         }
-        Names { table, order, shown, lost, effort: Cell::new(0), hints: RefCell::default() }
+        let unread = HashSet::new();
+        Names { table, order, shown, unread, lost, effort: Cell::new(0), hints: RefCell::default() }
+    }
+
+    /// Counts the names of the rows that cannot be read as there, or what is wrong with one would be told at every row
+    /// that names it.
+    pub fn with_unread<N: Name>(mut self, unread: &[UnreadRow], table: &str, column: &str) -> Self {
+        for row in unread.iter().filter(|row| row.table == table) {
+            let named = row.cell(column).split(';').filter(|text| !text.trim().is_empty());
+            self.lost |= row.is_unread(column) || row.is_whole_file();
+            self.unread.extend(named.filter_map(N::fold));
+        }
+        self
     }
 
     pub fn hold(&self, name: &impl Name) -> bool {
-        self.shown.contains_key(name.folded())
+        self.shown.contains_key(name.folded()) || self.unread.contains(name.folded())
     }
 
     /// Tells that a name is surely not in the table.

@@ -129,8 +129,7 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
     }
     if catalog.whole(&["types"]) {
         for row in &rows.parts {
-            let Some(name) =
-                row.part_type.as_ref().filter(|name| catalog.types.find(name).is_none())
+            let Some(name) = row.part_type.as_ref().filter(|name| catalog.types.names.lack(*name))
             else {
                 continue;
             };

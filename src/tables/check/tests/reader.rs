@@ -4,7 +4,9 @@ use super::super::*;
 use super::{Edit, findings, shown};
 
 /// The codes that the tests below raise.
-pub(super) const CODES: [&str; 11] = [
+pub(super) const CODES: [&str; 13] = [
+    "after-today",
+    "other-encoding",
     "not-utf8",
     "lone-quote",
     "missing-column",
@@ -28,8 +30,9 @@ fn codes(table: &str, bytes: &[u8]) -> Vec<&'static str> {
 #[test]
 fn what_cannot_be_read_is_an_error_and_what_is_passed_over_a_warning() {
     let long = format!("joint\n{}\n", "x".repeat(crate::tables::LONGEST_CELL + 1));
-    let cases: [(&str, &[u8]); 9] = [
-        ("not-utf8", b"joint\n\xFF\n"),
+    let cases: [(&str, &[u8]); 10] = [
+        ("not-utf8", b"joint,name\n\xFF,\xC3\xBC\n"),
+        ("other-encoding", b"joint\n\xFF\n"),
         ("lone-quote", b"joint\n\"a\n"),
         ("missing-column", b"name\na\n"),
         ("duplicate-column", b"joint,name,name\na,b,c\n"),
