@@ -12,7 +12,8 @@ use crate::catalog::{Lookup, Table};
 use crate::desk::open::SheetBench;
 use crate::entry::{
     Bundle, Existing, Held, JointAsk, LeftOut, Names, Question, Vocabulary, WhoseMeasure, alike,
-    cells, example, joint_rows, points_to, put_right, read_part, row, unknown_names, whose_measure,
+    cells, example, joint_rows, points_to, put_right, read_part, row, too_long, unknown_names,
+    whose_measure,
 };
 use crate::measure::{Key, PartNumber};
 use crate::near;
@@ -167,6 +168,9 @@ impl Adding<'_> {
     fn free_text(&mut self, line: &str) -> Result<(), String> {
         let table = definition("parts").ok_or("there is no table parts")?;
         self.only_columns_of(table)?;
+        if let Some(why) = too_long(line) {
+            return Err(why);
+        }
         let catalog = &self.bench.workbench.catalog;
         let reading = read_part(line, &Vocabulary::of(catalog.as_ref()), &|number| {
             catalog.part(number).is_some()

@@ -631,8 +631,22 @@ pub(crate) struct UndoAsk {
     /// List the changes that can be taken back.
     #[arg(long, conflicts_with_all = ["yes", "dry_run"])]
     pub list: bool,
+    /// Settle a change that was cut short and could not be finished, or that came with a copied folder.
+    #[arg(long, value_enum, value_name = "HOW", num_args = 0..=1, default_missing_value = "show", conflicts_with = "list")]
+    pub cut_short: Option<CutShortAsk>,
     #[command(flatten)]
     pub consent: Consent,
+}
+
+/// What is to become of a change that waits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub(crate) enum CutShortAsk {
+    /// Show it.
+    Show,
+    /// Carry out what is left of it.
+    Finish,
+    /// Forget it; the tables stay as they are.
+    Drop,
 }
 
 #[derive(Debug, Args)]

@@ -1,5 +1,7 @@
 //! Questions at the terminal, with completion from what the tables hold.
 
+use super::way_out;
+use crate::measure::printable;
 use rustyline::completion::Completer;
 use rustyline::error::ReadlineError;
 use rustyline::highlight::Highlighter;
@@ -7,7 +9,7 @@ use rustyline::hint::Hinter;
 use rustyline::history::DefaultHistory;
 use rustyline::validate::Validator;
 use rustyline::{Context, Editor, Helper};
-use std::io::{self, IsTerminal as _, Write as _};
+use std::io::{self, IsTerminal as _};
 
 /// Someone who answers questions: a person at the terminal, or a test.
 pub(crate) trait Asks {
@@ -38,9 +40,9 @@ impl Terminal {
 impl Asks for Terminal {
     fn line(&mut self, prompt: &str, typed: &str, choices: &[String]) -> Option<String> {
         if let Some(helper) = self.editor.helper_mut() {
-            helper.0 = choices.to_vec();
+            helper.0 = choices.iter().map(|choice| printable(choice).into_owned()).collect();
         }
-        match self.editor.readline_with_initial(prompt, (typed, "")) {
+        match self.editor.readline_with_initial(&*printable(prompt), (typed, "")) {
             Ok(line) => Some(line.trim().to_owned()),
             Err(ReadlineError::Interrupted | ReadlineError::Eof) => None,
             Err(_) => None,
@@ -48,7 +50,7 @@ impl Asks for Terminal {
     }
 
     fn say(&mut self, text: &str) {
-        let _ = writeln!(io::stderr(), "{}", text.trim_end());
+        way_out::say(&format!("{}\n", text.trim_end()), anstream::ColorChoice::Auto);
     }
 }
 

@@ -8,7 +8,7 @@ use super::args::{Arguments, Catalog, CompletionsAsk, Shell, UseIndex};
 use super::opening::find;
 use super::{Answer, Ended};
 use crate::catalog::{Column, Form, Rows, Table, Thing, names_in};
-use crate::measure::Key;
+use crate::measure::{Key, acts};
 use crate::tables::{self, TextRow, TextSheet, definition};
 use clap::CommandFactory as _;
 use clap_complete::CompleteEnv;
@@ -119,7 +119,7 @@ fn candidates(kind: Kind, typed: &OsStr, bash: bool) -> Vec<CompletionCandidate>
         .take(MOST)
         .map(|(name, about)| {
             let help = (!about.is_empty())
-                .then(|| about.chars().filter(|c| !c.is_control()).collect::<String>());
+                .then(|| about.chars().filter(|c| !acts(*c) && *c != '\n').collect::<String>());
             let name = if bash { escaped(&name) } else { name };
             CompletionCandidate::new(name).help(help.map(Into::into))
         })
@@ -149,7 +149,9 @@ fn escaped(name: &str) -> String {
 /// Names begin with what is typed whatever the case.
 fn begins(typed: &str) -> impl Fn(&str) -> bool {
     let wanted = Key::new(typed).folded().to_owned();
-    move |name| !name.contains(char::is_control) && Key::new(name).folded().starts_with(&wanted)
+    move |name| {
+        !name.contains(|c| acts(c) || c == '\n') && Key::new(name).folded().starts_with(&wanted)
+    }
 }
 
 fn listed(kind: Kind) -> Vec<Candidate> {

@@ -4,6 +4,7 @@ use super::args::{Catalog, Choices};
 use super::opening::{faults, lines_of, open_sheets_to_change};
 use super::page::{Page, WIDTH, count};
 use super::proposal::{self, Consent, Decision, decide};
+use super::way_out;
 use super::{Answer, Ended};
 use crate::desk::open::{SheetBench, lies_in};
 use crate::entry::merge::{Choice, Disagreement, Merge, Placed, differences};
@@ -12,7 +13,7 @@ use crate::near::nearest;
 use crate::tables::{TextRow, definition, read_sheets};
 use anyhow::{Context, bail};
 use serde_json::{Value, json};
-use std::io::{self, BufRead as _, IsTerminal as _, Write as _};
+use std::io::{self, BufRead as _, IsTerminal as _};
 use std::path::Path;
 
 pub(crate) fn run(
@@ -142,19 +143,17 @@ fn alike(a: &str, b: &str) -> bool {
 
 /// Asks on the terminal about each disagreement that is not settled yet.
 fn ask_for_each(merge: &Merge, decided: &mut [Option<Choice>]) {
-    let mut err = anstream::AutoStream::auto(io::stderr());
     for (found, choice) in
         merge.disagreements.iter().zip(decided.iter_mut()).filter(|(_, choice)| choice.is_none())
     {
         let mut page = Page::default();
         disagreement(&mut page, found, None);
         let both = if found.both_can_stand() { ", b both" } else { "" };
-        let _ = write!(
-            err,
+        let asked = format!(
             "{}\nWhose? m mine, t theirs{both}, or nothing to leave it open: ",
             page.into_text()
         );
-        let _ = err.flush();
+        way_out::say(&asked, anstream::ColorChoice::Auto);
         let mut said = String::new();
         if io::stdin().lock().read_line(&mut said).unwrap_or(0) == 0 {
             return;

@@ -14,7 +14,7 @@ use crate::entry::list::{
 use crate::entry::{Standing, Vocabulary, cells};
 use crate::measure::shorten;
 use crate::near::nearest;
-use crate::tables::{Edit, FileEdits, definition};
+use crate::tables::{Edit, FileEdits, definition, read_own};
 use anyhow::{Context, bail};
 use serde_json::{Map, Value, json};
 use std::path::Path;
@@ -42,13 +42,9 @@ pub(crate) fn run(
     }
     let bench = open_sheets_to_change(catalog)?;
     let path = bench.workbench.root().join(COLUMNS_FILE);
-    let mut remembered = match std::fs::read_to_string(&path) {
-        Ok(text) => Remembered::read(&text),
-        Err(error) if error.kind() == std::io::ErrorKind::NotFound => Remembered::default(),
-        Err(error) => {
-            return Err(error).with_context(|| format!("{} cannot be read", path.display()));
-        }
-    };
+    let remembered =
+        read_own(&path).with_context(|| format!("{} cannot be read", path.display()))?;
+    let mut remembered = remembered.as_deref().map(Remembered::read).unwrap_or_default();
     let mut columns = guess(&lines, table);
     recall(&mut columns, &remembered, table);
     map(&mut columns, &ask.map, table)?;

@@ -3,6 +3,7 @@
 use super::args::{Catalog, KitAsk};
 use super::opening::with_catalog;
 use super::page::Page;
+use super::way_out;
 use super::{Answer, Ended};
 use crate::catalog::Lookup;
 use crate::desk::Wanted;
@@ -139,7 +140,7 @@ fn csv_lines(kit: &Kit) -> anyhow::Result<String> {
     for line in &kit.lines {
         let quantity =
             if line.quantity.is_zero() { "as-needed".to_owned() } else { plain(line.quantity) };
-        writer.write_record([
+        let cells = [
             line.part.as_str(),
             &line.part_type,
             &line.name,
@@ -149,7 +150,8 @@ fn csv_lines(kit: &Kit) -> anyhow::Result<String> {
             line.role.as_str(),
             &line.positions.join(";"),
             &remark(line),
-        ])?;
+        ];
+        writer.write_record(cells.map(way_out::cell))?;
     }
     let bytes = writer.into_inner().context("the lines could not be written")?;
     Ok(String::from_utf8(bytes)?)

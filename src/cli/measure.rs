@@ -1,7 +1,7 @@
 //! The command `measure`: logs a reading and says how it stands to its limits.
 
 use super::args::{Catalog, MeasureAsk};
-use super::opening::{lines_of, open_to_change};
+use super::opening::{lines_of, open_to_change, open_to_look};
 use super::page::Page;
 use super::{Answer, Ended};
 use crate::catalog::Lookup;
@@ -16,7 +16,7 @@ use anyhow::Context;
 use serde_json::json;
 
 pub(crate) fn run(catalog: &Catalog, ask: &MeasureAsk, json: bool) -> anyhow::Result<Answer> {
-    let desk = open_to_change(catalog)?;
+    let desk = if ask.dry_run { open_to_look(catalog)? } else { open_to_change(catalog)? };
     if ask.feature.trim().is_empty() {
         return Ok(Answer::refused(
             "error: the feature is blank; name what was measured, such as 'shaft diameter'\n",

@@ -11,6 +11,8 @@ mod ask;
 mod change;
 mod check;
 mod completions;
+#[cfg(test)]
+mod faults;
 mod find;
 mod fits;
 mod guide;
@@ -38,6 +40,7 @@ mod tables;
 mod undo;
 mod waiting;
 mod way_in;
+mod way_out;
 mod written;
 
 use crate::catalog::Lookup;
@@ -46,7 +49,7 @@ use args::{Arguments, Command};
 use clap::Parser;
 use serde_json::{Value, json};
 use std::ffi::OsString;
-use std::io::{self, Write};
+use std::io;
 
 /// How a command ended, as its exit status says it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -127,7 +130,11 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> u8 {
         Ok(arguments) => arguments,
         Err(error) => {
             // Help and version are answers; anything else is a refusal. A closed pipe is no error.
-            let _ = error.print();
+            if error.use_stderr() && error.to_string().contains(crate::measure::acts) {
+                way_out::say(&error.to_string(), anstream::ColorChoice::Auto);
+            } else {
+                let _ = error.print();
+            }
             return if error.use_stderr() { Ended::Refused as u8 } else { Ended::Done as u8 };
         }
     };
@@ -141,13 +148,21 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> u8 {
     };
     let mut ended = answer.ended;
     if !answer.err.is_empty() {
-        let _ = anstream::AutoStream::new(io::stderr(), colour).write_all(answer.err.as_bytes());
+        way_out::say(&answer.err, colour);
+    } else if ended == Ended::Refused {
+        way_out::say("error: nothing was written; the answer says why\n", colour);
     }
-    let mut out = anstream::AutoStream::new(io::stdout(), colour);
-    if let Err(error) = out.write_all(answer.out.as_bytes()).and_then(|()| out.flush())
+    if let Err(error) = way_out::answer(&answer.out, colour, arguments.json)
         && error.kind() != io::ErrorKind::BrokenPipe
     {
-        let _ = writeln!(io::stderr(), "error: the answer could not be printed: {error}");
+        let written = match crate::desk::open::has_written() {
+            true => "; what was asked for is written all the same",
+            false => "",
+        };
+        way_out::say(
+            &format!("error: the answer could not be printed: {error}{written}\n"),
+            colour,
+        );
         ended = Ended::Refused;
     }
     ended as u8

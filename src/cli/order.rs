@@ -4,6 +4,7 @@ use super::args::{Catalog, OrderAsk};
 use super::kit::to_inspect;
 use super::opening::{lines_of, open_to_change, with_catalog};
 use super::page::{Page, count};
+use super::way_out;
 use super::written::refuse_what_is_not_ours;
 use super::{Answer, Ended};
 use crate::buy::answer::{OrderPlan, Parcel};
@@ -21,6 +22,7 @@ use crate::say::{
     line_notes, line_text, messages, missing_amount, money, named, no_parcel,
     order_verdict as verdict,
 };
+use crate::tables::FileEdits;
 use anyhow::Context;
 use rust_decimal::Decimal;
 use serde_json::{Value, json};
@@ -73,9 +75,10 @@ fn plan_order(
         if !placement.edits.edits.is_empty() {
             let names: Vec<&str> =
                 placement.orders.iter().map(|(order, _)| order.as_str()).collect();
-            bench.change(
+            bench.change_worked_out(
                 &format!("orders {}", names.join(", ")),
                 std::slice::from_ref(&placement.edits),
+                |fresh| placed_again(ask, &today, fresh),
             )?;
         }
         placed = placement.orders;
@@ -115,6 +118,20 @@ fn plan_order(
             .push_str(&format!("note: no line of these jobs asks about the option '{option}'\n"));
     }
     Ok(answer)
+}
+
+/// The rows of the orders as the tables have it now.
+fn placed_again(ask: &OrderAsk, today: &Date, bench: &Workbench) -> Option<Vec<FileEdits>> {
+    let lookup: &dyn Lookup = &*bench.catalog;
+    let (asked, kit) = Wanted::from(&ask.wanted).kit(lookup).ok()?;
+    let question = question(ask, asked, today);
+    let mut tell = tell_progress;
+    let mut patience =
+        Patience { most: Duration::from_secs(ask.patience.into()), progress: &mut tell };
+    let ordered = order(&question, &kit, lookup, &mut patience).ok()?;
+    let orders = bench.file_of("orders");
+    let placement = place(&ordered.plan, &kit, &question.ask, today, orders, lookup);
+    Some(vec![placement.edits])
 }
 
 /// Says why no order was written down, and how the parts on the shelf are kept all the same.
@@ -455,12 +472,9 @@ fn write_csv(folder: &Path, plan: &OrderPlan) -> anyhow::Result<Files> {
         for line in &parcel.lines {
             let number =
                 if line.supplier_number.is_empty() { &line.part } else { &line.supplier_number };
-            writer.write_record([
-                number.as_str(),
-                &line.part,
-                &line.description,
-                &plain(line.packs),
-            ])?;
+            let packs = plain(line.packs);
+            let cells = [number.as_str(), &line.part, &line.description, &packs];
+            writer.write_record(cells.map(way_out::cell))?;
         }
         let name = file_name(&parcel.supplier, &names);
         let path = folder.join(&name);

@@ -1,17 +1,12 @@
 //! A page of text, 80 columns wide, that reads without colour.
 
+use super::way_out::{END, GOOD, HEADING, OPEN, QUIET};
 use crate::measure::printable;
 pub(crate) use crate::say::count;
-use anstyle::{AnsiColor, Style};
 use std::fmt::Write as _;
 
 /// The width of a page in columns.
 pub(crate) const WIDTH: usize = 80;
-
-const GOOD: Style = AnsiColor::Green.on_default().bold();
-const OPEN: Style = AnsiColor::Yellow.on_default().bold();
-const HEADING: Style = Style::new().bold();
-const QUIET: Style = Style::new().dimmed();
 
 /// Text in the making.
 #[derive(Debug, Default)]
@@ -25,12 +20,12 @@ impl Page {
     /// The first line: the answer.
     pub fn answer(&mut self, text: &str, good: bool) {
         let style = if good { GOOD } else { OPEN };
-        self.wrapped(text, "", "", style);
+        self.wrapped(text, "", "", Some(style));
     }
 
     pub fn heading(&mut self, text: &str) {
         self.0.push('\n');
-        self.wrapped(text, "", "", HEADING);
+        self.wrapped(text, "", "", Some(HEADING));
     }
 
     pub fn blank(&mut self) {
@@ -39,7 +34,7 @@ impl Page {
 
     /// A paragraph under a first indent and a further one.
     pub fn text(&mut self, text: &str, first: &str, rest: &str) {
-        self.wrapped(text, first, rest, Style::new());
+        self.wrapped(text, first, rest, None);
     }
 
     /// A line that is never broken, so that what it quotes can be searched for.
@@ -49,10 +44,10 @@ impl Page {
 
     /// A paragraph that explains the one above it.
     pub fn quiet(&mut self, text: &str, indent: &str) {
-        self.wrapped(text, indent, indent, QUIET);
+        self.wrapped(text, indent, indent, Some(QUIET));
     }
 
-    fn wrapped(&mut self, text: &str, first: &str, rest: &str, style: Style) {
+    fn wrapped(&mut self, text: &str, first: &str, rest: &str, style: Option<char>) {
         if text.is_empty() && first.trim().is_empty() {
             return;
         }
@@ -71,8 +66,12 @@ impl Page {
         for line in lines {
             let line = line.trim_end();
             let indent = line.len() - line.trim_start().len();
+            let (indent, line) = line.split_at(indent);
             // Writing to a string cannot fail.
-            let _ = writeln!(self.0, "{}{style}{}{style:#}", &line[..indent], &line[indent..]);
+            let _ = match style {
+                Some(style) => writeln!(self.0, "{indent}{style}{line}{END}"),
+                None => writeln!(self.0, "{indent}{line}"),
+            };
         }
     }
 }
@@ -85,6 +84,6 @@ mod tests {
     fn nothing_in_a_cell_acts_on_the_terminal() {
         let mut page = Page::default();
         page.text("evil \u{1b}[31mred\u{7}, \u{202e}1-40\nsecond line", "", "");
-        assert_eq!(page.into_text(), "evil  [31mred ,  1-40\nsecond line\n");
+        assert_eq!(page.into_text(), "evil  [31mred , 1-40\nsecond line\n");
     }
 }

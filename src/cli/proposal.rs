@@ -1,9 +1,10 @@
 //! A change to the tables as it is shown before it is written, and the yes that it needs.
 
 use super::page::{Page, count};
+use super::way_out;
 use crate::tables::FileDifference;
 use serde_json::{Value, json};
-use std::io::{self, BufRead as _, IsTerminal as _, Write as _};
+use std::io::{self, BufRead as _, IsTerminal as _};
 
 /// What a person said before the question.
 #[derive(Debug, Clone, Copy, Default, clap::Args)]
@@ -51,9 +52,7 @@ pub(crate) fn decide(consent: Consent, json: bool, shown: &mut String, question:
     if json || !io::stdin().is_terminal() || !io::stderr().is_terminal() {
         return Decision::Unasked;
     }
-    let mut err = anstream::AutoStream::auto(io::stderr());
-    let _ = write!(err, "{shown}\n{question} [y/N] ");
-    let _ = err.flush();
+    way_out::say(&format!("{shown}\n{question} [y/N] "), anstream::ColorChoice::Auto);
     if io::stdout().is_terminal() {
         shown.clear();
     }

@@ -6,6 +6,7 @@ use super::page::{Page, count};
 use super::proposal::{Decision, as_json, decide, show};
 use super::{Answer, Ended};
 use crate::catalog::Need;
+use crate::desk::open::Workbench;
 use crate::desk::{Wanted, day};
 use crate::kit::{Ask, Instead};
 use crate::measure::{Date, Key, PartNumber, Quantity, json_number, plain};
@@ -18,13 +19,7 @@ use serde_json::{Value, json};
 pub(crate) fn run(catalog: &Catalog, ask: &RecordAsk, json: bool) -> anyhow::Result<Answer> {
     let bench = if ask.consent.dry_run { open_to_look(catalog)? } else { open_to_change(catalog)? };
     let notes = lines_of(&bench.notes);
-    let told = match Wanted::from(&ask.wanted).ask(&*bench.catalog) {
-        Ok(asked) => told(ask, asked)?,
-        Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
-    };
-    let machine = told.ask.machine.clone().unwrap_or_else(|| Key::new(""));
-    let files = Files { worklog: bench.log_file(&machine), stock: bench.file_of("stock") };
-    let recorded = match record(&told, &files, &*bench.catalog) {
+    let (told, recorded) = match worked_out(ask, &bench)? {
         Ok(recorded) => recorded,
         Err(why) => return Ok(Answer::refused(format!("{notes}error: {why}\n"))),
     };
@@ -33,7 +28,9 @@ pub(crate) fn run(catalog: &Catalog, ask: &RecordAsk, json: bool) -> anyhow::Res
     let decision = decide(ask.consent, json, &mut shown, "Write it down?");
     let what = what(&told, &recorded);
     if decision == Decision::Write {
-        bench.change(&format!("the record of {what}"), &recorded.edits)?;
+        bench.change_worked_out(&format!("the record of {what}"), &recorded.edits, |fresh| {
+            worked_out(ask, fresh).ok()?.ok().map(|(_, recorded)| recorded.edits)
+        })?;
     }
     let whole = recorded.done.missing.is_empty() && recorded.kit.complete;
     let ended = Ended::with(whole && decision != Decision::Unasked);
@@ -55,6 +52,21 @@ pub(crate) fn run(catalog: &Catalog, ask: &RecordAsk, json: bool) -> anyhow::Res
             .push_str(&format!("note: no line of these jobs asks about the option '{option}'\n"));
     }
     Ok(answer)
+}
+
+/// Works out what is to be written; or says why nothing is.
+fn worked_out(
+    ask: &RecordAsk,
+    bench: &Workbench,
+) -> anyhow::Result<Result<(Recording, Record), String>> {
+    let told = match Wanted::from(&ask.wanted).ask(&*bench.catalog) {
+        Ok(asked) => told(ask, asked)?,
+        Err(why) => return Ok(Err(why.to_string())),
+    };
+    let machine = told.ask.machine.clone().unwrap_or_else(|| Key::new(""));
+    let files = Files { worklog: bench.log_file(&machine), stock: bench.file_of("stock") };
+    let recorded = record(&told, &files, &*bench.catalog);
+    Ok(recorded.map(|recorded| (told, recorded)).map_err(|why| why.to_string()))
 }
 
 fn told(ask: &RecordAsk, asked: Ask) -> anyhow::Result<Recording> {

@@ -1,24 +1,28 @@
 //! The command `undo`: takes the last change back that the program made to the tables.
 
-use super::args::{Catalog, UndoAsk};
-use super::opening::{find, lines_of};
+use super::args::{Catalog, CutShortAsk, UndoAsk};
+use super::opening::find;
 use super::page::Page;
 use super::proposal::{Decision, as_json, decide, show};
 use super::{Answer, Ended};
-use crate::desk::open::finish_what_was_cut_short;
-use crate::tables::{Made, last_made, lock, made, preview_back, take_back};
-use anyhow::Context;
+use crate::tables::{
+    Made, last_made, lock, made, preview_back, ready_to_change, settle, take_back, waiting,
+};
+use anyhow::{Context, bail};
 use serde_json::json;
+use std::path::Path;
 
 pub(crate) fn run(catalog: &Catalog, ask: &UndoAsk, json: bool) -> anyhow::Result<Answer> {
     let root = find(catalog)?;
     if ask.list {
         return list(&made(&root).context("the list of changes cannot be read")?, json);
     }
-    let lock = lock(&root)?;
-    let notes = lines_of(&finish_what_was_cut_short(&lock, &root)?);
+    if let Some(wish) = ask.cut_short {
+        return settle_what_waits(&root, ask, wish, json);
+    }
+    ready_to_change(&root)?;
     let Some(last) = last_made(&root).context("the last change cannot be read")? else {
-        return Ok(nothing(json).after(&notes));
+        return Ok(nothing(json));
     };
     let files = preview_back(&root, &last)
         .with_context(|| format!("'{}' was not taken back", last.what))?;
@@ -28,7 +32,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &UndoAsk, json: bool) -> anyhow::Resul
     let mut shown = page.into_text();
     let decision = decide(ask.consent, json, &mut shown, "Take it back?");
     if decision == Decision::Write {
-        take_back(&lock, &root, &last)?;
+        take_back(&lock(&root)?, &root, &last, &files)?;
     }
     let written = decision == Decision::Write;
     let ended = if decision == Decision::Unasked { Ended::Open } else { Ended::Done };
@@ -40,7 +44,55 @@ pub(crate) fn run(catalog: &Catalog, ask: &UndoAsk, json: bool) -> anyhow::Resul
             decision.remark().map_or_else(|| format!("Taken back: {}.", last.what), str::to_owned);
         format!("{shown}\n{said}\n")
     };
-    Ok(Answer::new(out, ended).after(&notes))
+    Ok(Answer::new(out, ended))
+}
+
+/// Carries out or drops a change that was cut short, or that came with a copied folder.
+fn settle_what_waits(
+    root: &Path,
+    ask: &UndoAsk,
+    wish: CutShortAsk,
+    json: bool,
+) -> anyhow::Result<Answer> {
+    let Some(found) = waiting(root) else {
+        let none = "No change waits in this catalog.\n".to_owned();
+        let none = if json { "{ \"written\": false }\n".to_owned() } else { none };
+        return Ok(Answer::new(none, Ended::NotFound));
+    };
+    let mut page = Page::default();
+    let what = found.what.as_deref().unwrap_or("a change that cannot be read");
+    page.answer(&format!("a change that was cut short: {what}"), false);
+    if let Some(why) = &found.why_not {
+        page.text(&format!("it can only be dropped, as {why}"), "  ", "  ");
+    }
+    show(&mut page, &found.files);
+    let mut shown = page.into_text();
+    let finish = wish == CutShortAsk::Finish;
+    if finish && let Some(why) = &found.why_not {
+        bail!("it cannot be carried out, as {why}; --cut-short drop forgets it");
+    }
+    let question = if finish { "Carry it out?" } else { "Drop it?" };
+    let decision = match wish {
+        CutShortAsk::Show => Decision::Leave,
+        _ => decide(ask.consent, json, &mut shown, question),
+    };
+    if decision == Decision::Write {
+        settle(&lock(root)?, root, finish)?;
+    }
+    let written = decision == Decision::Write;
+    let open = decision == Decision::Unasked || wish == CutShortAsk::Show;
+    let ended = if open { Ended::Open } else { Ended::Done };
+    if json {
+        let answer = json!({ "what": found.what, "written": written && finish, "settled": written, "files": as_json(&found.files) });
+        return Ok(Answer::new(format!("{}\n", serde_json::to_string_pretty(&answer)?), ended));
+    }
+    let said = match (wish, written) {
+        (CutShortAsk::Show, _) => "--cut-short finish carries it out, --cut-short drop forgets it.",
+        (CutShortAsk::Finish, true) => "Written. kitwright undo takes it back.",
+        (CutShortAsk::Drop, true) => "Dropped. The tables are as they were.",
+        (_, false) => decision.remark().unwrap_or_default(),
+    };
+    Ok(Answer::new(format!("{shown}\n{said}\n"), ended))
 }
 
 fn nothing(json: bool) -> Answer {

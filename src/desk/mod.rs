@@ -46,8 +46,6 @@ pub enum Refused {
     Faulty(Vec<Fault>),
     /// A change was not made, or not finished.
     Change(Trouble),
-    /// The catalog was opened only to look at it.
-    OnlyToLook,
     /// The clock shows a day that no calendar has.
     BeyondCalendar,
 }
@@ -81,7 +79,6 @@ impl fmt::Display for Refused {
                 faults.iter().try_for_each(|fault| write!(f, "\n{fault}"))
             }
             Refused::Change(trouble) => trouble.fmt(f),
-            Refused::OnlyToLook => f.write_str("the catalog was opened only to look at it"),
             Refused::BeyondCalendar => {
                 f.write_str("the clock shows a day beyond the calendar; name the day with --date")
             }

@@ -7,11 +7,14 @@ use crate::index::{self, Progress, Search, Trouble};
 use crate::measure::Key;
 use crate::say::count;
 use crate::tables::{
-    self, Fault, FileDifference, FileEdits, Folder, Lock, Tables, TextSheet, change_with, finish,
-    finish_locked, lock, preview, read_folder, read_sheets,
+    self, CutShort, Fault, FileDifference, FileEdits, Folder, Seen, State, Tables, TextSheet,
+    change_with, do_the_same, finish, lock, preview, read_folder, read_seen, read_sheets,
+    read_sheets_seen, ready_to_change, state,
 };
 use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Which catalog to open, and whether from the index.
 #[derive(Debug, Clone)]
@@ -82,7 +85,7 @@ fn answer<T>(
     progress: &mut dyn Progress,
     work: impl Fn(&dyn Searchable, Vec<Note>) -> T,
 ) -> Result<T, Refused> {
-    let mut before = told(finish(folder)?);
+    let mut before = told(finish(folder));
     if let Some(listed) = worth_compiling(folder, wish) {
         let mut damage: Option<String> = None;
         for _ in 0..2 {
@@ -163,16 +166,17 @@ pub struct Sheets {
 /// It cannot be read, or holds no table.
 pub fn open_sheets(source: &Source) -> Result<Sheets, Refused> {
     let root = &source.folder;
-    let mut notes = told(finish(root)?);
-    let (tables, sheets) = read_both(root)?;
+    let mut notes = told(finish(root));
+    let (tables, sheets) = read_sheets(root).map_err(unreadable(root))?;
     refuse_no_tables(root, &tables)?;
     let tables = open_to_answer(tables, root)?;
     notes.extend(notes_of(&tables));
     Ok(Sheets { catalog: Box::new(tables.catalog()), notes, sheets })
 }
 
-fn read_both(root: &Path) -> Result<(Tables, Vec<TextSheet>), Refused> {
-    read_sheets(root).map_err(|error| Refused::Unreadable(root.to_owned(), error))
+fn unreadable(root: &Path) -> impl FnOnce(io::Error) -> Refused {
+    let root = root.to_owned();
+    |error| Refused::Unreadable(root, error)
 }
 
 /// Makes the tables ready to answer from: what cannot be read in them only silences its own row.
@@ -218,64 +222,62 @@ pub struct SheetBench {
 /// Reads the catalog, and the text of its files as well, for a change.
 ///
 /// # Errors
-/// It cannot be read, or not be locked.
+/// It cannot be read, or an earlier change had been cut short.
 pub fn open_sheets_to_change(source: &Source) -> Result<SheetBench, Refused> {
     let root = source.folder.clone();
-    let lock = lock(&root)?;
-    let mut notes = finish_what_was_cut_short(&lock, &root)?;
-    let (tables, sheets) = read_both(&root)?;
+    ready_to_change(&root)?;
+    let state = state(&root).map_err(unreadable(&root))?;
+    let (tables, sheets, seen) = read_sheets_seen(&root).map_err(unreadable(&root))?;
     let tables = open_to_answer(tables, &root)?;
-    notes.extend(notes_of(&tables));
+    let notes = notes_of(&tables);
     let (files, rows) = (tables.files.clone(), tables.rows.clone());
     let catalog = Box::new(tables.catalog());
-    let workbench = Workbench { catalog, notes, lock: Some(lock), root, files };
+    let workbench = Workbench { catalog, notes, state, seen, root, files };
     Ok(SheetBench { workbench, sheets, rows })
 }
 
-/// A catalog that this run alone may change.
+/// A catalog as it was read for a change. Nothing is locked while the change is worked out, shown and asked about.
 #[derive(Debug)]
 pub struct Workbench {
-    /// The catalog as it is.
+    /// The catalog as it was read.
     pub catalog: Box<Memory>,
     /// What a person should know of it.
     pub notes: Vec<Note>,
-    /// `None` where it was opened only to look.
-    lock: Option<Lock>,
+    /// How its files stood before they were read.
+    state: State,
+    /// What they said.
+    seen: Seen,
     root: PathBuf,
     files: Vec<String>,
 }
 
-/// Reads the catalog for a change: no other run may change it meanwhile.
+/// Reads the catalog for a change.
 ///
 /// # Errors
-/// It cannot be read, or not be locked.
+/// It cannot be read, or an earlier change had been cut short.
 pub fn open_to_change(source: &Source) -> Result<Workbench, Refused> {
-    let root = source.folder.clone();
-    let lock = lock(&root)?;
-    let notes = finish_what_was_cut_short(&lock, &root)?;
-    workbench(root, notes, Some(lock))
+    ready_to_change(&source.folder)?;
+    workbench(source.folder.clone(), Vec::new())
 }
 
-/// Reads the catalog as for a change, but only to show what it would do: the folder need not let itself be written to.
+/// Reads the catalog as for a change, but only to show what it would do: the folder need not let itself be written to,
+/// and a change that waits is no reason to refuse.
 ///
 /// # Errors
 /// It cannot be read.
 pub fn open_to_look(source: &Source) -> Result<Workbench, Refused> {
-    let root = source.folder.clone();
-    let notes = told(finish(&root)?);
-    workbench(root, notes, None)
+    workbench(source.folder.clone(), told(finish(&source.folder)))
 }
 
-fn workbench(
-    root: PathBuf,
-    mut notes: Vec<Note>,
-    lock: Option<Lock>,
-) -> Result<Workbench, Refused> {
-    let tables = open_to_answer(read_tables(&root)?, &root)?;
+fn workbench(root: PathBuf, mut notes: Vec<Note>) -> Result<Workbench, Refused> {
+    let state = state(&root).map_err(unreadable(&root))?;
+    let (tables, seen) = read_seen(&root).map_err(unreadable(&root))?;
+    refuse_no_tables(&root, &tables)?;
+    let tables = open_to_answer(tables, &root)?;
     notes.extend(notes_of(&tables));
     let files = tables.files.clone();
     let catalog = Box::new(tables.catalog());
-    Ok(Workbench { catalog, notes, lock, root, files })
+    Ok(Workbench { catalog, notes, state, seen, root, files })
 }
 
 impl Workbench {
@@ -307,13 +309,13 @@ impl Workbench {
     /// # Errors
     /// The edits do not fit the files.
     pub fn preview(&self, files: &[FileEdits]) -> Result<Vec<FileDifference>, Refused> {
-        Ok(preview(&self.root, files)?)
+        Ok(preview(&self.root, files, &self.seen)?)
     }
 
-    /// Makes a change, all of it or nothing.
+    /// Makes a change, all of it or nothing. The rows that it touches must be as they were read.
     ///
     /// # Errors
-    /// The edits do not fit the files, the disk says no, or the catalog was opened only to look at it.
+    /// The edits do not fit the files, a row of them changed since, or the disk says no.
     pub fn change(&self, what: &str, files: &[FileEdits]) -> Result<(), Refused> {
         self.change_with(what, files, &[])
     }
@@ -328,24 +330,60 @@ impl Workbench {
         files: &[FileEdits],
         others: &[(&str, String)],
     ) -> Result<(), Refused> {
-        let Some(lock) = &self.lock else { return Err(Refused::OnlyToLook) };
-        Ok(change_with(lock, &self.root, what, files, others)?)
+        let lock = lock(&self.root)?;
+        change_with(&lock, &self.root, what, files, others, &self.seen)?;
+        WROTE.store(true, Ordering::Relaxed);
+        Ok(())
+    }
+
+    /// Makes a change that rests on more than the rows it touches: where any table changed since, it is worked out
+    /// again, and must come to the same.
+    ///
+    /// # Errors
+    /// As [`Workbench::change`]; or it would come out otherwise now.
+    pub fn change_worked_out(
+        &self,
+        what: &str,
+        files: &[FileEdits],
+        again: impl FnOnce(&Workbench) -> Option<Vec<FileEdits>>,
+    ) -> Result<(), Refused> {
+        let lock = lock(&self.root)?;
+        if state(&self.root).map_err(unreadable(&self.root))? != self.state {
+            let fresh = workbench(self.root.clone(), Vec::new())?;
+            let is_the_same = match again(&fresh) {
+                Some(anew) => do_the_same(&fresh.preview(&anew)?, &self.preview(files)?),
+                None => false,
+            };
+            if !is_the_same {
+                return Err(Refused::Change(tables::Trouble::Otherwise(
+                    "the tables changed meanwhile, and this would now come out otherwise"
+                        .to_owned(),
+                )));
+            }
+        }
+        change_with(&lock, &self.root, what, files, &[], &self.seen)?;
+        WROTE.store(true, Ordering::Relaxed);
+        Ok(())
     }
 }
 
-/// Finishes a change that an earlier run left half made, and says so.
-///
-/// # Errors
-/// A file of it was edited since, or the disk says no.
-pub fn finish_what_was_cut_short(lock: &Lock, root: &Path) -> Result<Vec<Note>, Refused> {
-    Ok(told(finish_locked(lock, root)?))
+/// This process has written to tables.
+static WROTE: AtomicBool = AtomicBool::new(false);
+
+/// Tells whether this process has written to tables, so that nobody does it again because its answer was lost.
+pub fn has_written() -> bool {
+    WROTE.load(Ordering::Relaxed)
 }
 
-/// Says that a change of an earlier run was finished.
-fn told(finished: Option<String>) -> Vec<Note> {
-    let said =
-        |what| format!("an earlier run was cut short; what it was writing ({what}) is now written");
-    finished.map(|what| Note::Note(said(what))).into_iter().collect()
+/// Says what was done about a change that a run began and did not end.
+fn told(found: Option<CutShort>) -> Vec<Note> {
+    let said = found.map(|found| match found {
+        CutShort::Finished(what) => {
+            format!("an earlier run was cut short; what it was writing ({what}) is now written")
+        }
+        CutShort::Left(why) => why,
+    });
+    said.map(Note::Note).into_iter().collect()
 }
 
 /// Reads all tables as they are, with their faults.
@@ -353,7 +391,7 @@ fn told(finished: Option<String>) -> Vec<Note> {
 /// # Errors
 /// The folder cannot be read, or holds no table.
 pub fn read(source: &Source) -> Result<(Tables, Vec<Note>), Refused> {
-    let notes = told(finish(&source.folder)?);
+    let notes = told(finish(&source.folder));
     Ok((read_tables(&source.folder)?, notes))
 }
 

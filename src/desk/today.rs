@@ -11,6 +11,7 @@ pub fn day(given: Option<&Date>) -> Result<Date, Refused> {
     if let Some(day) = given {
         return Ok(day.clone());
     }
-    let now = jiff::Zoned::now().date();
-    Date::parse(&now.to_string()).map_err(|_| Refused::BeyondCalendar)
+    let now = jiff::Timestamp::try_from(std::time::SystemTime::now());
+    let now = now.map_err(|_| Refused::BeyondCalendar)?.to_zoned(jiff::tz::TimeZone::system());
+    Date::parse(&now.date().to_string()).map_err(|_| Refused::BeyondCalendar)
 }

@@ -175,6 +175,19 @@ static TORQUE: Pattern = LazyLock::new(|| {
 static LETTERED_SIZE: Pattern = LazyLock::new(|| pattern(r"^[A-Z]{1,2}-?\d{1,3}[.,]\d$"));
 static TOKEN: Pattern = LazyLock::new(|| pattern(r"[^\s,;:()=\x01\x22]+"));
 
+/// Says why a line is too long to be one part's: a bag has a few words, and each word is held against all others.
+pub fn too_long(line: &str) -> Option<String> {
+    const MOST_WORDS: usize = 200;
+    const MOST_LETTERS: usize = 2_000;
+    let is_too_long =
+        line.len() > MOST_LETTERS || line.split_whitespace().nth(MOST_WORDS).is_some();
+    is_too_long.then(|| {
+        format!(
+            "a line for one part may have {MOST_WORDS} words and {MOST_LETTERS} letters; give one part at a time, or the columns by their names (--part, --name ...)"
+        )
+    })
+}
+
 /// Reads a line. `known` tells whether a number stands in the table parts.
 pub fn read_part(
     line: &str,
@@ -1336,6 +1349,13 @@ mod tests {
         read_part(line, &Vocabulary::of(&memory), &|number| {
             *number == PartNumber::new("91 2044").expect("a number")
         })
+    }
+
+    #[test]
+    fn a_line_far_longer_than_a_bag_is_refused_with_the_limit() {
+        assert_eq!(too_long("91-2044 o-ring 20 x 2.5 NBR"), None);
+        assert!(too_long(&"word ".repeat(201)).is_some_and(|why| why.contains("200 words")));
+        assert!(too_long(&"x".repeat(2_001)).is_some());
     }
 
     #[test]

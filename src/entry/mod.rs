@@ -29,7 +29,7 @@ mod whose_measure;
 pub use addition::{Differs, Existing, Register, Standing, alike, unknown_names};
 pub use bundle::{Bundle, cells, row};
 pub use demo::demo_catalog;
-pub use free_text::{LeftOut, PartReading, read_part};
+pub use free_text::{LeftOut, PartReading, read_part, too_long};
 pub use guide::{NewFile, empty_catalog, example};
 pub use joint::{Held, JointAsk, ROLES, joint_rows};
 pub use names::{Names, points_to};

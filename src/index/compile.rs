@@ -4,15 +4,18 @@ use super::chains::{self, Chains, Link};
 use super::checked::{self, Sums};
 use super::compiled::{Compiled, open_words};
 use super::fresh::{Comparison, compare};
-use super::manifest::{FileState, Manifest, Places, Stamp, discard, now};
+use super::manifest::{FileState, Manifest, Places, discard, now};
+use super::marker::{self, Own};
 use super::page;
 use super::records::{Sink, Tag, of_part, records};
 use super::store::Store;
 use super::words::{Extras, Fields, Words};
-use super::{FOLDER, Open, Trouble, turn};
+use super::{Open, Trouble, turn};
 use crate::catalog::Rows;
 use crate::measure::PartNumber;
-use crate::tables::{Fault, Folder, Piece, Sheet, other_than_utf8, unknown_file};
+use crate::tables::{
+    Fault, Folder, Piece, Sheet, Stamp, folder_of_a_tables_name, other_than_utf8, unknown_file,
+};
 use std::collections::{BTreeMap, HashMap, HashSet};
 use std::fs;
 use std::io;
@@ -48,12 +51,7 @@ pub(super) fn open(
     if !folder.faults.is_empty() {
         return Err(Trouble::Faulty);
     }
-    let hidden = root.join(FOLDER);
-    if let Err(error) = fs::create_dir(&hidden)
-        && error.kind() != io::ErrorKind::AlreadyExists
-    {
-        return Err(Trouble::Disk(error));
-    }
+    let hidden = marker::own(root)?.hidden;
     let bytes: u64 = folder
         .files
         .iter()
@@ -62,6 +60,8 @@ pub(super) fn open(
         .sum();
     let patience = Duration::from_millis((bytes / (READING / 1000)).clamp(300, 10_000));
     let turn = turn::take(&hidden, patience)?;
+    // Whoever had the turn before may have listed more.
+    let mut own = marker::own(root)?;
     let mut remark = None;
     let manifest = match Manifest::read(&hidden) {
         Ok(Some(manifest)) => Some(manifest),
@@ -85,10 +85,10 @@ pub(super) fn open(
         }
     }
     discard(&hidden)?;
-    let made = whole(&hidden, folder, bytes, progress);
+    let made = whole(&mut own, folder, bytes, progress);
     progress.end();
     if made.is_err() {
-        clear(&hidden)?;
+        own.clear()?;
     }
     let (manifest, store, places) = made?;
     Ok(opened(folder, &hidden, manifest, store, places, turn, remark))
@@ -108,6 +108,7 @@ fn opened(
     remark: Option<String>,
 ) -> Open {
     let strangers = folder.strangers.iter().map(|stranger| unknown_file(stranger));
+    let misnamed = folder.misnamed.iter().map(|name| folder_of_a_tables_name(name));
     let columns = manifest.files.iter().flat_map(|file| {
         file.notices.iter().map(|(line, column, message)| Fault {
             file: file.name.clone(),
@@ -117,7 +118,7 @@ fn opened(
             message: message.clone(),
         })
     });
-    let notices = strangers.chain(columns).collect();
+    let notices = strangers.chain(misnamed).chain(columns).collect();
     Open { compiled: Compiled::new(store, places, &manifest, hidden, Some(turn)), notices, remark }
 }
 
@@ -324,16 +325,18 @@ impl Taken {
 
 /// Compiles all tables into new stores beside the old, and clears the old away.
 fn whole(
-    hidden: &Path,
+    own: &mut Own,
     folder: &Folder,
     bytes: u64,
     progress: &mut dyn Progress,
 ) -> Result<(Manifest, Store, Places), Trouble> {
-    clear(hidden)?;
+    own.clear()?;
     let state = new_state();
     // About two bytes of records come of each byte of table.
     let bits = (1..=24u8).find(|bits| (1u64 << bits) * PAGE >= bytes * 2).unwrap_or(24);
-    let mut manifest = Manifest::new(format!("{state:032x}"), state, bits);
+    let mut manifest = Manifest::new(format!("{state:032x}"), state, bits, own.place);
+    own.add(&manifest.stores)?;
+    let hidden = own.hidden.as_path();
     let stores = manifest.stores(hidden);
     fs::create_dir(&stores)?;
     let room = ((bytes * 2) >> bits) as usize * 5 / 4;
@@ -445,17 +448,6 @@ fn seal_all(pages: &mut [Vec<u8>]) {
 
 fn cores() -> usize {
     std::thread::available_parallelism().map_or(1, usize::from).min(8)
-}
-
-/// Removes every folder of stores. What cannot be removed is only in the way of disk space.
-fn clear(hidden: &Path) -> Result<(), Trouble> {
-    for entry in fs::read_dir(hidden)? {
-        let entry = entry?;
-        if entry.file_type()?.is_dir() {
-            let _ = fs::remove_dir_all(entry.path());
-        }
-    }
-    Ok(())
 }
 
 /// Gives a number that no other compile has had.

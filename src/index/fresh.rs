@@ -1,7 +1,7 @@
 //! Whether the tables are still as they were compiled.
 
-use super::manifest::{FileState, Manifest, Stamp, now};
-use crate::tables::{Folder, TableFile};
+use super::manifest::{FileState, Manifest, now};
+use crate::tables::{Folder, Stamp, TableFile};
 use std::collections::HashMap;
 use std::fs;
 use std::io;

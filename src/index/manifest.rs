@@ -5,11 +5,11 @@
 use super::Trouble;
 use super::put::put;
 use super::records::{decode, encode};
+use crate::tables::{Place, Stamp, since_1970};
 use serde::{Deserialize, Serialize};
-use std::fs::{self, Metadata};
+use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
-use std::time::UNIX_EPOCH;
 use xxhash_rust::xxh3::xxh3_128;
 
 /// Counts the changes of what is kept and how; an index with another number is made anew.
@@ -23,6 +23,8 @@ const NAME: &str = "manifest";
 pub(super) struct Manifest {
     layout: u32,
     program: String,
+    /// The hidden folder in which it was made.
+    place: Place,
     /// The folder of both stores, within the hidden folder.
     pub stores: String,
     /// The state that both stores must say they are in.
@@ -55,44 +57,6 @@ pub(super) struct FileState {
     pub notices: Vec<(u32, String, String)>,
 }
 
-/// What the disk says of a file without reading it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-pub(super) struct Stamp {
-    pub length: u64,
-    modified: i128,
-    /// The time at which anything about the file changed, and its number on the disk, where the system tells.
-    changed: i128,
-    number: u64,
-}
-
-impl Stamp {
-    pub fn of(meta: &Metadata) -> Self {
-        let modified = meta.modified().ok().map_or(0, since_1970);
-        #[cfg(unix)]
-        let (changed, number) = {
-            use std::os::unix::fs::MetadataExt;
-            (i128::from(meta.ctime()) * 1_000_000_000 + i128::from(meta.ctime_nsec()), meta.ino())
-        };
-        #[cfg(not(unix))]
-        let (changed, number) = (0, 0);
-        Stamp { length: meta.len(), modified, changed, number }
-    }
-
-    /// The file was written so shortly before it was read that a later change may bear the same time: disks tell
-    /// times in steps of up to two seconds.
-    pub fn is_fresh_at(&self, read: i128) -> bool {
-        const STEP: i128 = 2_100_000_000;
-        self.modified.max(self.changed) > read - STEP
-    }
-}
-
-pub(super) fn since_1970(time: std::time::SystemTime) -> i128 {
-    match time.duration_since(UNIX_EPOCH) {
-        Ok(after) => i128::try_from(after.as_nanos()).unwrap_or(i128::MAX),
-        Err(before) => -i128::try_from(before.duration().as_nanos()).unwrap_or(i128::MAX),
-    }
-}
-
 pub(super) fn now() -> i128 {
     since_1970(std::time::SystemTime::now())
 }
@@ -108,10 +72,11 @@ impl Places {
 }
 
 impl Manifest {
-    pub fn new(stores: String, state: u128, bits: u8) -> Self {
+    pub fn new(stores: String, state: u128, bits: u8, place: Place) -> Self {
         Manifest {
             layout: LAYOUT,
             program: env!("CARGO_PKG_VERSION").to_owned(),
+            place,
             stores,
             state,
             bits,
@@ -139,7 +104,13 @@ impl Manifest {
         let layout: u32 = decode(body).ok_or_else(unreadable)?;
         let manifest = if layout == LAYOUT { decode::<Manifest>(body) } else { None };
         match manifest {
-            Some(manifest) if manifest.program == env!("CARGO_PKG_VERSION") => Ok(Some(manifest)),
+            Some(manifest) if manifest.program == env!("CARGO_PKG_VERSION") => {
+                if Place::of(hidden)? == manifest.place {
+                    Ok(Some(manifest))
+                } else {
+                    Err(Trouble::Unreadable("it was made in another folder than this".to_owned()))
+                }
+            }
             _ => Err(Trouble::Unreadable("it is from another version of the program".to_owned())),
         }
     }
@@ -238,7 +209,8 @@ mod tests {
     #[test]
     fn a_manifest_of_another_version_is_not_used() {
         let folder = tempfile::tempdir().unwrap();
-        let mut manifest = Manifest::new("stores".into(), 1, 4);
+        let place = Place::of(folder.path()).unwrap();
+        let mut manifest = Manifest::new("stores".into(), 1, 4, place);
         manifest.write_alone(folder.path()).unwrap();
         assert!(Manifest::read(folder.path()).unwrap().is_some());
         manifest.program = "0.0.0".into();
@@ -249,5 +221,17 @@ mod tests {
         manifest.layout = LAYOUT + 1;
         manifest.write_alone(folder.path()).unwrap();
         assert!(Manifest::read(folder.path()).is_err());
+    }
+
+    #[test]
+    fn a_manifest_that_was_copied_is_not_used() {
+        let [folder, copy] = [(); 2].map(|()| tempfile::tempdir().unwrap());
+        let place = Place::of(folder.path()).unwrap();
+        let manifest = Manifest::new("stores".into(), 1, 4, place);
+        manifest.write_alone(folder.path()).unwrap();
+        assert!(Manifest::read(folder.path()).unwrap().is_some());
+        fs::copy(folder.path().join(NAME), copy.path().join(NAME)).unwrap();
+        let said = Manifest::read(copy.path()).unwrap_err().to_string();
+        assert!(said.contains("another folder"), "{said}");
     }
 }

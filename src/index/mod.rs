@@ -12,6 +12,7 @@ mod compiled;
 mod find;
 mod fresh;
 mod manifest;
+mod marker;
 mod page;
 mod put;
 mod quietly;
@@ -29,7 +30,7 @@ pub use find::{Found, Hit, NearHit, NearQuestion, Question};
 use crate::catalog::{Lookup, Memory};
 use words::{Extras, Words};
 
-use crate::tables::{Fault, Folder};
+use crate::tables::{self, Fault, Folder};
 use std::fmt;
 use std::io;
 use std::path::Path;
@@ -85,7 +86,7 @@ pub struct Open {
 /// # Errors
 /// The index cannot be used, or the tables have errors. Nothing in the tables is ever touched.
 pub fn open(root: &Path, folder: &Folder, progress: &mut dyn Progress) -> Result<Open, Trouble> {
-    compile::open(root, folder, progress)
+    tables::steady(root, || compile::open(root, folder, progress))
 }
 
 /// Throws away what has been compiled, after it turned out to be unreadable.
@@ -93,7 +94,7 @@ pub fn open(root: &Path, folder: &Folder, progress: &mut dyn Progress) -> Result
 /// # Errors
 /// The folder cannot be written.
 pub fn discard(root: &Path) -> Result<(), Trouble> {
-    manifest::discard(&root.join(FOLDER))
+    manifest::discard(&marker::own(root)?.hidden)
 }
 
 /// Parts to be found by their words: what was compiled, or a whole catalog in memory.

@@ -1,6 +1,7 @@
 //! One process at a time: the store of records lets only one in, and a compile must not be read halfway.
 
 use super::Trouble;
+use crate::tables::is_plain_or_none;
 use std::fs::{File, OpenOptions, TryLockError};
 use std::path::Path;
 use std::time::{Duration, Instant};
@@ -14,8 +15,9 @@ const PAUSE: Duration = Duration::from_millis(2);
 
 /// Waits for the turn of this process, for as long as reading the tables would take at most.
 pub(super) fn take(folder: &Path, patience: Duration) -> Result<Turn, Trouble> {
-    let file =
-        OpenOptions::new().create(true).truncate(false).write(true).open(folder.join("turn"))?;
+    let path = folder.join("turn");
+    is_plain_or_none(&path)?;
+    let file = OpenOptions::new().create(true).truncate(false).write(true).open(path)?;
     let begun = Instant::now();
     loop {
         match file.try_lock() {

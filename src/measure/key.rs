@@ -1,3 +1,4 @@
+use super::is_unseen;
 use serde::{Deserialize, Serialize};
 use std::cmp::Ordering;
 use std::fmt;
@@ -5,7 +6,7 @@ use std::hash::{Hash, Hasher};
 
 /// A name that an owner gives to a machine, position, joint, operation, job, type or supplier.
 ///
-/// Keys compare without case and without the space around them; they are shown as typed.
+/// Keys compare without case, without the space around them and without what nobody sees; they are shown as typed.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Key {
     shown: Box<str>,
@@ -17,10 +18,14 @@ impl Key {
     /// Makes a key of a text; the space around it does not count.
     pub fn new(text: &str) -> Self {
         let shown = text.trim();
-        if shown.bytes().all(|b| b.is_ascii() && !b.is_ascii_uppercase()) {
+        let is_plain = |b: u8| matches!(b, b' '..=b'~') && !b.is_ascii_uppercase();
+        if shown.bytes().all(is_plain) {
             return Key { shown: shown.into(), folded: None };
         }
-        let folded = shown.to_lowercase();
+        // A space that does not break looks like any other.
+        let seen = shown.chars().filter(|c| !is_unseen(*c));
+        let seen: String = seen.map(|c| if c.is_whitespace() { ' ' } else { c }).collect();
+        let folded = seen.trim().to_lowercase();
         Key { folded: (folded != shown).then(|| folded.into()), shown: shown.into() }
     }
 

@@ -17,6 +17,7 @@ mod size;
 mod thread;
 mod tolerance;
 mod torque;
+mod unseen;
 mod wear;
 mod years;
 
@@ -34,6 +35,7 @@ pub use size::*;
 pub use thread::ThreadedSize;
 pub use tolerance::{Deviations, LARGEST_MM, NotTabulated, deviations, inches, standard_tolerance};
 pub use torque::*;
+pub use unseen::is_unseen;
 pub use wear::{Wear, WearState};
 pub(crate) use years::parse_year;
 pub use years::{Year, YearRange, YearRanges};
@@ -82,22 +84,38 @@ impl std::error::Error for Unreadable {}
 pub fn shorten(text: &str) -> String {
     const MOST: usize = 60;
     let mut shown: String =
-        text.chars().take(MOST).map(|c| if c.is_control() { ' ' } else { c }).collect();
+        text.chars().take(MOST).map(|c| if acts(c) || c == '\n' { ' ' } else { c }).collect();
     if text.chars().nth(MOST).is_some() {
         shown.push('…');
     }
     shown
 }
 
+/// Tells whether a character would act on a terminal, or turn the direction of a page, instead of being read.
+///
+/// Marks that turn the direction of writing can make a number read backwards. The last range is of no character at all:
+/// programs use it for marks of their own.
+pub fn acts(c: char) -> bool {
+    (c.is_control() && c != '\n')
+        || matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+        || matches!(c, '\u{fdd0}'..='\u{fdef}')
+}
+
+/// Gives a character as it may be printed: a space for what would act on a terminal, nothing for what takes no room.
+pub fn printed(c: char) -> Option<char> {
+    if !acts(c) {
+        Some(c)
+    } else if is_unseen(c) && !c.is_control() {
+        None
+    } else {
+        Some(' ')
+    }
+}
+
 /// Takes out what would act on a terminal or turn the direction of a page instead of being read: a catalog may come
 /// from somebody else.
 pub fn printable(text: &str) -> Cow<'_, str> {
-    // Marks that turn the direction of writing can make a number read backwards.
-    let acts = |c: char| {
-        (c.is_control() && c != '\n')
-            || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-    };
-    if text.contains(acts) { text.replace(acts, " ").into() } else { text.into() }
+    if text.contains(acts) { text.chars().filter_map(printed).collect() } else { text.into() }
 }
 
 /// Reads a plain decimal: digits with an optional sign and one decimal mark.

@@ -1,3 +1,4 @@
+use super::is_unseen;
 use serde::{Deserialize, Serialize};
 use std::cmp::Ordering;
 use std::fmt;
@@ -5,8 +6,8 @@ use std::hash::{Hash, Hasher};
 
 /// A part number.
 ///
-/// Part numbers compare without case, spaces, dots, hyphens and slashes: catalogs, bags and invoices all
-/// write them differently. They are shown as typed.
+/// Part numbers compare without case, spaces, dots, hyphens, slashes and what nobody sees: catalogs, bags and invoices
+/// all write them differently. They are shown as typed.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct PartNumber {
     shown: Box<str>,
@@ -22,7 +23,7 @@ impl PartNumber {
             // Most of most numbers is plain letters and figures, which need no tables of the world's letters.
             if c.is_ascii_alphanumeric() {
                 folded.push(c.to_ascii_lowercase());
-            } else if !is_separator(c) {
+            } else if !is_separator(c) && !is_unseen(c) {
                 folded.extend(c.to_lowercase());
             }
         }

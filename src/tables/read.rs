@@ -4,11 +4,13 @@ use super::check::explain;
 use super::encoding::other_than_utf8;
 use super::fault::Fault;
 use super::folder::{self, TableFile};
+use super::place::steady;
+use super::seen::Seen;
 use super::sheet::{Sheet, ShortRow};
 use super::strays::{AFTER_TODAY, Stray, strays, take_out};
-use super::text_rows::TextSheet;
+use super::text_rows::{TextSheet, definition};
 use crate::catalog::{At, Rows, UnreadCell, UnreadRow};
-use crate::measure::Date;
+use crate::measure::{Date, is_unseen, shorten};
 use crate::near;
 use std::collections::{HashMap, HashSet};
 use std::fs;
@@ -45,17 +47,30 @@ pub struct Tables {
 /// # Errors
 /// The folder itself cannot be read. Whatever is wrong inside it is a fault, and the rest is read.
 pub fn read_folder(root: &Path) -> io::Result<Tables> {
-    read_folder_with(root, |_, _| ())
+    steady(root, || read_once(root, |_, _| ()))
 }
 
-/// Reads every table of a catalog folder, and shows the text of each file to whoever else wants it.
-pub(crate) fn read_folder_with(
+/// Reads every table of a catalog folder, and keeps the texts, for a change that is to be worked out from them.
+///
+/// # Errors
+/// As [`read_folder`].
+pub fn read_seen(root: &Path) -> io::Result<(Tables, Seen)> {
+    steady(root, || {
+        let mut seen = Seen::default();
+        let tables = read_once(root, |file, text| seen.keep(&file.name, text))?;
+        Ok((tables, seen))
+    })
+}
+
+/// Reads every table of a catalog folder once, and shows the text of each file to whoever else wants it.
+pub(crate) fn read_once(
     root: &Path,
     mut show: impl FnMut(&TableFile, &[u8]),
 ) -> io::Result<Tables> {
     let folder = folder::find(root)?;
     let mut tables = Tables { faults: folder.faults, ..Tables::default() };
     tables.notices.extend(folder.strangers.iter().map(|stranger| unknown_file(stranger)));
+    tables.notices.extend(folder.misnamed.iter().map(|name| folder_of_a_tables_name(name)));
     for file in folder.files {
         let read = fs::read(&file.path);
         if let Ok(bytes) = &read {
@@ -91,6 +106,17 @@ fn other_encoding(name: &str, encoding: &str) -> Fault {
     }
 }
 
+/// Says that a folder has the name of a table file.
+pub(crate) fn folder_of_a_tables_name(name: &str) -> Fault {
+    Fault {
+        file: name.to_owned(),
+        line: 0,
+        column: String::new(),
+        code: "unknown-file",
+        message: "this is a folder with the name of a table file, which no table can then have; if it is to be one, give the folder another name".to_owned(),
+    }
+}
+
 /// Says that a file belongs to no table.
 pub(crate) fn unknown_file(stranger: &str) -> Fault {
     let file = stranger.rsplit('/').next().unwrap_or(stranger).to_lowercase();
@@ -117,6 +143,49 @@ pub(crate) fn unknown_file(stranger: &str) -> Fault {
     }
 }
 
+/// Finds names, numbers and figures that hold characters which nobody sees. Free text may hold what it likes.
+fn unseen_characters(table: &str, name: &str, bytes: &[u8]) -> Vec<Fault> {
+    let holds_any = std::str::from_utf8(bytes).is_ok_and(|text| {
+        !text.is_ascii() && text.trim_start_matches('\u{feff}').contains(is_unseen)
+    });
+    let Some(sheet) = holds_any.then(|| TextSheet::read(table, name, bytes)).flatten() else {
+        return Vec::new();
+    };
+    let columns: Vec<&str> = definition(table)
+        .into_iter()
+        .flat_map(|table| &table.columns)
+        .filter(|column| column.form != "text")
+        .map(|column| column.name)
+        .collect();
+    let mut found = Vec::new();
+    for row in &sheet.rows {
+        for column in &columns {
+            let cell = row.cell(column);
+            let mut unseen: Vec<String> = cell
+                .chars()
+                .filter(|c| is_unseen(*c))
+                .map(|c| format!("U+{:04X}", u32::from(c)))
+                .collect();
+            unseen.dedup();
+            if !unseen.is_empty() {
+                let seen: String = cell.chars().filter(|c| !is_unseen(*c)).collect();
+                found.push(Fault {
+                    file: name.to_owned(),
+                    line: row.line,
+                    column: (*column).to_owned(),
+                    code: "unseen-character",
+                    message: format!(
+                        "`{}` holds what nobody sees ({}), mostly from a web page; type it anew",
+                        shorten(&seen),
+                        unseen.join(", ")
+                    ),
+                });
+            }
+        }
+    }
+    found
+}
+
 impl Tables {
     /// Reads one file of a table. Files must come in table order.
     pub fn read_file(&mut self, table: &str, name: String, bytes: &[u8]) {
@@ -127,6 +196,7 @@ impl Tables {
             self.notices.push(other_encoding(&name, encoding));
         }
         let bytes = decoded.as_ref().map_or(bytes, |(text, _)| text.as_bytes());
+        self.notices.extend(unseen_characters(table, &name, bytes));
         let before = (self.faults.len(), self.unread.len());
         let open = Sheet::open(table, &name, bytes, &mut self.faults, &mut self.notices);
         let Some(sheet) = open else {

@@ -6,9 +6,6 @@ use super::split::{Record, Splitter};
 use crate::catalog::Table;
 use crate::measure::shorten;
 use std::fmt;
-use std::fs;
-use std::io::{self, Write};
-use std::path::Path;
 
 /// One change to a table file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -314,48 +311,6 @@ fn quoted(text: &str, delimiter: u8) -> Vec<u8> {
     format!("\"{}\"", text.replace('"', "\"\"")).into_bytes()
 }
 
-/// Writes a file whole or not at all: a new file beside it, brought to disk, then renamed over it.
-///
-/// A link is followed, so that it stays a link; the permissions of the old file are kept.
-///
-/// # Errors
-/// Whatever the disk says; the old file is then as it was.
-pub fn save(path: &Path, text: &[u8]) -> io::Result<()> {
-    let real = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
-    let folder = match real.parent() {
-        Some(parent) if !parent.as_os_str().is_empty() => parent,
-        _ => Path::new("."),
-    };
-    let mut builder = tempfile::Builder::new();
-    // Hidden, and not ending in .csv, so that a file left behind by a kill is never read as a table.
-    builder.prefix(".new-");
-    let mut new = builder.tempfile_in(folder)?;
-    new.write_all(text)?;
-    match fs::metadata(&real) {
-        Ok(old) => new.as_file().set_permissions(old.permissions())?,
-        Err(_) => open_to_read(new.as_file())?,
-    }
-    new.as_file().sync_all()?;
-    new.persist(&real).map_err(|error| error.error)?;
-    // The rename itself reaches the disk with its folder; not every system lets a folder be opened for that.
-    if let Ok(folder) = fs::File::open(folder) {
-        let _ = folder.sync_all();
-    }
-    Ok(())
-}
-
-/// Gives a new table the usual permissions: temporary files are closed to everyone else.
-#[cfg(unix)]
-fn open_to_read(file: &fs::File) -> io::Result<()> {
-    use std::os::unix::fs::PermissionsExt;
-    file.set_permissions(fs::Permissions::from_mode(0o644))
-}
-
-#[cfg(not(unix))]
-fn open_to_read(_: &fs::File) -> io::Result<()> {
-    Ok(())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -432,30 +387,6 @@ mod tests {
         assert_eq!(without.as_deref(), Ok(&b"part,quantity\nB,2\n"[..]));
         let beside = rewrite("stock", stray, &[set(3, "part", "C")]);
         assert_eq!(beside.as_deref(), Ok(&b"part,quantity\nA,\"1\nC,2\n"[..]));
-    }
-
-    #[test]
-    fn a_file_is_replaced_whole_and_keeps_its_permissions_and_its_link() {
-        let folder = tempfile::tempdir().expect("a folder");
-        let real = folder.path().join("shelf.txt");
-        fs::write(&real, "old").expect("written");
-        let link = folder.path().join("stock.csv");
-        #[cfg(unix)]
-        {
-            use std::os::unix::fs::PermissionsExt;
-            fs::set_permissions(&real, fs::Permissions::from_mode(0o640)).expect("set");
-            std::os::unix::fs::symlink(&real, &link).expect("linked");
-            save(&link, b"new").expect("saved");
-            assert!(fs::symlink_metadata(&link).expect("there").file_type().is_symlink());
-            assert_eq!(fs::metadata(&real).expect("there").permissions().mode() & 0o777, 0o640);
-        }
-        #[cfg(not(unix))]
-        save(&real, b"new").expect("saved");
-        assert_eq!(fs::read(&real).expect("read"), b"new");
-        assert_eq!(
-            fs::read_dir(folder.path()).expect("read").count(),
-            if cfg!(unix) { 2 } else { 1 }
-        );
     }
 
     proptest! {

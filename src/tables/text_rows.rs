@@ -3,7 +3,9 @@
 use super::encoding::other_than_utf8;
 use super::folder::TableFile;
 use super::header::Header;
-use super::read::{Tables, read_folder_with};
+use super::place::steady;
+use super::read::{Tables, read_once};
+use super::seen::Seen;
 use super::split::Splitter;
 use crate::catalog::{Cells, Rows, Table};
 use crate::measure::{DecimalMark, Unreadable};
@@ -47,11 +49,22 @@ pub fn definition(table: &str) -> Option<&'static Table> {
 /// # Errors
 /// The folder itself cannot be read.
 pub fn read_sheets(root: &Path) -> io::Result<(Tables, Vec<TextSheet>)> {
-    let mut sheets = Vec::new();
-    let tables = read_folder_with(root, |file, bytes| {
-        sheets.extend(TextSheet::of(file, bytes));
-    })?;
-    Ok((tables, sheets))
+    read_sheets_seen(root).map(|(tables, sheets, _)| (tables, sheets))
+}
+
+/// As [`read_sheets`], with the texts kept for a change that is to be worked out from them.
+///
+/// # Errors
+/// The folder itself cannot be read.
+pub fn read_sheets_seen(root: &Path) -> io::Result<(Tables, Vec<TextSheet>, Seen)> {
+    steady(root, || {
+        let (mut sheets, mut seen) = (Vec::new(), Seen::default());
+        let tables = read_once(root, |file, bytes| {
+            sheets.extend(TextSheet::of(file, bytes));
+            seen.keep(&file.name, bytes);
+        })?;
+        Ok((tables, sheets, seen))
+    })
 }
 
 impl TextSheet {

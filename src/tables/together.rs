@@ -1,106 +1,27 @@
-//! Changes several table files all or nothing, whenever the program is killed.
-//!
-//! The new texts are written to a journal beside the tables first. From the moment at which it is whole the change
-//! counts as made: whoever opens the catalog next finishes what was cut short. A kill before that moment leaves
-//! everything as it was. What is needed to take the change back is part of it.
+//! Changes several table files all or nothing: what is proposed and shown, and then written under the lock, held against
+//! the tables as they were read.
 
+use super::disk::{clear_leftovers, make_folder};
 use super::fault::Fault;
+use super::journal::{Found, Journal, NewText, drop_it, found, path_inside, read};
+use super::lock::Lock;
 use super::read::Tables;
-use super::rewrite::{Edit, Refused, rewrite, save};
-use super::undo::{CannotTakeBack, FOLDER, Made, difference, next, path_of};
-use serde::{Deserialize, Serialize};
-use std::fmt;
-use std::fs::{self, File};
-use std::io;
-use std::path::{Path, PathBuf};
+use super::rewrite::{Edit, Refused, rewrite};
+use super::seen::{Seen, by_lines_now};
+use super::trouble::Trouble;
+use super::undo::{FOLDER, LineOfDifference, Made, difference, last_made, next};
+use std::path::Path;
+use std::time::SystemTime;
 
 /// The edits of one table file.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct FileEdits {
     /// The table that it belongs to.
     pub table: &'static str,
     /// Its path within the catalog folder.
     pub name: String,
-    /// What changes, by the lines of the file as it is now.
+    /// What changes, by the lines of the file as it was read.
     pub edits: Vec<Edit>,
-}
-
-/// Keeps other runs of the program from changing the catalog until it is dropped.
-///
-/// The system gives the lock back when the process ends, however it ends.
-#[derive(Debug)]
-pub struct Lock {
-    _file: File,
-}
-
-/// Why a change was not made, or not finished.
-#[derive(Debug)]
-pub enum Trouble {
-    /// The edits do not fit the file.
-    Refused(String, Refused),
-    /// A row would be written that nobody could read again.
-    Unreadable(Box<Fault>),
-    /// The disk says no.
-    Disk(PathBuf, io::Error),
-    /// A change was cut short, and a file of it was edited since.
-    Edited(String),
-    /// The journal cannot be read.
-    Journal(PathBuf),
-    /// A change cannot be taken back.
-    Kept(CannotTakeBack),
-}
-
-impl fmt::Display for Trouble {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Trouble::Refused(name, refused) => write!(f, "{name}: {refused}"),
-            Trouble::Unreadable(fault) => {
-                write!(f, "nothing was written, as it could not be read again: {fault}")
-            }
-            Trouble::Disk(path, error) => {
-                write!(f, "{} cannot be written: {error}", path.display())
-            }
-            Trouble::Edited(name) => write!(
-                f,
-                "a change to the tables was cut short, and {name} has been edited since, so it was not finished; what it would have written stands in {JOURNAL} in the catalog folder: put {name} right by hand and delete that file"
-            ),
-            Trouble::Kept(why) => why.fmt(f),
-            Trouble::Journal(path) => {
-                write!(
-                    f,
-                    "{} cannot be read; it holds a change that was cut short: mend or delete it",
-                    path.display()
-                )
-            }
-        }
-    }
-}
-
-impl std::error::Error for Trouble {}
-
-/// Hidden, and no table.
-const JOURNAL: &str = ".kitwright-change.json";
-const LOCK: &str = ".kitwright-lock";
-
-#[derive(Debug, Serialize, Deserialize)]
-struct Journal {
-    what: String,
-    files: Vec<NewText>,
-    /// How the change can be taken back, and under which number that is kept.
-    #[serde(default)]
-    made: Option<(u32, Made)>,
-    /// The number of the change that this one takes back.
-    #[serde(default)]
-    taken_back: Option<u32>,
-}
-
-#[derive(Debug, Serialize, Deserialize)]
-struct NewText {
-    name: String,
-    /// `None` where there was no such file.
-    before: Option<String>,
-    /// `None` where there will be no such file.
-    after: Option<String>,
 }
 
 /// What a change will do to one file.
@@ -111,30 +32,38 @@ pub struct FileDifference {
     /// Whether the change makes or removes the file itself.
     pub whole: bool,
     /// The lines that go and come.
-    pub lines: Vec<super::undo::LineOfDifference>,
+    pub lines: Vec<LineOfDifference>,
 }
 
-/// Locks a catalog folder for a change; waits until no other run holds it.
-///
-/// # Errors
-/// The folder cannot be written to.
-pub fn lock(root: &Path) -> Result<Lock, Trouble> {
-    let path = root.join(LOCK);
-    let open = File::options().create(true).truncate(false).write(true).open(&path);
-    let file = open
-        .and_then(|file| file.lock().map(|()| file))
-        .map_err(|error| Trouble::Disk(path, error))?;
-    Ok(Lock { _file: file })
+impl FileDifference {
+    /// Tells whether two changes do the same, on whatever lines.
+    fn does_the_same(&self, other: &FileDifference) -> bool {
+        let lines = |of: &FileDifference| -> Vec<(bool, String)> {
+            of.lines.iter().map(|line| (line.added, line.text.clone())).collect()
+        };
+        (&self.name, self.whole) == (&other.name, other.whole) && lines(self) == lines(other)
+    }
+}
+
+/// Tells whether two changes do the same, on whatever lines.
+pub fn do_the_same(one: &[FileDifference], other: &[FileDifference]) -> bool {
+    one.len() == other.len() && one.iter().zip(other).all(|(a, b)| a.does_the_same(b))
 }
 
 /// Makes a change to several files: all of it or nothing. `what` names it for whoever has to finish it, and for
-/// whoever wants to take it back.
+/// whoever wants to take it back; `seen` is what it was worked out from.
 ///
 /// # Errors
-/// Edits that do not fit, or a disk that says no. After a trouble with the disk the change may still be finished by
-/// the next run.
-pub fn change(lock: &Lock, root: &Path, what: &str, files: &[FileEdits]) -> Result<(), Trouble> {
-    change_with(lock, root, what, files, &[])
+/// Edits that do not fit, a row of them that changed since, or a disk that says no. Nothing is written then, unless the
+/// trouble says that the change is begun.
+pub fn change(
+    lock: &Lock,
+    root: &Path,
+    what: &str,
+    files: &[FileEdits],
+    seen: &Seen,
+) -> Result<(), Trouble> {
+    change_with(lock, root, what, files, &[], seen)
 }
 
 /// Makes a change to several tables and to files that are none, each by its name and its whole new text.
@@ -142,15 +71,17 @@ pub fn change(lock: &Lock, root: &Path, what: &str, files: &[FileEdits]) -> Resu
 /// # Errors
 /// As [`change`].
 pub fn change_with(
-    _: &Lock,
+    lock: &Lock,
     root: &Path,
     what: &str,
     files: &[FileEdits],
     others: &[(&str, String)],
+    seen: &Seen,
 ) -> Result<(), Trouble> {
-    let mut files = new_texts(root, files)?;
+    no_other_change(root)?;
+    let mut files = new_texts(root, files, seen)?;
     for (name, text) in others {
-        let before = read(&root.join(name))?;
+        let before = read(&path_inside(root, name)?)?;
         if before.as_ref() != Some(text) {
             files.push(NewText { name: (*name).to_owned(), before, after: Some(text.clone()) });
         }
@@ -158,35 +89,78 @@ pub fn change_with(
     if files.is_empty() {
         return Ok(());
     }
+    clear(root, &files);
     let kept = root.join(FOLDER);
-    let number = next(root).map_err(|error| Trouble::Disk(kept.clone(), error))?;
+    let disk = |error| Trouble::Disk(kept.clone(), error);
+    make_folder(&kept).map_err(disk)?;
+    clear_leftovers(&kept);
+    let number = next(root).map_err(disk)?;
     let touched = files.iter().map(|file| {
         (&*file.name, file.before.as_deref(), file.after.as_deref().unwrap_or_default())
     });
-    let made = Made::new(what, jiff::Timestamp::now().to_string(), touched);
-    fs::create_dir_all(&kept).map_err(|error| Trouble::Disk(kept, error))?;
-    make(
-        root,
-        &Journal { what: what.to_owned(), files, made: Some((number, made)), taken_back: None },
-    )
+    let made = Made::new(what, when(SystemTime::now()), touched);
+    let what = what.to_owned();
+    Journal { what, files, made: Some((number, made)), taken_back: None }.make(lock, root)
 }
 
-/// Shows what a change would do, and makes nothing.
-///
-/// # Errors
-/// Edits that do not fit, or a file that cannot be read.
-pub fn preview(root: &Path, files: &[FileEdits]) -> Result<Vec<FileDifference>, Trouble> {
-    Ok(new_texts(root, files)?.iter().map(NewText::difference).collect())
+/// Under the lock there is no journal, unless its run was killed just now.
+fn no_other_change(root: &Path) -> Result<(), Trouble> {
+    match found(root) {
+        Found::None => Ok(()),
+        _ => Err(Trouble::Unsettled("another run was cut short just now".to_owned())),
+    }
 }
 
-/// Takes a change back: all of it or nothing. Edits made elsewhere in its files since stay.
+/// The moment as RFC 3339 has it; blank where the clock shows one beyond the calendar.
+fn when(clock: SystemTime) -> String {
+    jiff::Timestamp::try_from(clock).map_or_else(|_| String::new(), |now| now.to_string())
+}
+
+fn clear(root: &Path, files: &[NewText]) {
+    clear_leftovers(root);
+    for file in files {
+        if let Some(folder) = root.join(&file.name).parent() {
+            clear_leftovers(folder);
+        }
+    }
+}
+
+/// Shows what a change would do to the files as they were read, and makes nothing.
 ///
 /// # Errors
-/// Its lines were edited since, or the disk says no.
-pub fn take_back(_: &Lock, root: &Path, made: &Made) -> Result<(), Trouble> {
+/// Edits that do not fit, or a row of them that changed since.
+pub fn preview(
+    root: &Path,
+    files: &[FileEdits],
+    seen: &Seen,
+) -> Result<Vec<FileDifference>, Trouble> {
+    Ok(new_texts(root, files, seen)?.iter().map(NewText::difference).collect())
+}
+
+/// Takes the last change back: all of it or nothing. Edits made elsewhere in its files since stay. `shown` is what was
+/// shown of it.
+///
+/// # Errors
+/// Its lines were edited since, it is the last no more, or the disk says no.
+pub fn take_back(
+    lock: &Lock,
+    root: &Path,
+    made: &Made,
+    shown: &[FileDifference],
+) -> Result<(), Trouble> {
+    no_other_change(root)?;
+    let last = last_made(root).map_err(|error| Trouble::Disk(root.join(FOLDER), error))?;
+    if last.as_ref() != Some(made) {
+        return Err(Trouble::Otherwise("another change was made meanwhile".to_owned()));
+    }
     let files = old_texts(root, made)?;
+    let would: Vec<FileDifference> = files.iter().map(NewText::difference).collect();
+    if !do_the_same(&would, shown) {
+        return Err(Trouble::Otherwise("the tables changed meanwhile".to_owned()));
+    }
+    clear(root, &files);
     let what = format!("taking back: {}", made.what);
-    make(root, &Journal { what, files, made: None, taken_back: Some(made.number) })
+    Journal { what, files, made: None, taken_back: Some(made.number) }.make(lock, root)
 }
 
 /// Shows what taking a change back would do.
@@ -195,6 +169,77 @@ pub fn take_back(_: &Lock, root: &Path, made: &Made) -> Result<(), Trouble> {
 /// Its lines were edited since, or a file cannot be read.
 pub fn preview_back(root: &Path, made: &Made) -> Result<Vec<FileDifference>, Trouble> {
     Ok(old_texts(root, made)?.iter().map(NewText::difference).collect())
+}
+
+/// A change that was cut short and waits to be settled.
+#[derive(Debug)]
+pub struct Waiting {
+    /// What it was; `None` where it cannot be read.
+    pub what: Option<String>,
+    /// What carrying it out would do.
+    pub files: Vec<FileDifference>,
+    /// Why it can only be dropped.
+    pub why_not: Option<String>,
+}
+
+/// Finds the change that waits in a catalog folder.
+pub fn waiting(root: &Path) -> Option<Waiting> {
+    let journal = match found(root) {
+        Found::None => return None,
+        Found::Unreadable(why) => {
+            return Some(Waiting { what: None, files: Vec::new(), why_not: Some(why.to_owned()) });
+        }
+        Found::Ours(journal) | Found::Elsewhere(journal) => journal,
+    };
+    let what = Some(journal.what.clone());
+    Some(match left_of(root, &journal) {
+        Ok(left) => {
+            Waiting { what, files: left.iter().map(NewText::difference).collect(), why_not: None }
+        }
+        Err(why) => Waiting { what, files: Vec::new(), why_not: Some(why) },
+    })
+}
+
+/// What is not written yet of a change that was cut short.
+fn left_of(root: &Path, journal: &Journal) -> Result<Vec<NewText>, String> {
+    let mut left = Vec::new();
+    for file in &journal.files {
+        let now = path_inside(root, &file.name).and_then(|path| read(&path));
+        let now = now.map_err(|why| why.to_string())?;
+        if now != file.after {
+            if now != file.before {
+                return Err(format!("{} has been edited since", file.name));
+            }
+            left.push(file.clone());
+        }
+    }
+    Ok(left)
+}
+
+/// Carries out a change that waits, as a change of its own; or drops it.
+///
+/// # Errors
+/// It cannot be carried out any more, or the disk says no.
+pub fn settle(lock: &Lock, root: &Path, carry_out: bool) -> Result<(), Trouble> {
+    let journal = match found(root) {
+        Found::Ours(journal) | Found::Elsewhere(journal) => Some(journal),
+        _ => None,
+    };
+    let left = match (&journal, carry_out) {
+        (Some(journal), true) => left_of(root, journal).map_err(Trouble::Otherwise)?,
+        _ => Vec::new(),
+    };
+    let (Some(journal), false) = (journal, left.is_empty()) else { return drop_it(root) };
+    let kept = root.join(FOLDER);
+    let disk = |error| Trouble::Disk(kept.clone(), error);
+    make_folder(&kept).map_err(disk)?;
+    let number = next(root).map_err(disk)?;
+    let touched = left.iter().map(|file| {
+        (&*file.name, file.before.as_deref(), file.after.as_deref().unwrap_or_default())
+    });
+    let made = Made::new(&journal.what, when(SystemTime::now()), touched);
+    Journal { files: left, made: Some((number, made)), taken_back: None, ..journal }
+        .make(lock, root)
 }
 
 impl NewText {
@@ -206,14 +251,15 @@ impl NewText {
     }
 }
 
-/// Works out the new text of each file that changes.
-fn new_texts(root: &Path, files: &[FileEdits]) -> Result<Vec<NewText>, Trouble> {
+/// Works out the new text of each file that changes, from the files as they are now.
+fn new_texts(root: &Path, files: &[FileEdits], seen: &Seen) -> Result<Vec<NewText>, Trouble> {
     let mut texts = Vec::new();
     for FileEdits { table, name, edits } in files.iter().filter(|file| !file.edits.is_empty()) {
-        let before = read(&root.join(name))?;
+        let before = read(&path_inside(root, name)?)?;
         let text = before.as_deref().unwrap_or_default();
+        let edits = by_lines_now(table, name, seen.text(name), text.as_bytes(), edits)?;
         let refused = |refused| Trouble::Refused(name.clone(), refused);
-        let after = rewrite(table, text.as_bytes(), edits).map_err(refused)?;
+        let after = rewrite(table, text.as_bytes(), &edits).map_err(refused)?;
         // A text that is rewritten is UTF-8 throughout, or it would have been refused.
         let after = String::from_utf8(after).map_err(|_| refused(Refused::Faulty(0)))?;
         // What could not be read before may stay so, but nothing else becomes it.
@@ -243,115 +289,43 @@ fn faults(table: &str, name: &str, text: &str) -> Vec<Fault> {
 fn old_texts(root: &Path, made: &Made) -> Result<Vec<NewText>, Trouble> {
     let mut texts = Vec::new();
     for touched in &made.files {
-        let now = read(&root.join(&touched.name))?;
+        let now = read(&path_inside(root, &touched.name)?)?;
         let after = touched.take_back(now.as_deref()).map_err(Trouble::Kept)?;
         texts.push(NewText { name: touched.name.clone(), before: now, after });
     }
     Ok(texts)
 }
 
-fn make(root: &Path, journal: &Journal) -> Result<(), Trouble> {
-    let path = root.join(JOURNAL);
-    let text = serde_json::to_vec(journal).map_err(|_| Trouble::Journal(path.clone()))?;
-    save(&path, &text).map_err(|error| Trouble::Disk(path, error))?;
-    apply(root, journal)
-}
-
-/// Finishes a change that was cut short; gives what it was.
-///
-/// # Errors
-/// A file of it was edited since, or the disk says no.
-pub fn finish(root: &Path) -> Result<Option<String>, Trouble> {
-    if !root.join(JOURNAL).exists() {
-        return Ok(None);
-    }
-    let lock = lock(root)?;
-    finish_locked(&lock, root)
-}
-
-/// Finishes a change that was cut short, for a run that holds the lock.
-///
-/// # Errors
-/// As [`finish`].
-pub fn finish_locked(_: &Lock, root: &Path) -> Result<Option<String>, Trouble> {
-    let path = root.join(JOURNAL);
-    let Some(text) = read(&path)? else { return Ok(None) };
-    let journal: Journal = serde_json::from_str(&text).map_err(|_| Trouble::Journal(path))?;
-    for file in &journal.files {
-        let now = read(&root.join(&file.name))?;
-        if now != file.before && now != file.after {
-            return Err(Trouble::Edited(file.name.clone()));
-        }
-    }
-    apply(root, &journal)?;
-    Ok(Some(journal.what))
-}
-
-fn apply(root: &Path, journal: &Journal) -> Result<(), Trouble> {
-    for file in &journal.files {
-        let path = root.join(&file.name);
-        match &file.after {
-            Some(text) => save(&path, text.as_bytes()),
-            None => remove(&path),
-        }
-        .map_err(|error| Trouble::Disk(path, error))?;
-    }
-    if let Some((number, made)) = &journal.made {
-        let path = root.join(path_of(*number));
-        let text = serde_json::to_vec_pretty(made).map_err(|_| Trouble::Journal(path.clone()))?;
-        // The folder may have been deleted since the journal was written.
-        let folder = fs::create_dir_all(root.join(FOLDER));
-        folder.and_then(|()| save(&path, &text)).map_err(|error| Trouble::Disk(path, error))?;
-    }
-    if let Some(number) = journal.taken_back {
-        let path = root.join(path_of(number));
-        remove(&path).map_err(|error| Trouble::Disk(path, error))?;
-    }
-    let path = root.join(JOURNAL);
-    fs::remove_file(&path).map_err(|error| Trouble::Disk(path, error))?;
-    if let Ok(folder) = File::open(root) {
-        let _ = folder.sync_all();
-    }
-    Ok(())
-}
-
-/// Removes a file that an earlier, cut short run may have removed already.
-fn remove(path: &Path) -> io::Result<()> {
-    match fs::remove_file(path) {
-        Err(error) if error.kind() != io::ErrorKind::NotFound => Err(error),
-        _ => Ok(()),
-    }
-}
-
-fn read(path: &Path) -> Result<Option<String>, Trouble> {
-    match fs::read(path) {
-        Ok(bytes) => String::from_utf8(bytes)
-            .map(Some)
-            .map_err(|_| Trouble::Refused(path.display().to_string(), Refused::Faulty(0))),
-        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
-        Err(error) => Err(Trouble::Disk(path.to_owned(), error)),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tables::undo::last_made;
+    use crate::tables::disk::fault::{Fault, with};
+    use crate::tables::journal::{CutShort, JOURNAL, finish};
+    use crate::tables::lock::lock;
+    use std::fs;
+
+    const BEFORE: [&str; 2] = ["part,quantity\n", ""];
+    const AFTER: [&str; 2] = ["part,quantity\nA,1\n", "part,quantity,bin,note\nB,1,,\n"];
+
+    fn row(part: &str, quantity: &str) -> Edit {
+        Edit::Append {
+            cells: vec![("part".into(), part.into()), ("quantity".into(), quantity.into())],
+        }
+    }
 
     fn edits() -> Vec<FileEdits> {
-        let row = |part: &str| Edit::Append {
-            cells: vec![("part".into(), part.into()), ("quantity".into(), "1".into())],
+        let of = |name: &str, part: &str| FileEdits {
+            table: "stock",
+            name: name.into(),
+            edits: vec![row(part, "1")],
         };
-        vec![
-            FileEdits { table: "stock", name: "stock.csv".into(), edits: vec![row("A")] },
-            FileEdits { table: "stock", name: "shed/stock.csv".into(), edits: vec![row("B")] },
-        ]
+        vec![of("stock.csv", "A"), of("shed/stock.csv", "B")]
     }
 
     fn folder() -> tempfile::TempDir {
         let folder = tempfile::tempdir().expect("a folder");
         fs::create_dir(folder.path().join("shed")).expect("made");
-        fs::write(folder.path().join("stock.csv"), "part,quantity\n").expect("written");
+        fs::write(folder.path().join("stock.csv"), BEFORE[0]).expect("written");
         folder
     }
 
@@ -360,48 +334,147 @@ mod tests {
             .map(|name| fs::read_to_string(root.join(name)).unwrap_or_default())
     }
 
-    /// Stands for a kill: the journal is whole, and so many of the files are written.
-    fn cut_short(root: &Path, written: usize) -> [String; 2] {
-        let whole = folder();
-        let held = lock(whole.path()).expect("locked");
-        change(&held, whole.path(), "a test", &edits()).expect("changed");
-        let after = texts(whole.path());
-        let before =
-            ["stock.csv", "shed/stock.csv"].map(|name| read(&root.join(name)).expect("read"));
-        let files = ["stock.csv", "shed/stock.csv"].into_iter().enumerate().map(|(i, name)| {
-            NewText { name: name.into(), before: before[i].clone(), after: Some(after[i].clone()) }
-        });
-        let made = last_made(whole.path()).expect("read").map(|made| (1, made));
-        let journal =
-            Journal { what: "a test".into(), files: files.collect(), made, taken_back: None };
-        for file in journal.files.iter().take(written) {
-            save(&root.join(&file.name), file.after.as_deref().expect("a text").as_bytes())
-                .expect("saved");
+    fn seen() -> Seen {
+        let mut seen = Seen::default();
+        seen.keep("stock.csv", BEFORE[0].as_bytes());
+        seen
+    }
+
+    fn make(root: &Path) -> Result<(), Trouble> {
+        change(&lock(root)?, root, "a test", &edits(), &seen())
+    }
+
+    fn back(root: &Path) -> Result<(), Trouble> {
+        let made = last_made(root).expect("read").expect("a change");
+        let shown = preview_back(root, &made)?;
+        take_back(&lock(root)?, root, &made, &shown)
+    }
+
+    /// What is left in a folder besides the tables.
+    fn leftovers(root: &Path) -> Vec<String> {
+        let files = [root.to_owned(), root.join("shed"), root.join(FOLDER)];
+        let files = files.iter().flat_map(|folder| fs::read_dir(folder).into_iter().flatten());
+        let names = files.map(|file| file.expect("a file").file_name());
+        let names = names.map(|name| name.to_string_lossy().into_owned());
+        names.filter(|name| name.starts_with(".kitwright-new-") || name == JOURNAL).collect()
+    }
+
+    /// Makes every step of a piece of work fail, or be the last, and holds what is said to what is so.
+    fn at_every_step(
+        start: impl Fn(&Path),
+        work: impl Fn(&Path) -> Result<(), Trouble>,
+        [before, after]: [[&str; 2]; 2],
+    ) {
+        let usual = folder();
+        start(usual.path());
+        let steps = with(None, || work(usual.path()).expect("done")).1;
+        assert!(steps > 10, "{steps}");
+        assert_eq!(texts(usual.path()), after);
+        for fault in [Fault::Once, Fault::Killed] {
+            for step in 0..steps {
+                let folder = folder();
+                let root = folder.path();
+                start(root);
+                let said = with(Some((step, fault)), || work(root)).0;
+                let is_begun = root.join(JOURNAL).exists();
+                match &said {
+                    Ok(()) => assert!(texts(root) == after && !is_begun, "{step}"),
+                    Err(Trouble::Begun { written, .. }) => {
+                        assert!(is_begun, "{step}");
+                        for name in written {
+                            let at = usize::from(name.starts_with("shed"));
+                            assert_eq!(texts(root)[at], after[at], "{step}");
+                        }
+                    }
+                    Err(why) => assert!(texts(root) == before && !is_begun, "{step}: {why}"),
+                }
+                let finished = finish(root);
+                assert_eq!(finished.is_some(), is_begun, "{step}: {finished:?}");
+                assert_eq!(texts(root), if said.is_ok() || is_begun { after } else { before });
+                if said.is_err() && !is_begun {
+                    work(root).expect("done the second time");
+                    assert_eq!(texts(root), after);
+                    assert_eq!(leftovers(root), [""; 0], "{step}");
+                }
+            }
         }
-        save(&root.join(JOURNAL), &serde_json::to_vec(&journal).expect("text")).expect("saved");
-        after
     }
 
     #[test]
-    fn a_change_that_was_cut_short_is_finished_once_wherever_it_stopped() {
-        for written in 0..=2 {
-            let folder = folder();
-            let after = cut_short(folder.path(), written);
-            assert_eq!(finish(folder.path()).expect("finished").as_deref(), Some("a test"));
-            assert_eq!(texts(folder.path()), after);
-            assert_eq!(finish(folder.path()).expect("nothing left"), None);
-            assert_eq!(texts(folder.path()), after);
+    fn a_change_that_fails_or_is_killed_at_any_step_says_what_is_true_and_is_finished_once() {
+        at_every_step(|_| (), make, [BEFORE, AFTER]);
+    }
+
+    #[test]
+    fn taking_back_that_fails_or_is_killed_at_any_step_says_what_is_true_and_is_finished_once() {
+        at_every_step(|root| make(root).expect("made"), back, [AFTER, BEFORE]);
+    }
+
+    /// Leaves a change behind that was killed once its journal was whole.
+    fn cut_short(root: &Path) {
+        for step in 0.. {
+            let _ = with(Some((step, Fault::Killed)), || make(root));
+            if root.join(JOURNAL).exists() {
+                return;
+            }
         }
     }
 
     #[test]
     fn a_file_that_was_edited_since_is_not_overwritten() {
         let folder = folder();
-        cut_short(folder.path(), 1);
+        cut_short(folder.path());
         fs::write(folder.path().join("stock.csv"), "part,quantity\nmine,1\n").expect("written");
-        let trouble = finish(folder.path()).expect_err("edited");
-        assert!(trouble.to_string().contains("stock.csv has been edited since"), "{trouble}");
+        let Some(CutShort::Left(why)) = finish(folder.path()) else { panic!("it was finished") };
+        assert!(why.contains("stock.csv has been edited since"), "{why}");
         assert_eq!(texts(folder.path())[0], "part,quantity\nmine,1\n");
+        let lock = lock(folder.path()).expect("locked");
+        assert!(settle(&lock, folder.path(), true).is_err());
+        settle(&lock, folder.path(), false).expect("dropped");
+        assert_eq!(finish(folder.path()), None);
+        assert_eq!(texts(folder.path())[0], "part,quantity\nmine,1\n");
+    }
+
+    #[test]
+    fn a_change_that_came_with_a_copied_folder_is_carried_out_only_when_asked_for() {
+        let folder = folder();
+        cut_short(folder.path());
+        let copy = tempfile::tempdir().expect("a folder");
+        fs::create_dir(copy.path().join("shed")).expect("made");
+        for name in ["stock.csv", JOURNAL] {
+            fs::copy(folder.path().join(name), copy.path().join(name)).expect("copied");
+        }
+        let Some(CutShort::Left(why)) = finish(copy.path()) else { panic!("it was finished") };
+        assert!(why.contains("a test") && why.contains("stock.csv"), "{why}");
+        assert_eq!(texts(copy.path()), BEFORE);
+        assert!(make(copy.path()).is_err());
+        let held = lock(copy.path()).expect("locked");
+        settle(&held, copy.path(), true).expect("carried out");
+        assert_eq!(texts(copy.path()), AFTER);
+        assert_eq!(finish(copy.path()), None);
+        drop(held);
+        back(copy.path()).expect("taken back");
+        assert_eq!(texts(copy.path()), BEFORE);
+    }
+
+    #[test]
+    fn a_file_saved_by_another_program_in_the_midst_of_a_change_keeps_what_it_saved() {
+        let folder = folder();
+        let root = folder.path();
+        let files = vec![
+            NewText {
+                name: "stock.csv".into(),
+                before: Some(BEFORE[0].into()),
+                after: Some(AFTER[0].into()),
+            },
+            NewText { name: "shed/stock.csv".into(), before: None, after: Some(AFTER[1].into()) },
+        ];
+        fs::write(root.join("shed/stock.csv"), "mine").expect("saved");
+        let journal = Journal { what: "a test".into(), files, made: None, taken_back: None };
+        let said = journal.make(&lock(root).expect("locked"), root).expect_err("refused");
+        assert!(said.to_string().contains("saved by another program"), "{said}");
+        assert_eq!(texts(root), [BEFORE[0], "mine"], "the other file is as it was");
+        assert_eq!(finish(root), None);
     }
 
     #[test]
@@ -410,8 +483,8 @@ mod tests {
         let held = lock(folder.path()).expect("locked");
         let mut edits = edits();
         edits[1].edits.push(Edit::Remove { line: 9 });
-        assert!(change(&held, folder.path(), "a test", &edits).is_err());
-        assert_eq!(texts(folder.path()), ["part,quantity\n".to_owned(), String::new()]);
+        assert!(change(&held, folder.path(), "a test", &edits, &seen()).is_err());
+        assert_eq!(texts(folder.path()), BEFORE);
         assert!(!folder.path().join(JOURNAL).exists());
     }
 
@@ -419,59 +492,36 @@ mod tests {
     fn a_row_that_could_not_be_read_again_is_not_written() {
         let folder = folder();
         let held = lock(folder.path()).expect("locked");
-        let cells = |part: &str, quantity: &str| {
-            vec![("part".into(), part.into()), ("quantity".into(), quantity.into())]
-        };
         for (part, quantity) in [(" ", "1"), ("A", "a few"), ("A", "")] {
-            let edits = [Edit::Append { cells: cells(part, quantity) }];
-            let edits =
-                FileEdits { table: "stock", name: "stock.csv".into(), edits: edits.to_vec() };
-            let trouble = change(&held, folder.path(), "a test", std::slice::from_ref(&edits))
-                .expect_err("unreadable");
+            let edits = vec![row(part, quantity)];
+            let edits = FileEdits { table: "stock", name: "stock.csv".into(), edits };
+            let edits = std::slice::from_ref(&edits);
+            let trouble =
+                change(&held, folder.path(), "a test", edits, &seen()).expect_err("unreadable");
             assert!(trouble.to_string().contains("stock.csv:2, column"), "{trouble}");
-            assert!(preview(folder.path(), &[edits]).is_err());
+            assert!(preview(folder.path(), edits, &seen()).is_err());
         }
-        assert_eq!(texts(folder.path())[0], "part,quantity\n");
+        assert_eq!(texts(folder.path()), BEFORE);
     }
 
     #[test]
-    fn a_change_can_be_taken_back_even_after_it_was_cut_short() {
-        let folder = folder();
-        cut_short(folder.path(), 1);
-        finish(folder.path()).expect("finished");
-        let made = last_made(folder.path()).expect("read").expect("a change");
-        let lock = lock(folder.path()).expect("locked");
-        take_back(&lock, folder.path(), &made).expect("taken back");
-        assert_eq!(texts(folder.path()), ["part,quantity\n".to_owned(), String::new()]);
-        assert!(!folder.path().join("shed/stock.csv").exists(), "the change made it");
-        assert_eq!(last_made(folder.path()).expect("read"), None);
-    }
-
-    #[test]
-    fn taking_back_that_was_cut_short_is_finished_once() {
-        let folder = folder();
-        let lock = lock(folder.path()).expect("locked");
-        change(&lock, folder.path(), "a test", &edits()).expect("changed");
-        let made = last_made(folder.path()).expect("read").expect("a change");
-        let files = old_texts(folder.path(), &made).expect("texts");
-        let journal =
-            Journal { what: "back".into(), files, made: None, taken_back: Some(made.number) };
-        remove(&folder.path().join("shed/stock.csv")).expect("removed");
-        save(&folder.path().join(JOURNAL), &serde_json::to_vec(&journal).expect("text"))
-            .expect("saved");
-        assert_eq!(finish_locked(&lock, folder.path()).expect("finished").as_deref(), Some("back"));
-        assert_eq!(texts(folder.path()), ["part,quantity\n".to_owned(), String::new()]);
-        assert_eq!(last_made(folder.path()).expect("read"), None);
+    fn a_clock_beyond_the_calendar_stops_no_change() {
+        let far = std::time::UNIX_EPOCH + std::time::Duration::from_secs(400_000_000_000);
+        assert_eq!(when(far), "");
+        assert!(when(std::time::UNIX_EPOCH).starts_with("1970-01-01T"));
     }
 
     #[test]
     fn edits_that_change_no_byte_leave_no_change_to_take_back() {
         let folder = folder();
-        fs::write(folder.path().join("stock.csv"), "part,quantity\nA,1\n").expect("written");
+        let text = "part,quantity\nA,1\n";
+        fs::write(folder.path().join("stock.csv"), text).expect("written");
         let held = lock(folder.path()).expect("locked");
         let same = Edit::Set { line: 2, column: "quantity".into(), text: "1".into() };
         let file = FileEdits { table: "stock", name: "stock.csv".into(), edits: vec![same] };
-        change(&held, folder.path(), "a test", &[file]).expect("nothing to do");
+        let mut seen = Seen::default();
+        seen.keep("stock.csv", text.as_bytes());
+        change(&held, folder.path(), "a test", &[file], &seen).expect("nothing to do");
         assert_eq!(last_made(folder.path()).expect("read"), None);
     }
 }

@@ -4,6 +4,7 @@
 //! Each is JSON with the differences of every file as unified patches, so that a person can read it and put a table
 //! back by hand. Deleting the folder costs the way back, never a table.
 
+use super::disk::{is_own_folder, read_own};
 use serde::{Deserialize, Serialize};
 use std::fs;
 use std::io;
@@ -130,7 +131,7 @@ impl Touched {
 /// Lists the changes that can be taken back, the last first.
 ///
 /// # Errors
-/// The folder cannot be read, or a file in it.
+/// The folder cannot be read, or a file in it; or it is a link.
 pub fn made(root: &Path) -> io::Result<Vec<Made>> {
     let mut made = Vec::new();
     for number in numbers(root)?.into_iter().rev() {
@@ -149,8 +150,8 @@ pub fn last_made(root: &Path) -> io::Result<Option<Made>> {
 
 fn read(root: &Path, number: u32) -> io::Result<Made> {
     let path = root.join(path_of(number));
-    let text = fs::read(&path)?;
-    let made: Made = serde_json::from_slice(&text).map_err(|_| {
+    let text = read_own(&path)?.unwrap_or_default();
+    let made: Made = serde_json::from_str(&text).map_err(|_| {
         io::Error::new(io::ErrorKind::InvalidData, CannotTakeBack::Unreadable(path))
     })?;
     Ok(Made { number, ..made })
@@ -168,11 +169,13 @@ pub(super) fn next(root: &Path) -> io::Result<u32> {
 
 /// The numbers of all changes that can be taken back, ascending.
 fn numbers(root: &Path) -> io::Result<Vec<u32>> {
-    let files = match fs::read_dir(root.join(FOLDER)) {
-        Ok(files) => files,
+    let folder = root.join(FOLDER);
+    match is_own_folder(&folder) {
+        Ok(()) => {}
         Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
-        Err(error) => return Err(error),
-    };
+        Err(error) => return Err(io::Error::new(error.kind(), format!("{FOLDER}: {error}"))),
+    }
+    let files = fs::read_dir(folder)?;
     let mut numbers = Vec::new();
     for file in files {
         let name = file?.file_name();

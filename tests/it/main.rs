@@ -8,6 +8,7 @@ mod also;
 mod audit;
 mod bad_input;
 mod bench_files;
+mod care;
 mod change;
 mod commands;
 mod fits;

@@ -1,7 +1,7 @@
 use super::columns::{Column, folded};
 
 /// The hidden file of the catalog in which the columns of lists are remembered.
-pub const FILE: &str = ".kitwright-columns.csv";
+pub use crate::tables::COLUMNS_FILE as FILE;
 
 /// Which column of a list was which of ours, by the list's header line.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]

@@ -8,7 +8,7 @@ use super::values::{Decimals, cell, decimals, looks_like_number};
 use crate::catalog::Table;
 use crate::entry::addition::{Register, Standing};
 use crate::entry::bundle::row;
-use crate::entry::free_text::read_part;
+use crate::entry::free_text::{read_part, too_long};
 use crate::entry::names::Names;
 use crate::entry::put_right::put_right;
 use crate::entry::vocabulary::Vocabulary;
@@ -471,6 +471,12 @@ fn read_description(
         described.unwrap_or_default()
     };
     if text.is_empty() {
+        return;
+    }
+    if too_long(&text).is_some() {
+        doubts.push(
+            "the text is far too long for one part, so nothing was told out of it".to_owned(),
+        );
         return;
     }
     let reading = read_part(&text, words, known);

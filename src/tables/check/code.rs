@@ -107,4 +107,9 @@ pub(super) const READER: &[Code] = &[
         "No table has the name of this file, so it is not read.",
         "Rename the file if a table was meant, or move it out of the catalog folder.",
     ),
+    Code::warning(
+        "unseen-character",
+        "A name, number or figure holds characters that nobody sees, such as a space without width. In names and part numbers they count for nothing.",
+        "Clear the cell and type it anew, rather than copy it.",
+    ),
 ];

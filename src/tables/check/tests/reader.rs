@@ -4,7 +4,7 @@ use super::super::*;
 use super::{Edit, findings, shown};
 
 /// The codes that the tests below raise.
-pub(super) const CODES: [&str; 13] = [
+pub(super) const CODES: [&str; 14] = [
     "after-today",
     "other-encoding",
     "not-utf8",
@@ -18,6 +18,7 @@ pub(super) const CODES: [&str; 13] = [
     "unknown-column",
     "unreadable-file",
     "unknown-file",
+    "unseen-character",
 ];
 
 fn codes(table: &str, bytes: &[u8]) -> Vec<&'static str> {
@@ -119,6 +120,17 @@ fn files_that_cannot_be_opened_or_belong_to_no_table_are_in_the_report() {
     assert_eq!(report.warnings.iter().map(|f| f.code).collect::<Vec<_>>(), ["unknown-file"]);
     #[cfg(unix)]
     assert_eq!(report.errors.iter().map(|f| f.code).collect::<Vec<_>>(), ["unreadable-file"]);
+}
+
+#[test]
+fn what_nobody_sees_in_a_name_or_number_is_told_with_its_code_and_free_text_is_let_pass() {
+    let text = "part,type,name\n91-\u{200b}2044,o-\u{ad}ring,Ring \u{1f469}\u{200d}\u{1f527}\n";
+    let mut tables = Tables::default();
+    tables.read_file("parts", "parts.csv".into(), format!("\u{feff}{text}").as_bytes());
+    let found: Vec<String> = tables.notices.iter().map(ToString::to_string).collect();
+    assert_eq!(found.len(), 2, "{found:?}");
+    assert!(found[0].starts_with("parts.csv:2, column part: `91-2044` holds"), "{found:?}");
+    assert!(found[0].contains("U+200B") && found[0].contains("[unseen-character]"), "{found:?}");
 }
 
 #[test]
