@@ -1,15 +1,16 @@
 //! The order in which a machine comes apart.
 
 use super::bench::Bench;
-use super::gap::{GapKind, Gaps, Subject};
-use crate::catalog::At;
+use super::gap::{GapKind, Gaps, Subject, Why};
+use crate::catalog::{At, Phase};
 use crate::measure::Key;
 use std::collections::{BTreeMap, HashMap, HashSet};
 
-/// Puts operations into strip order: repeatedly the earliest in table order of those whose needs are all placed.
+/// Puts operations into strip order: repeatedly the earliest in table order of those whose needs are all placed. What
+/// is done once the machine is together again, and what needs that, comes last; gives how many those are, too.
 ///
 /// Where operations wait for each other in a circle, the earliest of those that need themselves is placed, with a gap.
-pub(crate) fn strip_order(bench: &Bench, operations: &[Key], gaps: &mut Gaps) -> Vec<Key> {
+pub(crate) fn strip_order(bench: &Bench, operations: &[Key], gaps: &mut Gaps) -> (Vec<Key>, usize) {
     let first_at =
         |operation: &Key| bench.step(operation).rows.first().map_or(At::default(), |row| row.at);
     let mut waiting: BTreeMap<At, Key> =
@@ -34,10 +35,8 @@ pub(crate) fn strip_order(bench: &Bench, operations: &[Key], gaps: &mut Gaps) ->
             .or_else(|| {
                 let circular = waiting.iter().find(|(_, key)| reaches_itself(key, &needs, &placed));
                 if let Some((at, key)) = circular {
-                    let row = bench.lookup.place(*at);
-                    gaps.raise(GapKind::OperationCycle, Subject::Operation(key.clone()), || {
-                        format!("it must come before itself by way of the needs of others ({row}); take out the need that points backwards")
-                    });
+                    let subject = Subject::Operation(key.clone());
+                    gaps.raise(GapKind::OperationCycle, subject, Why::NeedsItself { at: *at });
                 }
                 circular
             })
@@ -48,7 +47,26 @@ pub(crate) fn strip_order(bench: &Bench, operations: &[Key], gaps: &mut Gaps) ->
         placed.insert(key.clone());
         order.push(key);
     }
-    order
+    let mut after: HashSet<Key> = order
+        .iter()
+        .filter(|key| bench.step(key).row().is_some_and(|row| row.phase == Some(Phase::After)))
+        .cloned()
+        .collect();
+    loop {
+        let needing = |key: &&Key| {
+            !after.contains(*key) && needs_of(key).iter().any(|need| after.contains(need))
+        };
+        let more: Vec<Key> = order.iter().filter(needing).cloned().collect();
+        if more.is_empty() {
+            break;
+        }
+        after.extend(more);
+    }
+    let (last, mut first): (Vec<Key>, Vec<Key>) =
+        order.into_iter().partition(|key| after.contains(key));
+    let count = last.len();
+    first.extend(last);
+    (first, count)
 }
 
 /// The operation needs itself, directly or through others that still wait.

@@ -34,6 +34,14 @@ pub struct Kit {
     pub lines: Vec<Line>,
     /// What stands open.
     pub gaps: Vec<Gap>,
+    /// What is called for and sits there already.
+    pub already_there: Vec<AlreadyThere>,
+    /// What is to be measured before a part can be chosen.
+    pub measure_first: Vec<MeasureFirst>,
+    /// What the checks find in rows that the kit used or left out.
+    pub findings: Vec<Located>,
+    /// The rows that cannot be read.
+    pub unread: Vec<Located>,
     /// The names of the cautions.
     pub cautions: Vec<String>,
     /// The tools to have.
@@ -68,6 +76,64 @@ impl Kit {
     }
 }
 
+/// A part that is called for somewhere and sits there already.
+#[derive(Debug, Clone, Serialize)]
+pub struct AlreadyThere {
+    /// The position.
+    pub position: String,
+    /// The part that sits there.
+    pub part: String,
+    /// What called for it.
+    pub because: Vec<Reason>,
+}
+
+/// A feature to measure before a part can be chosen.
+#[derive(Debug, Clone, Serialize)]
+pub struct MeasureFirst {
+    /// The position.
+    pub position: String,
+    /// The feature.
+    pub feature: String,
+    /// The parts that there are to choose from.
+    pub choices: Vec<Choice>,
+}
+
+/// A part for readings between two limits.
+#[derive(Debug, Clone, Serialize)]
+pub struct Choice {
+    /// The part.
+    pub part: String,
+    /// The least reading for it; `null` is no limit.
+    pub least: Option<String>,
+    /// The greatest; `null` is no limit.
+    pub most: Option<String>,
+}
+
+/// Something said of one cell of a table.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Located {
+    /// The path of the file within the catalog.
+    pub file: String,
+    /// The line on which the row begins.
+    pub line: u32,
+    /// The column; blank where it is about the row.
+    pub column: String,
+    /// The name of the check.
+    pub code: String,
+    /// What is wrong, and what to do.
+    pub message: String,
+}
+
+/// When an operation is carried out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum When {
+    /// On the way in; refitting is the reverse.
+    Strip,
+    /// Once the machine is together again.
+    After,
+}
+
 /// An operation of the plan.
 #[derive(Debug, Clone, Serialize)]
 pub struct PlannedOperation {
@@ -75,6 +141,8 @@ pub struct PlannedOperation {
     pub operation: String,
     /// What it is, in words.
     pub name: String,
+    /// When it is carried out.
+    pub phase: When,
     /// How long it takes; `null` where nobody knows.
     #[serde(serialize_with = "maybe_number")]
     pub minutes: Option<Decimal>,
@@ -107,6 +175,8 @@ pub struct PlannedPosition {
     pub covered: Vec<Cover>,
     /// What called for it, then the rule.
     pub because: Vec<Reason>,
+    /// The notes of the rows that speak of it.
+    pub notes: Vec<String>,
     /// What to have ready where it is inspected.
     pub if_worn: Vec<IfWorn>,
     /// The limits to measure it against.
@@ -138,6 +208,8 @@ pub struct PlannedPart {
 pub struct Cover {
     /// The part that directly contains it.
     pub by: String,
+    /// What arrives.
+    pub part: String,
     /// How much arrives with it.
     #[serde(serialize_with = "number")]
     pub quantity: Decimal,
@@ -228,6 +300,8 @@ pub struct Line {
     pub positions: Vec<String>,
     /// Why it is on the list.
     pub because: Vec<Reason>,
+    /// The notes of the job lines that buy it and of the rows by which it became what it is.
+    pub notes: Vec<String>,
     /// At least one use of it is as needed.
     pub as_needed: bool,
     /// What its number was where the tables start from an older one.

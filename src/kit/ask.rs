@@ -152,6 +152,17 @@ pub enum Refusal {
         /// Its rows and their limits.
         limits: String,
     },
+    /// No line of the jobs asks about the option.
+    NoOption(Unknown),
+    /// The machine's own row cannot be read.
+    MachineUnread {
+        /// The machine.
+        machine: String,
+        /// Where the row stands.
+        place: String,
+        /// What is wrong, and what to type.
+        message: String,
+    },
     /// Neither a job nor a position to renew was named.
     NothingAsked {
         /// The jobs that there are.
@@ -217,6 +228,18 @@ impl fmt::Display for Refusal {
             }
             Refusal::NoJob(unknown) => unknown.describe("job", f),
             Refusal::NoPosition(unknown) => unknown.describe("position", f),
+            Refusal::NoOption(unknown) => {
+                write!(f, "no line of these jobs asks about the option '{}'", unknown.name)?;
+                match (&unknown.meant, unknown.known.is_empty()) {
+                    (Some(meant), _) => write!(f, "; did you mean '{meant}'?")?,
+                    (None, true) => f.write_str("; they ask about none")?,
+                    (None, false) => write!(f, "; they ask about: {}", unknown.known.join(", "))?,
+                }
+                f.write_str("; add --insist to work it out without")
+            }
+            Refusal::MachineUnread { machine, place, message } => {
+                write!(f, "the row of {machine} cannot be read ({place}): {message}")
+            }
             Refusal::NotForMachine { job, machine, limits } => {
                 write!(
                     f,

@@ -1,8 +1,11 @@
-//! What is known of one machine: what sits where, what was done, and which rows speak for it.
+//! What is known of one machine: which rows speak for it, what sits where, what was done.
 
+use super::current::{Current, from_log};
+use super::supersession::{Resolved, resolve};
+use super::words;
 use crate::catalog::{
-    Applies, At, Fitted, LogEntry, Lookup, Machine, Operation, Part, PartType, PlaceQuantity,
-    Position, Scoped, rows_for,
+    Applies, Assembly, At, Fitted, LogEntry, Lookup, Machine, Operation, Part, PartType,
+    PlaceQuantity, Position, Scoped, Seals, SerialCell, rows_for,
 };
 use crate::measure::{Key, LogDate, PartNumber, Quantity};
 use std::cell::{OnceCell, RefCell};
@@ -15,14 +18,22 @@ pub struct Bench<'a> {
     pub lookup: &'a dyn Lookup,
     /// The machine.
     pub machine: Machine,
-    /// The counting log rows of each position, those of the latest date.
+    /// The machine as its assemblies without rows of their own have it.
+    whole: Rc<Machine>,
+    /// The machine as each of its other assemblies has it.
+    assemblies: HashMap<Key, Rc<Machine>>,
+    /// The log rows of each position that have a part, by date.
     log: HashMap<Key, Vec<LogEntry>>,
+    /// The parts of look-first rows that the log confirms at a position.
+    confirmed: HashSet<(Key, PartNumber)>,
     /// The operations that the log names as done.
     done: HashSet<Key>,
     /// The traits of all machines, once they were asked for.
     carried: OnceCell<HashSet<Key>>,
+    pub(super) called: OnceCell<HashMap<Key, super::current::CalledFor>>,
     places: RefCell<HashMap<Key, Rc<Place>>>,
     steps: RefCell<HashMap<Key, Rc<Step>>>,
+    chains: RefCell<HashMap<(usize, PartNumber), Rc<Resolved>>>,
 }
 
 /// A position as one machine has it.
@@ -32,6 +43,8 @@ pub struct Place {
     pub position: Key,
     /// Its rows of any scope.
     pub rows: Vec<Position>,
+    /// The machine as the assembly of the position has it.
+    pub machine: Rc<Machine>,
     /// Whether the rows that speak for the machine surely do.
     pub applies: Applies,
     /// The rows that speak for the machine.
@@ -40,33 +53,13 @@ pub struct Place {
     pub current: Current,
 }
 
-/// What sits at a position.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Current {
-    /// Each part that sits there; empty where nothing does.
-    pub parts: Vec<Sitting>,
-    /// The log says so, rather than the table of positions.
-    pub logged: bool,
-    /// The log says so, or a row that surely applies.
-    pub sure: bool,
-}
-
-/// A part that sits at a position.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Sitting {
-    /// The part; `None` where nobody has looked it up.
-    pub part: Option<PartNumber>,
-    /// How many were logged.
-    pub quantity: Option<Quantity>,
-    /// The row that says so.
-    pub at: At,
-}
-
 /// An operation as one machine has it.
 #[derive(Debug)]
 pub struct Step {
     /// Its rows of any scope.
     pub rows: Vec<Operation>,
+    /// The machine as the assembly of the operation has it.
+    pub machine: Rc<Machine>,
     /// Whether the rows that speak for the machine surely do.
     pub applies: Applies,
     /// The rows that speak for the machine; the first is used.
@@ -79,6 +72,11 @@ impl Place {
         self.speaking.first().or(self.rows.first())
     }
 
+    /// Gives the part that is listed there for the machine, if one is named.
+    pub fn listed(&self) -> Option<&PartNumber> {
+        self.speaking.first()?.part.part()
+    }
+
     /// Something sits there.
     pub fn is_on_machine(&self) -> bool {
         !self.current.parts.is_empty()
@@ -86,14 +84,50 @@ impl Place {
 
     /// Orders positions by the place of their first row; those without one come last, by key.
     pub fn order(&self) -> (bool, At, Key) {
-        let first = self.rows.first();
-        (first.is_none(), first.map_or(At::default(), |row| row.at), self.position.clone())
+        order_of(&self.rows, &self.position)
     }
 
     /// Gives how many the position takes; one where nothing is said.
     pub fn quantity(&self) -> PlaceQuantity {
-        self.row().and_then(|row| row.quantity).unwrap_or(PlaceQuantity::Amount(Quantity::ONE))
+        quantity_of(self.row())
     }
+
+    /// Gives how many the position takes, a set counting as one.
+    pub fn amount(&self) -> Quantity {
+        match self.quantity() {
+            PlaceQuantity::Amount(quantity) => quantity,
+            PlaceQuantity::Set => Quantity::ONE,
+        }
+    }
+
+    /// Gives the assembly of the position; blank where it has none.
+    pub(crate) fn assembly(&self) -> Key {
+        Key::new(self.rows.first().map_or("", |row| &row.assembly))
+    }
+
+    /// Gives the operation by which one gets at it; `None` where nothing is said or nothing comes apart.
+    pub fn way_in(&self) -> Option<&Key> {
+        self.row()?.reached_by.as_ref().filter(|operation| !is_nothing(operation))
+    }
+
+    /// Nothing has to come apart to get at it.
+    pub(crate) fn is_open(&self) -> bool {
+        self.row().and_then(|row| row.reached_by.as_ref()).is_some_and(is_nothing)
+    }
+}
+
+/// A cell says `-`: nothing.
+fn is_nothing(key: &Key) -> bool {
+    matches!(key.as_str(), "-" | "–" | "—")
+}
+
+fn quantity_of(row: Option<&Position>) -> PlaceQuantity {
+    row.and_then(|row| row.quantity).unwrap_or(PlaceQuantity::Amount(Quantity::ONE))
+}
+
+fn order_of(rows: &[Position], position: &Key) -> (bool, At, Key) {
+    let first = rows.first();
+    (first.is_none(), first.map_or(At::default(), |row| row.at), position.clone())
 }
 
 impl Step {
@@ -103,37 +137,74 @@ impl Step {
     }
 }
 
+/// The machine as one of its assemblies has it. What is filled in for the assembly stands in for the machine's own; of
+/// another model or year the machine's serial says nothing, of another model its year does not either.
+fn as_assembly(machine: &Machine, row: &Assembly) -> Machine {
+    let blank = row.serial.text.trim().is_empty();
+    Machine {
+        model: row.model.clone().unwrap_or_else(|| machine.model.clone()),
+        year: row.year.or(if row.model.is_some() { None } else { machine.year }),
+        serial: match (blank, row.model.is_some() || row.year.is_some()) {
+            (false, _) => row.serial.clone(),
+            (true, true) => SerialCell::default(),
+            (true, false) => machine.serial.clone(),
+        },
+        traits: if row.traits.is_empty() { machine.traits.clone() } else { row.traits.clone() },
+        ..machine.clone()
+    }
+}
+
 impl<'a> Bench<'a> {
     /// Gathers what the log says of a machine.
     pub fn new(machine: Machine, lookup: &'a dyn Lookup) -> Self {
         let mut log: HashMap<Key, Vec<LogEntry>> = HashMap::new();
         let mut done = HashSet::new();
+        let mut confirmed = HashSet::new();
         for entry in lookup.log_of(&machine.machine).iter() {
-            if let Some(operation) = &entry.operation {
-                done.insert(operation.clone());
+            done.extend(entry.operation.clone());
+            let Some(position) = &entry.position else { continue };
+            confirmed.extend(entry.confirms.iter().map(|part| (position.clone(), part.clone())));
+            if entry.part != Fitted::Blank {
+                log.entry(position.clone()).or_default().push(entry.clone());
             }
-            let (Some(position), false) = (&entry.position, entry.part == Fitted::Blank) else {
-                continue;
-            };
-            let latest = log.entry(position.clone()).or_default();
-            let date = |entries: &[LogEntry]| {
-                entries.first().map_or_else(LogDate::default, |entry| entry.date.clone())
-            };
-            if latest.is_empty() || entry.date > date(latest) {
-                *latest = vec![entry.clone()];
-            } else if entry.date == date(latest) {
-                latest.push(entry.clone());
-            }
+        }
+        for entries in log.values_mut() {
+            entries.sort_by(|a, b| a.date.cmp(&b.date));
+        }
+        let mut assemblies = HashMap::new();
+        for row in lookup.assemblies_of(&machine.machine).iter() {
+            assemblies
+                .entry(row.assembly.clone())
+                .or_insert_with(|| Rc::new(as_assembly(&machine, row)));
         }
         Bench {
             lookup,
+            whole: Rc::new(machine.clone()),
             machine,
+            assemblies,
             log,
+            confirmed,
             done,
             carried: OnceCell::new(),
+            called: OnceCell::new(),
             places: RefCell::default(),
             steps: RefCell::default(),
+            chains: RefCell::default(),
         }
+    }
+
+    /// Gives the machine as one of its assemblies has it.
+    pub fn machine_in(&self, assembly: Option<&Key>) -> &Rc<Machine> {
+        assembly.and_then(|assembly| self.assemblies.get(assembly)).unwrap_or(&self.whole)
+    }
+
+    /// Gives the machine as the assembly of a position has it: all that concerns the position is judged by it.
+    pub fn machine_at(&self, position: &Key) -> Rc<Machine> {
+        if let Some(place) = self.places.borrow().get(position) {
+            return Rc::clone(&place.machine);
+        }
+        let rows = self.lookup.positions(position);
+        Rc::clone(self.machine_in(rows.first().map(|row| Key::new(&row.assembly)).as_ref()))
     }
 
     /// Gives a position as the machine has it.
@@ -142,23 +213,21 @@ impl<'a> Bench<'a> {
             return Rc::clone(place);
         }
         let rows = self.lookup.positions(position).into_owned();
-        let (applies, speaking) = rows_for(&rows, &self.machine);
+        let assembly = rows.first().map(|row| Key::new(&row.assembly));
+        let machine = Rc::clone(self.machine_in(assembly.as_ref()));
+        let (applies, speaking) = rows_for(&rows, &machine);
         let speaking: Vec<Position> = speaking.into_iter().cloned().collect();
-        let current = match self.log.get(position) {
-            Some(entries) => logged(entries),
-            None => Current {
-                parts: speaking.first().map_or_else(Vec::new, |row| match &row.part {
-                    Fitted::Nothing => Vec::new(),
-                    part => {
-                        vec![Sitting { part: part.part().cloned(), quantity: None, at: row.at }]
-                    }
-                }),
-                logged: false,
-                sure: applies == Applies::Yes,
+        let spelled = rows.first().map_or_else(|| position.clone(), |row| row.position.clone());
+        let current = Current { parts: Vec::new(), logged: false, sure: false, doubled: None };
+        let mut place = Place { position: spelled, rows, machine, applies, speaking, current };
+        place.current = match self.log.get(position) {
+            Some(entries) => from_log(self, &place, entries),
+            None => match self.called().get(position) {
+                Some(called) => called.current(&place),
+                None => Current::listed(&place),
             },
         };
-        let spelled = rows.first().map_or_else(|| position.clone(), |row| row.position.clone());
-        let place = Rc::new(Place { position: spelled, rows, applies, speaking, current });
+        let place = Rc::new(place);
         self.places.borrow_mut().insert(position.clone(), Rc::clone(&place));
         place
     }
@@ -169,42 +238,55 @@ impl<'a> Bench<'a> {
             return Rc::clone(step);
         }
         let rows = self.lookup.operations(operation).into_owned();
-        let (applies, speaking) = rows_for(&rows, &self.machine);
+        let assembly = rows.first().and_then(|row| row.assembly.as_ref());
+        let machine = Rc::clone(self.machine_in(assembly));
+        let (applies, speaking) = rows_for(&rows, &machine);
         let speaking = speaking.into_iter().cloned().collect();
-        let step = Rc::new(Step { rows, applies, speaking });
+        let step = Rc::new(Step { rows, machine, applies, speaking });
         self.steps.borrow_mut().insert(operation.clone(), Rc::clone(&step));
         step
     }
 
+    /// Gives the log rows of a position that have a part, by date.
+    pub(super) fn log_at(&self, position: &Key) -> &[LogEntry] {
+        self.log.get(position).map_or(&[], Vec::as_slice)
+    }
+
+    /// Gives the positions of which the log says what sits there, or calls for it, by place.
+    pub(crate) fn positions_by_log(&self) -> Vec<Key> {
+        let mut positions: Vec<&Key> = self.log.keys().collect();
+        positions.extend(self.called().keys().filter(|position| !self.log.contains_key(position)));
+        positions
+            .sort_by_cached_key(|position| order_of(&self.lookup.positions(position), position));
+        positions.into_iter().cloned().collect()
+    }
+
+    /// Gives the positions that the log names with a part, by place.
+    pub(crate) fn logged_positions(&self) -> Vec<Key> {
+        let mut positions: Vec<&Key> = self.log.keys().collect();
+        positions
+            .sort_by_cached_key(|position| order_of(&self.lookup.positions(position), position));
+        positions.into_iter().cloned().collect()
+    }
+
     /// Says what must be filled in so that rows which may apply or not can be judged.
     pub fn missing<R: Scoped>(&self, rows: &[R]) -> String {
-        let machine = &self.machine;
-        let unsure = || {
-            rows.iter().map(Scoped::scope).filter(|scope| scope.applies(machine) == Applies::Unsure)
-        };
-        let mut cells = Vec::new();
-        if machine.year.is_none() && unsure().any(|scope| scope.years.is_some()) {
-            cells.push("year");
+        self.missing_on(rows, &self.machine)
+    }
+
+    /// Says what must be filled in so that rows can be judged for the machine as one of its assemblies has it.
+    pub fn missing_on<R: Scoped>(&self, rows: &[R], machine: &Machine) -> String {
+        let scopes: Vec<_> = rows.iter().map(Scoped::scope).collect();
+        words::missing(&scopes, machine, self.assembly_of(machine).as_ref())
+    }
+
+    /// Gives the assembly that has the machine so; `None` for the machine as a whole.
+    pub(super) fn assembly_of(&self, machine: &Machine) -> Option<Key> {
+        if *machine == self.machine {
+            return None;
         }
-        if machine.serial.serial.is_none() && unsure().any(|scope| scope.serials.is_some()) {
-            cells.push("serial");
-        }
-        if machine.traits.is_empty() && unsure().any(|scope| !scope.only.is_empty()) {
-            cells.push("traits");
-        }
-        if cells.is_empty() {
-            let mut limits: Vec<String> = unsure()
-                .filter_map(|scope| scope.serials.as_ref())
-                .map(|serials| format!("`{serials}`"))
-                .collect();
-            limits.dedup();
-            return format!(
-                "the serial {} has another prefix than the row's limits, {}, so they cannot be compared; correct the limits or the serial",
-                machine.serial.text,
-                limits.join(" and ")
-            );
-        }
-        format!("fill in the {} of {} in the table machines", cells.join(" and "), machine.machine)
+        let has_it_so = |(_, other): &(&Key, &Rc<Machine>)| ***other == *machine;
+        self.assemblies.iter().find(has_it_so).map(|(assembly, _)| assembly.clone())
     }
 
     /// The log names the operation as done.
@@ -212,9 +294,14 @@ impl<'a> Bench<'a> {
         self.done.contains(operation)
     }
 
+    /// A log row confirms that the look-first row for a part holds at a position.
+    pub fn is_confirmed(&self, position: &Key, part: &PartNumber) -> bool {
+        self.confirmed.contains(&(position.clone(), part.clone()))
+    }
+
     /// Gives the latest date on which the log names what sits at a position, or that nothing does.
     pub fn last_logged(&self, position: &Key) -> Option<&LogDate> {
-        self.log.get(position)?.first().map(|entry| &entry.date)
+        self.log.get(position)?.last().map(|entry| &entry.date)
     }
 
     /// Any machine of the catalog has the trait.
@@ -229,26 +316,54 @@ impl<'a> Bench<'a> {
 
     /// The part is of a type that seals.
     pub fn seals(&self, part: &PartNumber) -> bool {
-        let part_type = self.lookup.part(part).and_then(|part| self.part_type(&part));
-        part_type.is_some_and(|part_type| part_type.seals == Some(crate::catalog::Seals::Yes))
+        self.sealing(part) == Some(Seals::Yes)
+    }
+
+    /// Says whether a part is of a type that seals; `None` where the part, or its type, is not known.
+    pub(crate) fn sealing(&self, part: &PartNumber) -> Option<Seals> {
+        let row = self.lookup.part(part)?;
+        self.part_type(&row)?.seals
     }
 
     /// Gives the type of a part that is in the table parts.
     pub fn part_type(&self, part: &Part) -> Option<PartType> {
         Some(self.lookup.part_type(part.part_type.as_ref()?)?.into_owned())
     }
-}
 
-fn logged(entries: &[LogEntry]) -> Current {
-    let taken_out = entries.iter().any(|entry| entry.part == Fitted::Nothing);
-    let parts = entries
-        .iter()
-        .filter(|_| !taken_out)
-        .map(|entry| Sitting {
-            part: entry.part.part().cloned(),
-            quantity: entry.quantity,
-            at: entry.at,
+    /// Follows the supersessions of a part for the machine as a whole.
+    pub fn resolve(&self, part: &PartNumber) -> Resolved {
+        resolve(part, &self.machine, self.lookup)
+    }
+
+    /// Tells whether one part lies on a chain of another, which holds its own start.
+    pub fn on_chain_of(&self, start: &PartNumber, part: &PartNumber) -> bool {
+        start == part || self.chains(start, &self.whole).passes(part)
+    }
+
+    /// Follows the supersessions of a part for the machine as one of its assemblies has it.
+    pub(crate) fn chains(&self, part: &PartNumber, machine: &Rc<Machine>) -> Rc<Resolved> {
+        let key = (Rc::as_ptr(machine) as usize, part.clone());
+        if let Some(resolved) = self.chains.borrow().get(&key) {
+            return Rc::clone(resolved);
+        }
+        let resolved = Rc::new(resolve(part, machine, self.lookup));
+        self.chains.borrow_mut().insert(key, Rc::clone(&resolved));
+        resolved
+    }
+
+    /// Tells whether one part lies on a chain of another at a position.
+    pub fn leads_to(&self, start: &PartNumber, part: &PartNumber, place: &Place) -> bool {
+        start == part || self.chains(start, &place.machine).passes(part)
+    }
+
+    /// Gives how many of a part a position takes: those it lists, times what became of one of them on the way.
+    pub(crate) fn takes(&self, place: &Place, part: &PartNumber) -> Quantity {
+        let amount = place.amount();
+        let factor = place.listed().and_then(|listed| {
+            if listed == part { None } else { self.chains(listed, &place.machine).factor_to(part) }
+        });
+        factor.map_or(amount, |factor| {
+            Quantity::new(amount.amount.saturating_mul(factor), amount.unit)
         })
-        .collect();
-    Current { parts, logged: true, sure: true }
+    }
 }

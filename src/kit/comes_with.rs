@@ -1,12 +1,11 @@
 //! What arrives inside something that is bought, and so need not be ordered again.
 
 use super::action::Action;
-use super::outcome::Outcome;
+use super::outcome::{Outcome, Planned};
 use crate::catalog::{Contains, Lookup};
-use crate::measure::{Key, PartNumber, Quantity};
+use crate::measure::{Key, PartNumber, Quantity, Unit};
 use rust_decimal::Decimal;
 use std::collections::{HashMap, HashSet};
-use std::hash::Hash;
 
 /// What a renewed position still needs of one final part, and what covers the rest.
 #[derive(Debug, Clone)]
@@ -15,8 +14,17 @@ pub(crate) struct Remainder {
     pub outcome: usize,
     pub part: usize,
     pub amount: Quantity,
-    /// What covered the rest: the part that directly contains it, and how much.
-    pub covered: Vec<(PartNumber, Decimal)>,
+    /// What covered the rest.
+    pub covered: Vec<Given>,
+}
+
+/// How much of a part arrives inside another.
+#[derive(Debug, Clone)]
+pub(crate) struct Given {
+    /// The part that directly contains it.
+    pub by: PartNumber,
+    pub what: PartNumber,
+    pub amount: Decimal,
 }
 
 /// A part that arrives fitted, inside one that goes in, at a position that is not renewed.
@@ -29,16 +37,6 @@ pub(crate) struct Arrival {
     pub by: PartNumber,
 }
 
-/// More was counted on to arrive inside a part than arrives with what is ordered.
-#[derive(Debug, Clone)]
-pub(crate) struct Shortfall {
-    /// The part that contains the other.
-    pub by: PartNumber,
-    pub contained: PartNumber,
-    pub counted: Decimal,
-    pub arriving: Decimal,
-}
-
 /// What is covered, and what is worth a second look.
 #[derive(Debug)]
 pub(crate) struct Covered {
@@ -46,9 +44,6 @@ pub(crate) struct Covered {
     pub remainders: Vec<Remainder>,
     /// What arrives fitted at positions that are not renewed.
     pub arrivals: Vec<Arrival>,
-    pub shortfalls: Vec<Shortfall>,
-    /// Positions of a job line's own for which something also arrives: the position, the container, the content.
-    pub beside: Vec<(Key, PartNumber, PartNumber)>,
     /// Parts that hold so much that not all of it was looked at.
     pub cut_short: Vec<PartNumber>,
 }
@@ -57,80 +52,116 @@ pub(crate) struct Covered {
 /// level, and would take forever; no set that can be carried holds so much.
 pub const MOST_CONTENTS: usize = 100_000;
 
+/// The most times that the giving starts anew. Parts that hold fractions of each other would never come to rest.
+const MOST_STARTS: usize = 1000;
+
 /// Works out what each renewed position still needs once everything that comes with something else is counted.
 ///
-/// `sets` are the final parts of the sets to buy, with their quantities.
-pub(crate) fn cover(
-    lookup: &dyn Lookup,
-    outcomes: &[Outcome],
+/// `sets` are the final parts of the sets to buy, with their quantities; `target` tells the part that was asked for at
+/// a position.
+pub(crate) fn cover<'a>(
+    lookup: &'a dyn Lookup,
+    outcomes: &'a [Outcome],
     sets: &[(PartNumber, Quantity)],
-    own: &HashSet<Key>,
+    target: &'a dyn Fn(&Key) -> Option<&'a PartNumber>,
 ) -> Covered {
-    let mut remainders = Vec::new();
-    for (i, outcome) in
-        outcomes.iter().enumerate().filter(|(_, outcome)| outcome.action == Action::Renew)
-    {
-        for (j, planned) in outcome.parts.iter().enumerate() {
-            remainders.push(Remainder {
-                outcome: i,
-                part: j,
-                amount: planned.quantity,
-                covered: Vec::new(),
-            });
+    let fresh = receivers(outcomes);
+    let mut withheld = vec![Decimal::ZERO; fresh.len()];
+    for start in 0.. {
+        let mut cover = Cover {
+            lookup,
+            outcomes,
+            target,
+            receivers: fresh.clone(),
+            last: start == MOST_STARTS,
+            arrivals: Vec::new(),
+            cut_short: Vec::new(),
+        };
+        if let Some((receiver, more)) = cover.give_all(sets, &withheld) {
+            withheld[receiver] = more;
+            continue;
         }
+        let mut remainders: Vec<Remainder> =
+            cover.receivers.iter().flat_map(Receiver::remainders).collect();
+        remainders.sort_by_key(|remainder| (remainder.outcome, remainder.part));
+        return Covered { remainders, arrivals: cover.arrivals, cut_short: cover.cut_short };
     }
-    let mut cover = Cover {
-        lookup,
-        outcomes,
-        own,
-        remainders,
-        arrivals: Vec::new(),
-        counted: HashMap::new(),
-        beside: Vec::new(),
-        cut_short: Vec::new(),
-    };
-    for (part, quantity) in sets {
-        cover.provide(part, quantity.amount, None);
-    }
-    let mut given_as_set: HashMap<PartNumber, Decimal> = HashMap::new();
-    for index in 0..cover.remainders.len() {
-        let Remainder { outcome, part, amount, .. } = &cover.remainders[index];
-        let planned = &outcomes[*outcome].parts[*part];
-        let provider = planned.end.part.clone();
-        let (mut amount, outcome) = (amount.amount, *outcome);
-        if planned.set {
-            // Positions that share one part share what comes with it, so only what exceeds the earlier ones counts.
-            let given = given_as_set.entry(provider.clone()).or_default();
-            let more = (amount - *given).max(Decimal::ZERO);
-            *given = given.saturating_add(more);
-            amount = more;
-        }
-        cover.provide(&provider, amount, Some(outcome));
-    }
-    let shortfalls = cover.shortfalls(sets);
-    Covered {
-        remainders: cover.remainders,
-        arrivals: cover.arrivals,
-        shortfalls,
-        beside: cover.beside,
-        cut_short: cover.cut_short,
-    }
+    Covered { remainders: Vec::new(), arrivals: Vec::new(), cut_short: Vec::new() }
 }
 
-fn add<K: Eq + Hash>(sums: &mut HashMap<K, Decimal>, key: K, amount: Decimal) {
-    let sum = sums.entry(key).or_default();
-    *sum = sum.saturating_add(amount);
+/// One final part of a renewed position, or of all positions that share it as a set: it wants something, and it brings
+/// something.
+#[derive(Debug, Clone)]
+struct Receiver {
+    /// The outcome, the part within it, and how much that wants.
+    members: Vec<(usize, usize, Decimal)>,
+    part: PartNumber,
+    /// What remains to be ordered.
+    left: Quantity,
+    covered: Vec<Given>,
+    /// It has brought something to another.
+    has_given: bool,
+    /// What was covered after it brought something.
+    covered_since: Decimal,
+}
+
+fn receivers(outcomes: &[Outcome]) -> Vec<Receiver> {
+    let mut receivers: Vec<Receiver> = Vec::new();
+    let mut sets: HashMap<(PartNumber, Unit), usize> = HashMap::new();
+    let renewed = outcomes.iter().enumerate().filter(|(_, o)| o.action == Action::Renew);
+    for (outcome, index, planned) in renewed
+        .flat_map(|(i, outcome)| outcome.parts.iter().enumerate().map(move |(j, p)| (i, j, p)))
+    {
+        let Planned { end, quantity, set } = planned;
+        let member = (outcome, index, quantity.amount);
+        if *set {
+            let known = sets.entry((end.part.clone(), quantity.unit)).or_insert(receivers.len());
+            if let Some(receiver) = receivers.get_mut(*known) {
+                receiver.members.push(member);
+                receiver.left.amount = receiver.left.amount.max(quantity.amount);
+                continue;
+            }
+        }
+        receivers.push(Receiver {
+            members: vec![member],
+            part: end.part.clone(),
+            left: *quantity,
+            covered: Vec::new(),
+            has_given: false,
+            covered_since: Decimal::ZERO,
+        });
+    }
+    receivers
+}
+
+impl Receiver {
+    /// What each of its positions still needs.
+    fn remainders(&self) -> impl Iterator<Item = Remainder> {
+        self.members.iter().map(|(outcome, part, wants)| {
+            let amount = self.left.amount.min(*wants);
+            let mut rest = *wants - amount;
+            let mut covered = Vec::new();
+            for given in &self.covered {
+                let share = given.amount.min(rest);
+                rest -= share;
+                if !share.is_zero() {
+                    covered.push(Given { amount: share, ..given.clone() });
+                }
+            }
+            let amount = Quantity::new(amount, self.left.unit);
+            Remainder { outcome: *outcome, part: *part, amount, covered }
+        })
+    }
 }
 
 struct Cover<'a> {
     lookup: &'a dyn Lookup,
     outcomes: &'a [Outcome],
-    own: &'a HashSet<Key>,
-    remainders: Vec<Remainder>,
+    target: &'a dyn Fn(&Key) -> Option<&'a PartNumber>,
+    receivers: Vec<Receiver>,
+    /// It is not started anew any more.
+    last: bool,
     arrivals: Vec<Arrival>,
-    /// How much of a part was counted on to arrive inside another: the container first.
-    counted: HashMap<(PartNumber, PartNumber), Decimal>,
-    beside: Vec<(Key, PartNumber, PartNumber)>,
     cut_short: Vec<PartNumber>,
 }
 
@@ -184,15 +215,48 @@ fn contents(
 }
 
 impl Cover<'_> {
-    fn provide(&mut self, provider: &PartNumber, amount: Decimal, from: Option<usize>) {
+    /// Lets everything give what it holds, the sets first. Where something that has given is covered afterwards, tells
+    /// how much of it: the giving starts anew, and that much gives nothing.
+    fn give_all(
+        &mut self,
+        sets: &[(PartNumber, Quantity)],
+        withheld: &[Decimal],
+    ) -> Option<(usize, Decimal)> {
+        for (part, quantity) in sets {
+            if let Some(covered) = self.provide(part, quantity.amount, None, withheld) {
+                return Some(covered);
+            }
+        }
+        for index in 0..self.receivers.len() {
+            let receiver = &self.receivers[index];
+            let part = receiver.part.clone();
+            let amount = (receiver.left.amount - withheld[index]).max(Decimal::ZERO);
+            if let Some(covered) = self.provide(&part, amount, Some(index), withheld) {
+                return Some(covered);
+            }
+        }
+        None
+    }
+
+    fn provide(
+        &mut self,
+        provider: &PartNumber,
+        amount: Decimal,
+        from: Option<usize>,
+        withheld: &[Decimal],
+    ) -> Option<(usize, Decimal)> {
         let (unpacked, all) = contents(self.lookup, provider, amount);
         if !all && !self.cut_short.contains(provider) {
             self.cut_short.push(provider.clone());
         }
         for (row, given) in unpacked {
             self.note_arrival(&row, given, from);
-            self.give(&row, given, from);
+            let covered = self.give(&row, given, from, withheld);
+            if covered.is_some() && !self.last {
+                return covered;
+            }
         }
+        None
     }
 
     /// Notes what arrives fitted where nothing is renewed, so that nothing is given to it. What lies loose in a set is
@@ -200,12 +264,7 @@ impl Cover<'_> {
     fn note_arrival(&mut self, row: &Contains, given: Quantity, from: Option<usize>) {
         let Some(position) = &row.position else { return };
         let at = |outcome: &&Outcome| outcome.place.position == *position;
-        if self
-            .outcomes
-            .iter()
-            .find(at)
-            .is_some_and(|o| matches!(o.action, Action::Renew | Action::LeaveOut))
-        {
+        if self.outcomes.iter().find(at).is_some_and(Outcome::changes) {
             return;
         }
         let goes_in =
@@ -231,93 +290,72 @@ impl Cover<'_> {
     }
 
     /// Hands out a contained part to renewed positions, by place, until it is used up.
-    fn give(&mut self, row: &Contains, mut left: Quantity, from: Option<usize>) {
-        for remainder in &mut self.remainders {
+    fn give(
+        &mut self,
+        row: &Contains,
+        mut left: Quantity,
+        from: Option<usize>,
+        withheld: &[Decimal],
+    ) -> Option<(usize, Decimal)> {
+        let mut anew = None;
+        for index in 0..self.receivers.len() {
             if left.amount.is_zero() {
-                return;
+                break;
             }
-            let outcome = &self.outcomes[remainder.outcome];
-            let position = &outcome.place.position;
-            if Some(remainder.outcome) == from || remainder.amount.amount.is_zero() {
+            let receiver = &self.receivers[index];
+            if receiver.left.amount.is_zero()
+                || from == Some(index)
+                || !self.wants(receiver, row, from)
+            {
                 continue;
             }
-            let wanted = match &row.position {
-                Some(named) => named == position,
-                None => {
-                    let chain = &outcome.parts[remainder.part].end.chain;
-                    chain.iter().any(|link| link.free && link.part == row.contained)
-                }
-            };
-            if !wanted {
-                continue;
-            }
-            if self.own.contains(position) {
-                let beside = (position.clone(), row.part.clone(), row.contained.clone());
-                if !self.beside.contains(&beside) {
-                    self.beside.push(beside);
-                }
-                continue;
-            }
-            let Some(here) = left.to(remainder.amount.unit) else { continue };
-            let taken = here.amount.min(remainder.amount.amount);
-            remainder.amount.amount -= taken;
-            match remainder.covered.iter_mut().find(|(by, _)| *by == row.part) {
-                Some((_, sum)) => *sum = sum.saturating_add(taken),
-                None => remainder.covered.push((row.part.clone(), taken)),
-            }
+            let Some(here) = left.to(receiver.left.unit) else { continue };
+            let taken = here.amount.min(receiver.left.amount);
             let rest = Quantity::new(here.amount - taken, here.unit);
-            let rest = rest.to(left.unit).unwrap_or(Quantity::new(Decimal::ZERO, left.unit));
-            add(
-                &mut self.counted,
-                (row.part.clone(), row.contained.clone()),
-                left.amount - rest.amount,
-            );
-            left = rest;
+            left = rest.to(left.unit).unwrap_or(Quantity::new(Decimal::ZERO, left.unit));
+            let receiver = &mut self.receivers[index];
+            receiver.left.amount -= taken;
+            let same = |given: &&mut Given| given.by == row.part && given.what == row.contained;
+            match receiver.covered.iter_mut().find(same) {
+                Some(given) => given.amount = given.amount.saturating_add(taken),
+                None => receiver.covered.push(Given {
+                    by: row.part.clone(),
+                    what: row.contained.clone(),
+                    amount: taken,
+                }),
+            }
+            if receiver.has_given {
+                receiver.covered_since = receiver.covered_since.saturating_add(taken);
+                if receiver.covered_since > withheld[index] {
+                    anew = anew.or(Some((index, receiver.covered_since)));
+                }
+            }
+            if let Some(provider) = from.and_then(|from| self.receivers.get_mut(from)) {
+                provider.has_given = true;
+            }
         }
+        anew
     }
 
-    /// Compares what was counted on to arrive inside other parts with what arrives in the end: a provider may
-    /// itself have been covered later.
-    fn shortfalls(&self, sets: &[(PartNumber, Quantity)]) -> Vec<Shortfall> {
-        if self.counted.is_empty() {
-            return Vec::new();
-        }
-        let mut ordered: HashMap<&PartNumber, Decimal> = HashMap::new();
-        let mut as_set: HashMap<&PartNumber, Decimal> = HashMap::new();
-        for (part, quantity) in sets {
-            add(&mut ordered, part, quantity.amount);
-        }
-        for remainder in &self.remainders {
-            let planned = &self.outcomes[remainder.outcome].parts[remainder.part];
-            let amount = remainder.amount.amount;
-            if planned.set {
-                let most = as_set.entry(&planned.end.part).or_default();
-                *most = amount.max(*most);
-            } else {
-                add(&mut ordered, &planned.end.part, amount);
-            }
-        }
-        let mut arriving: HashMap<(PartNumber, PartNumber), Decimal> = HashMap::new();
-        for (part, amount) in ordered.into_iter().chain(as_set) {
-            for (row, given) in contents(self.lookup, part, amount).0 {
-                add(&mut arriving, (row.part, row.contained), given.amount);
-            }
-        }
-        let mut shortfalls: Vec<Shortfall> = self
-            .counted
-            .iter()
-            .map(|(pair, counted)| {
-                let arriving = arriving.get(pair).copied().unwrap_or_default();
-                Shortfall {
-                    by: pair.0.clone(),
-                    contained: pair.1.clone(),
-                    counted: *counted,
-                    arriving,
+    /// The contained part goes to one of the positions of the receiver, which is not the provider's own.
+    fn wants(&self, receiver: &Receiver, row: &Contains, from: Option<usize>) -> bool {
+        let own: &[(usize, usize, Decimal)] =
+            from.map_or(&[], |from| self.receivers[from].members.as_slice());
+        receiver.members.iter().any(|(outcome, part, _)| {
+            let own = own.iter().any(|(own, ..)| own == outcome);
+            let outcome = &self.outcomes[*outcome];
+            let position = &outcome.place.position;
+            let named = row.position.as_ref().is_none_or(|named| named == position);
+            let chain = &outcome.parts[*part].end.chain;
+            let free = || chain.iter().position(|l| l.free && l.part == row.contained);
+            !own && named
+                && match (self.target)(position) {
+                    Some(target) => {
+                        let target = chain.iter().position(|link| link.part == *target);
+                        target.zip(free()).is_some_and(|(target, free)| free >= target)
+                    }
+                    None => row.position.is_some() || free().is_some(),
                 }
-            })
-            .filter(|shortfall| shortfall.arriving < shortfall.counted)
-            .collect();
-        shortfalls.sort_by(|a, b| (&a.by, &a.contained).cmp(&(&b.by, &b.contained)));
-        shortfalls
+        })
     }
 }

@@ -3,24 +3,6 @@
 use super::gap::GapKind;
 
 impl GapKind {
-    /// Every kind, in the order of the rules.
-    pub const ALL: [GapKind; 14] = [
-        GapKind::OperationUnknown,
-        GapKind::OperationCycle,
-        GapKind::JointUnsealed,
-        GapKind::PositionUnknown,
-        GapKind::PartUnknown,
-        GapKind::RuleUnknown,
-        GapKind::NotSettled,
-        GapKind::Overlap,
-        GapKind::Choice,
-        GapKind::SupersessionCycle,
-        GapKind::Conflict,
-        GapKind::FitUnknown,
-        GapKind::DoesNotFit,
-        GapKind::Discontinued,
-    ];
-
     /// Says what the gap means.
     pub fn meaning(self) -> &'static str {
         match self {
@@ -43,7 +25,7 @@ impl GapKind {
                 "A part comes apart for which nothing says whether it may go back in. It is put on the list to be safe."
             }
             GapKind::NotSettled => {
-                "A row may apply to this machine or not: the machine's year, serial or traits are blank, or its serial has another prefix than the row's limits."
+                "A row may apply to this machine or not: the machine's year or serial is blank, its traits do not tell, or its serial has another prefix or suffix than the row's limits."
             }
             GapKind::Overlap => {
                 "Several rows surely apply to this machine and say different things. The first one was used."
@@ -64,7 +46,27 @@ impl GapKind {
                 "A retrofit row says that the part does not go there on this machine."
             }
             GapKind::Discontinued => {
-                "The part to be ordered is made no more, and no supersession leads on from it."
+                "The part to be ordered is made no more, no supersession leads on from it, and no equivalent can be bought."
+            }
+            GapKind::WayInUnknown => {
+                "Something is renewed or left out, and nothing in the plan opens all its joints or takes it off."
+            }
+            GapKind::BetweenRows => {
+                "The rows of a position are for machines before this one and after it, and none is for this one."
+            }
+            GapKind::ForeignPart => {
+                "The log says that a part sits there which the tables list for other machines only. The assembly may come from another machine."
+            }
+            GapKind::WrongSize => "By the figures, a part that is to go in does not fit its seat.",
+            GapKind::LookFirst => {
+                "A part fits only if the machine is found to be as a retrofit row says, and the log does not say that anybody looked."
+            }
+            GapKind::MeasureFirst => {
+                "The part is chosen by measuring, and no reading tells which one it is to be."
+            }
+            GapKind::Withdrawn => "The part is never to be fitted again.",
+            GapKind::Unread => {
+                "A row of a table cannot be read, and it could change this kit. It was passed over."
             }
         }
     }
@@ -99,6 +101,28 @@ impl GapKind {
                 "Find out, then add a row to retrofits with fits, fits-with or no. `kitwright fits` shows what is known so far."
             }
             GapKind::DoesNotFit => "Choose another part for the position.",
+            GapKind::WayInUnknown => {
+                "Fill in reached_by, or let an operation open the joint. Where nothing comes apart, type - under reached_by."
+            }
+            GapKind::BetweenRows => {
+                "Widen one of the rows, or add one for this machine, with - as the part where nothing sits there."
+            }
+            GapKind::ForeignPart => {
+                "Give the assembly a row in assemblies if it comes from another machine, or the part one in retrofits if it is known to fit."
+            }
+            GapKind::WrongSize => {
+                "Measure both, correct the figure that is wrong, or choose another part. `kitwright fits` shows the figures."
+            }
+            GapKind::LookFirst => {
+                "Look. If it holds, write the part under confirms in the log at the position; else choose another part."
+            }
+            GapKind::MeasureFirst => {
+                "Measure the feature, and write the reading down (`kitwright measure`)."
+            }
+            GapKind::Withdrawn => {
+                "Find what replaces it and add a supersession, or put another part there with --instead."
+            }
+            GapKind::Unread => "Correct the cell that the message names.",
             GapKind::Discontinued => {
                 "Find what replaces it and add a supersession, put another part there with --instead, or look for old stock."
             }

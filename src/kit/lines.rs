@@ -17,6 +17,7 @@ pub(crate) struct Source {
     pub set: bool,
     pub as_needed: bool,
     pub reasons: Vec<Reason>,
+    pub notes: Vec<String>,
     pub replaces: Vec<PartNumber>,
 }
 
@@ -51,6 +52,7 @@ pub(crate) fn add_up(lookup: &dyn Lookup, sources: Vec<Source>) -> Vec<Line> {
             let mut positions: Vec<String> = Vec::new();
             let mut replaces: Vec<String> = Vec::new();
             let mut because = Vec::new();
+            let mut notes: Vec<String> = Vec::new();
             let mut shares = Vec::with_capacity(group.len());
             for source in &group {
                 shares.push(LineSource {
@@ -71,6 +73,11 @@ pub(crate) fn add_up(lookup: &dyn Lookup, sources: Vec<Source>) -> Vec<Line> {
                         replaces.push(number);
                     }
                 }
+                for text in source.notes.iter().filter(|text| !text.is_empty()) {
+                    if !notes.contains(text) {
+                        notes.push(text.clone());
+                    }
+                }
                 for reason in &source.reasons {
                     note(&mut because, reason.clone());
                 }
@@ -88,6 +95,7 @@ pub(crate) fn add_up(lookup: &dyn Lookup, sources: Vec<Source>) -> Vec<Line> {
                 role: group.iter().map(|source| source.role).min().unwrap_or(Role::Consumable),
                 positions,
                 because,
+                notes,
                 as_needed: group.iter().any(|source| source.as_needed),
                 replaces,
                 open: Vec::new(),

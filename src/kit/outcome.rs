@@ -4,7 +4,7 @@ use super::action::Action;
 use super::bench::Place;
 use super::reason::Reason;
 use super::supersession::Final;
-use crate::measure::Quantity;
+use crate::measure::{PartNumber, Quantity};
 use std::rc::Rc;
 
 /// What a disturbed position comes to.
@@ -16,6 +16,17 @@ pub(crate) struct Outcome {
     pub reused: bool,
     pub rule: Option<Reason>,
     pub parts: Vec<Planned>,
+    /// The parts whose rows or types said what happens.
+    pub judged_by: Vec<PartNumber>,
+    /// What the rows that speak say besides.
+    pub notes: Vec<String>,
+}
+
+impl Outcome {
+    /// Something is changed there.
+    pub fn changes(&self) -> bool {
+        self.action.changes()
+    }
 }
 
 /// A final part for a renewed position.

@@ -1,24 +1,29 @@
 //! Puts the kit together once the rounds are over: operations in order, positions, lines and gaps.
 
 use super::access::strip_order;
-use super::action::Action;
+use super::action::{Action, judge_rows};
 use super::answer::{
-    ArrivesFitted, Cautioned, Cover, IfWorn, Kit, Limit, Line, PlannedOperation, PlannedPart,
-    PlannedPosition, Role,
+    AlreadyThere, ArrivesFitted, Cautioned, Choice, Cover, IfWorn, Kit, Limit, Line, Located,
+    MeasureFirst, PlannedOperation, PlannedPart, PlannedPosition, Role, When,
 };
 use super::ask::{self, Ask, Refusal, Unknown};
 use super::bench::Bench;
-use super::comes_with::{Covered, Remainder, Shortfall, cover};
-use super::gap::{Gap, GapKind, OpenGap, Subject};
+use super::comes_with::{Covered, Remainder, cover};
+use super::gap::{Gap, GapKind, OpenGap, Subject, Why};
 use super::lines::{Source, add_up, earlier};
 use super::outcome::Outcome;
 use super::reason::{Cause, Reason};
-use super::rounds::{Rounds, discontinued};
+use super::rounds::{Rounds, SetToBuy};
+use super::selection::Chosen;
+use super::start::machine_of_job;
 use super::supersession::{Final, raise_doubts};
-use crate::catalog::{Applies, Fitted, Job, Lookup, Operation, Part, Status, rows_for};
-use crate::measure::{Key, PartNumber, Quantity, Size, Unit, Wear, plain};
+use super::unread::{self, Looked};
+use super::words::became;
+use crate::catalog::{Applies, Job, Lookup, Machine, Operation, Part, options_asked, rows_for};
+use crate::measure::{Key, PartNumber, Quantity, Size, Unit, Wear};
 use rust_decimal::Decimal;
 use std::collections::HashMap;
+use std::rc::Rc;
 
 /// Works out the kit for an ask.
 ///
@@ -42,6 +47,7 @@ pub fn work_out(ask: &Ask, lookup: &dyn Lookup) -> Result<Kit, Refusal> {
             return Err(Refusal::NoPosition(Unknown::new(position, &lookup.position_keys())));
         }
     }
+    refuse_options(ask, &bench)?;
     let mut rounds = Rounds::start(&bench, ask, &jobs);
     let outcomes = rounds.run();
     refuse_reuse(ask, &outcomes, &rounds)?;
@@ -66,6 +72,9 @@ pub(super) fn with_rounds<T>(
 
 fn find_machine(ask: &Ask, lookup: &dyn Lookup) -> Result<crate::catalog::Machine, Refusal> {
     let key = ask.machine.clone().unwrap_or_else(|| Key::new(""));
+    if let Some(refusal) = unread::refuse(&key, lookup) {
+        return Err(refusal);
+    }
     ask::find_machine(&key, lookup).map(|machine| machine.into_owned())
 }
 
@@ -83,7 +92,7 @@ fn find_jobs(ask: &Ask, bench: &Bench) -> Result<(Jobs, Vec<String>), Refusal> {
         if jobs.iter().any(|(known, _)| *known == key) {
             continue;
         }
-        if rows_for(&rows, &bench.machine).0 == Applies::No {
+        if rows_for(&rows, machine_of_job(bench, &rows)).0 == Applies::No {
             if !ask.insist {
                 let limits: Vec<String> = rows.iter().map(|row| row.scope.to_string()).collect();
                 return Err(Refusal::NotForMachine {
@@ -97,6 +106,17 @@ fn find_jobs(ask: &Ask, bench: &Bench) -> Result<(Jobs, Vec<String>), Refusal> {
         jobs.push((key, rows));
     }
     Ok((jobs, insisted))
+}
+
+/// An option that no line of the jobs asks about is a slip, unless the person insists.
+fn refuse_options(ask: &Ask, bench: &Bench) -> Result<(), Refusal> {
+    let told = ask.told();
+    let asked: Vec<Key> =
+        told.jobs.iter().flat_map(|job| options_asked(job, bench.lookup)).collect();
+    match told.options.iter().find(|option| !asked.contains(option)) {
+        Some(option) if !ask.insist => Err(Refusal::NoOption(Unknown::new(option, &asked))),
+        _ => Ok(()),
+    }
 }
 
 /// Only a part that goes by rule can go back in; what the job itself changes cannot.
@@ -129,18 +149,22 @@ struct Finisher<'a> {
 impl Finisher<'_> {
     fn finish(mut self, insisted: Vec<String>) -> Kit {
         let lookup = self.bench.lookup;
-        let operations =
+        let (operations, after) =
             strip_order(self.bench, &self.rounds.operations_in_plan(), &mut self.rounds.gaps);
+        let first_after = operations.len() - after;
         let joints = self.opened_joints(&operations);
-        for joint in &joints {
-            self.judge_joint(joint);
-        }
+        let rows = self.rows(&operations);
+        self.rounds.judge_joints(&joints, &rows, &self.outcomes);
         let sets = self.sets();
         let provided: Vec<_> =
             sets.iter().map(|source| (source.part.clone(), source.quantity)).collect();
-        let Covered { remainders, arrivals, shortfalls, beside, cut_short } =
-            cover(lookup, &self.outcomes, &provided, &self.rounds.own);
+        let target =
+            |position: &Key| self.rounds.target(position).and_then(|target| target.part.as_ref());
+        let Covered { remainders, arrivals, cut_short } =
+            cover(lookup, &self.outcomes, &provided, &target);
+        self.judge_statuses(&remainders);
         let mut lines = self.lines(sets, &remainders, &operations);
+        self.judge_unread(&joints, &provided);
         let mut positions = self.positions(&remainders);
         spell_as_ordered(&mut positions, &lines);
         let arrives_fitted = arrivals
@@ -157,7 +181,7 @@ impl Finisher<'_> {
         let mut cautions: Vec<Key> = Vec::new();
         let mut minutes = Decimal::ZERO;
         let mut planned = Vec::with_capacity(operations.len());
-        for operation in &operations {
+        for (index, operation) in operations.iter().enumerate() {
             let step = self.bench.step(operation);
             let Some(row) = step.row() else { continue };
             add_new(&mut tools, &row.tools);
@@ -166,6 +190,7 @@ impl Finisher<'_> {
             planned.push(PlannedOperation {
                 operation: lookup.spell_operation(operation).to_string(),
                 name: row.name.clone(),
+                phase: if index < first_after { When::Strip } else { When::After },
                 minutes: row.minutes,
                 because: self.rounds.operation_reasons.remove(operation).unwrap_or_default(),
                 opens: row
@@ -203,20 +228,15 @@ impl Finisher<'_> {
         let unknown_options = self.ask.options.iter().filter(|option| !known.contains(option));
         let unknown_options = unknown_options.map(ToString::to_string).collect();
         let mut doubts = std::mem::take(&mut self.rounds.doubts);
-        for (position, by, contained) in beside {
-            let (by, contained) = (lookup.spell_part(&by), lookup.spell_part(&contained));
-            doubts.push(format!(
-                "{position}: the job itself asks for what goes there, so it is ordered, though {contained} also arrives in {by}; leave one out if they are the same"
-            ));
-        }
         for part in cut_short {
             let part = lookup.spell_part(&part);
             doubts.push(format!(
                 "{part} holds more than anybody could unpack, so not all of it was counted as arriving; look for rows of the table contains that stand there twice"
             ));
         }
-        doubts.extend(shortfalls.iter().map(|shortfall| doubt(lookup, shortfall)));
-        let gaps = self.rounds.gaps.into_list(|subject| spell(lookup, subject));
+        let already_there = self.already_there();
+        let measure_first = self.measure_first();
+        let gaps = self.rounds.gaps.told(self.bench);
         for line in &mut lines {
             line.open = gaps
                 .iter()
@@ -246,6 +266,10 @@ impl Finisher<'_> {
             arrives_fitted,
             lines,
             gaps,
+            already_there,
+            measure_first,
+            findings: Vec::new(),
+            unread: unread_cells(lookup),
             cautions: caution_texts.iter().map(|caution| caution.caution.clone()).collect(),
             tools: tools.iter().map(ToString::to_string).collect(),
             minutes,
@@ -266,66 +290,130 @@ impl Finisher<'_> {
             .collect()
     }
 
+    /// The opened joints, in the order in which they are opened.
     fn opened_joints(&self, operations: &[Key]) -> Vec<Key> {
         let mut joints = Vec::new();
         for row in self.rows(operations) {
             add_new(&mut joints, &row.opens);
+            for position in &row.removes {
+                let place = self.bench.place(position);
+                if let Some(row) = place.row().filter(|_| place.is_on_machine()) {
+                    add_new(&mut joints, &row.joint);
+                }
+            }
         }
         joints
     }
 
-    /// Raises a gap for an opened joint in which nothing seals: a forgotten gasket hides among its screws.
-    fn judge_joint(&mut self, joint: &Key) {
-        let bench = self.bench;
-        if bench.lookup.joint(joint).is_some_and(|row| row.dry == Some(true)) {
-            return;
-        }
-        let mut held = 0;
-        let mut left_out: Option<Key> = None;
-        for position in bench.lookup.positions_in_joint(joint).iter() {
-            let place = bench.place(position);
-            if !place.is_on_machine() || !place.row().is_some_and(|row| row.joint.contains(joint)) {
+    fn already_there(&self) -> Vec<AlreadyThere> {
+        let lookup = self.bench.lookup;
+        let there = self.rounds.already_there.iter();
+        // What became a target after all is no longer left as it is.
+        let there = there.filter(|there| self.rounds.target(&there.position).is_none());
+        let there = there.map(|there| AlreadyThere {
+            position: lookup.spell_position(&there.position).to_string(),
+            part: lookup.spell_part(&there.part).to_string(),
+            because: there.because.clone(),
+        });
+        there.collect()
+    }
+
+    fn measure_first(&self) -> Vec<MeasureFirst> {
+        let lookup = self.bench.lookup;
+        let mut all: Vec<MeasureFirst> = Vec::new();
+        for outcome in self.outcomes.iter().filter(|outcome| outcome.action == Action::Renew) {
+            let place = &outcome.place;
+            if self.rounds.target(&place.position).is_some() {
                 continue;
             }
-            held += 1;
-            let target = self.rounds.target(position).and_then(|target| target.part.as_ref());
-            let current = place.current.parts.iter().filter_map(|sitting| sitting.part.as_ref());
-            if current.chain(target).any(|part| bench.seals(part)) {
-                let empty =
-                    self.rounds.target(position).is_some_and(|target| target.part.is_none());
-                if !empty {
-                    return;
+            let Chosen::Open(rows) = self.bench.chosen(place) else { continue };
+            let start = all.len();
+            for row in rows {
+                let choice = Choice {
+                    part: lookup.spell_part(&row.part).to_string(),
+                    least: row.least.as_ref().map(ToString::to_string),
+                    most: row.most.as_ref().map(ToString::to_string),
+                };
+                let feature = row.feature.to_string();
+                match all[start..].iter_mut().find(|known| known.feature == feature) {
+                    Some(known) => known.choices.push(choice),
+                    None => all.push(MeasureFirst {
+                        position: place.position.to_string(),
+                        feature,
+                        choices: vec![choice],
+                    }),
                 }
-                left_out = Some(position.clone());
             }
         }
-        if let Some(position) = left_out {
-            // The rules count what sits there now, so this is no gap; but it will not be there when the joint is closed.
-            self.rounds.doubt(format!(
-                "{joint} is opened, and the only thing that seals it is left out ({position}); make sure that it needs none"
-            ));
+        all
+    }
+
+    /// Raises what keeps the final parts at the positions from being ordered or fitted.
+    fn judge_statuses(&mut self, remainders: &[Remainder]) {
+        for remainder in remainders {
+            let planned = &self.outcomes[remainder.outcome].parts[remainder.part];
+            let part = planned.end.part.clone();
+            self.rounds.judge_status(&part, !remainder.amount.amount.is_zero());
+        }
+    }
+
+    /// Raises the rows that cannot be read and that this kit could hang on.
+    fn judge_unread(&mut self, joints: &[Key], sets: &[(PartNumber, Quantity)]) {
+        let lookup = self.bench.lookup;
+        if lookup.unread().is_empty() {
             return;
         }
-        self.rounds.gaps.raise(GapKind::JointUnsealed, Subject::Joint(joint.clone()), || {
-            let holds = match held {
-                0 => nothing_in(bench, joint),
-                1 => "the one position in it does not seal".to_owned(),
-                many => format!("none of the {many} positions in it seals"),
-            };
-            format!("it is opened, but {holds}: add its gasket, O-ring or seal to positions, or write yes under dry in the table joints")
-        });
+        let rounds = &self.rounds;
+        let mut looked = Looked {
+            machine: Some(self.bench.machine.machine.clone()),
+            jobs: self.ask.told().jobs.iter().cloned().collect(),
+            operations: rounds.operation_reasons.keys().cloned().collect(),
+            opened: joints.iter().cloned().collect(),
+            chains: rounds.ordered_chains.clone(),
+            ..Looked::default()
+        };
+        let mut provided: Vec<PartNumber> = sets.iter().map(|(part, _)| part.clone()).collect();
+        for outcome in &self.outcomes {
+            let position = &outcome.place.position;
+            looked.disturbed.insert(position.clone());
+            if outcome.action == Action::Renew {
+                looked.renewed.insert(position.clone());
+            }
+            let current = outcome.place.current.parts.iter();
+            looked.current.extend(current.filter_map(|sitting| sitting.part.clone()));
+            for planned in &outcome.parts {
+                looked.chains.extend(planned.end.chain.iter().map(|link| link.part.clone()));
+                provided.push(planned.end.part.clone());
+            }
+            looked.current.extend(outcome.judged_by.iter().cloned());
+            for part in &outcome.judged_by {
+                let row = lookup.part(part);
+                looked.types.extend(row.and_then(|row| row.part_type.clone()));
+            }
+        }
+        while let Some(part) = provided.pop() {
+            if looked.provided.insert(part.clone()) {
+                let contents = lookup.contents_of(&part);
+                provided.extend(contents.iter().map(|row| row.contained.clone()));
+            }
+        }
+        unread::judge(lookup, &looked, &mut self.rounds.gaps);
     }
 
     /// Resolves the sets to buy into what is ordered for them.
     fn sets(&mut self) -> Vec<Source> {
         let mut sources = Vec::new();
-        for set in std::mem::take(&mut self.rounds.sets) {
-            for (end, quantity) in self.ordered_as(&set.part, set.quantity) {
-                let mut reasons = vec![set.reason.clone()];
+        for SetToBuy { part: start, quantity, machine, reasons: asked, note, .. } in
+            std::mem::take(&mut self.rounds.sets)
+        {
+            for (end, quantity) in self.ordered_as(&start, quantity, &machine) {
+                let mut reasons = asked.clone();
                 reasons.extend(became(&end, self.bench.lookup));
+                let notes = notes_of(&end, &note);
                 let part = end.part;
                 sources.push(Source {
-                    replaces: earlier(&set.part, &part),
+                    replaces: earlier(&start, &part),
+                    notes,
                     part,
                     quantity,
                     role: Role::New,
@@ -341,42 +429,35 @@ impl Finisher<'_> {
     }
 
     /// Resolves a part that belongs to no position, and raises what keeps it from being ordered.
-    fn ordered_as(&mut self, part: &PartNumber, quantity: Quantity) -> Vec<(Final, Quantity)> {
+    fn ordered_as(
+        &mut self,
+        part: &PartNumber,
+        quantity: Quantity,
+        machine: &Rc<Machine>,
+    ) -> Vec<(Final, Quantity)> {
         let lookup = self.bench.lookup;
-        let resolved = self.bench.resolve(part);
-        raise_doubts(self.bench, &resolved, &mut self.rounds.gaps);
-        for need in &resolved.needs {
-            let row = lookup.place(need.at);
-            self.rounds.doubt(format!(
-                "{part} became {}, which needs {} ({row}); it belongs to no position here, so that was not followed",
-                need.new, need.need
-            ));
-        }
+        let resolved = self.bench.chains(part, machine);
+        raise_doubts(&resolved, machine, &mut self.rounds.gaps);
         let mut finals = Vec::new();
-        for end in resolved.finals {
-            let row = lookup.part(&end.part);
-            match &row {
-                None => self.rounds.gaps.raise(
-                    GapKind::PartUnknown,
-                    Subject::Part(end.part.clone()),
-                    || {
-                        "it is to be ordered, but is not in the table parts; add a row for it"
-                            .to_owned()
-                    },
-                ),
-                Some(row) if row.status == Some(Status::Discontinued) => {
-                    let subject = Subject::Part(end.part.clone());
-                    self.rounds
-                        .gaps
-                        .raise(GapKind::Discontinued, subject, || discontinued(row, lookup));
+        for end in resolved.finals.iter().cloned() {
+            for link in &end.chain {
+                if self.rounds.ordered_chains.insert(link.part.clone()) {
+                    judge_rows(self.bench, &link.part, &mut self.rounds.gaps);
                 }
-                Some(_) => {}
             }
+            let row = lookup.part(&end.part);
+            if row.is_none() {
+                let subject = Subject::Part(end.part.clone());
+                self.rounds.gaps.raise(GapKind::PartUnknown, subject, Why::OrderedNotInParts);
+            }
+            self.rounds.judge_status(&end.part, true);
             let amount = Quantity::new(quantity.amount.saturating_mul(end.factor), quantity.unit);
             let unit = row.and_then(|row| row.unit);
             // An amount of nothing is one that is needed to an extent that nobody knows, so any unit will do.
             let counted = match unit {
-                Some(unit) if amount.amount.is_zero() => Quantity::new(Decimal::ZERO, unit),
+                _ if amount.amount.is_zero() => {
+                    Quantity::new(Decimal::ZERO, unit.unwrap_or(Unit::Each))
+                }
                 Some(unit) => amount.to(unit).unwrap_or(amount),
                 None => amount,
             };
@@ -388,7 +469,7 @@ impl Finisher<'_> {
     fn role(&self, position: &Key) -> Role {
         if self.rounds.own.contains(position) {
             Role::New
-        } else if self.rounds.called.contains(position) {
+        } else if self.rounds.called.contains(position) || self.rounds.is_carried(position) {
             Role::Companion
         } else {
             Role::SingleUse
@@ -422,10 +503,12 @@ impl Finisher<'_> {
                 set: planned.set,
                 as_needed: false,
                 reasons,
+                notes: notes_of(&planned.end, ""),
                 replaces: start.map_or_else(Vec::new, |start| earlier(start, &planned.end.part)),
             });
         }
         for (operation, row) in operations.iter().zip(self.rows(operations)) {
+            let machine = Rc::clone(&self.bench.step(operation).machine);
             for used in &row.uses {
                 let reason = Reason::from(
                     Cause::Operation(operation.clone()),
@@ -433,12 +516,14 @@ impl Finisher<'_> {
                     self.bench.lookup.place(row.at),
                 );
                 let amount = used.quantity.unwrap_or(Quantity::new(Decimal::ZERO, Unit::Each));
-                for (end, quantity) in self.ordered_as(&used.part, amount) {
+                for (end, quantity) in self.ordered_as(&used.part, amount, &machine) {
                     let mut reasons = vec![reason.clone()];
                     reasons.extend(became(&end, self.bench.lookup));
+                    let notes = notes_of(&end, "");
                     let part = end.part;
                     sources.push(Source {
                         replaces: earlier(&used.part, &part),
+                        notes,
                         part,
                         quantity,
                         role: Role::Consumable,
@@ -461,11 +546,13 @@ impl Finisher<'_> {
         for remainder in remainders {
             to_order.insert((remainder.outcome, remainder.part), remainder.amount.amount);
             let covered = covers.entry(remainder.outcome).or_default();
-            for (by, quantity) in &remainder.covered {
-                let by = lookup.spell_part(by).to_string();
-                match covered.iter_mut().find(|cover| cover.by == by) {
-                    Some(cover) => cover.quantity = cover.quantity.saturating_add(*quantity),
-                    None => covered.push(Cover { by, quantity: *quantity }),
+            for given in &remainder.covered {
+                let by = lookup.spell_part(&given.by).to_string();
+                let part = lookup.spell_part(&given.what).to_string();
+                let quantity = given.amount;
+                match covered.iter_mut().find(|cover| cover.by == by && cover.part == part) {
+                    Some(cover) => cover.quantity = cover.quantity.saturating_add(quantity),
+                    None => covered.push(Cover { by, part, quantity }),
                 }
             }
         }
@@ -488,6 +575,12 @@ impl Finisher<'_> {
             let mut because =
                 self.rounds.position_reasons.remove(&place.position).unwrap_or_default();
             because.extend(outcome.rule.clone());
+            let mut notes = self.rounds.line_notes.remove(&place.position).unwrap_or_default();
+            for note in &outcome.notes {
+                if !notes.contains(note) {
+                    notes.push(note.clone());
+                }
+            }
             let inspected = outcome.action == Action::Inspect;
             // A renewed part does not renew what it sits in.
             let looked_at = inspected || outcome.action == Action::Renew;
@@ -518,6 +611,7 @@ impl Finisher<'_> {
                     .collect(),
                 covered: covers.remove(&index).unwrap_or_default(),
                 because,
+                notes,
                 if_worn: if inspected { self.if_worn(outcome) } else { Vec::new() },
                 limits: if looked_at { self.limits(&place.position) } else { Vec::new() },
             });
@@ -532,11 +626,8 @@ impl Finisher<'_> {
         let mut ready = Vec::new();
         for sitting in &outcome.place.current.parts {
             let Some(part) = &sitting.part else { continue };
-            let quantity = sitting.quantity.unwrap_or(match outcome.place.quantity() {
-                crate::catalog::PlaceQuantity::Amount(quantity) => quantity,
-                crate::catalog::PlaceQuantity::Set => Quantity::ONE,
-            });
-            for end in self.bench.resolve(part).finals {
+            let quantity = sitting.amount;
+            for end in &self.bench.chains(part, &outcome.place.machine).finals {
                 let row = lookup.part(&end.part);
                 let amount =
                     Quantity::new(quantity.amount.saturating_mul(end.factor), quantity.unit);
@@ -555,7 +646,7 @@ impl Finisher<'_> {
     fn limits(&self, position: &Key) -> Vec<Limit> {
         let seats = self.bench.lookup.seats_at(position);
         let readings = self.bench.lookup.measurements_at(&self.bench.machine.machine, position);
-        let (_, rows) = rows_for(&seats, &self.bench.machine);
+        let (_, rows) = rows_for(&seats, &self.bench.machine_at(position));
         rows.into_iter()
             .map(|seat| {
                 let of_feature = readings.iter().filter(|reading| reading.feature == seat.feature);
@@ -587,43 +678,6 @@ impl Finisher<'_> {
     }
 }
 
-/// The most positions that a message names.
-const MOST_NAMED: usize = 4;
-
-/// Says why no position is in a joint on this machine: the log emptied it, or its rows are for other machines.
-fn nothing_in(bench: &Bench, joint: &Key) -> String {
-    let (mut emptied, mut elsewhere) = (Vec::new(), Vec::new());
-    for position in bench.lookup.positions_in_joint(joint).iter() {
-        let place = bench.place(position);
-        if place.is_on_machine() {
-            continue;
-        }
-        if let Some(date) = bench.last_logged(position) {
-            let when = if date.is_blank() { "by the log".to_owned() } else { format!("on {date}") };
-            emptied.push(format!("{position} was taken out for good {when}"));
-        } else if let Some(row) = place.rows.iter().find(|row| row.joint.contains(joint)) {
-            let row_place = bench.lookup.place(row.at);
-            elsewhere.push(match row.part {
-                Fitted::Nothing => format!("{position} is left empty ({row_place})"),
-                _ => format!("{position} is for {} ({row_place})", row.scope),
-            });
-        }
-    }
-    let mut known: Vec<String> = emptied.into_iter().chain(elsewhere).collect();
-    if known.is_empty() {
-        return "no position is in it".to_owned();
-    }
-    let more = known.len().saturating_sub(MOST_NAMED);
-    known.truncate(MOST_NAMED);
-    if more > 0 {
-        known.push(format!("and {more} more"));
-    }
-    format!(
-        "no position is in it on this machine: {}; if that is right, give the operation a row for this machine that does not open it; else",
-        known.join(", ")
-    )
-}
-
 /// The gap leaves open what goes where this line goes, or what its number became.
 fn is_open_at(gap: &Gap, line: &Line) -> bool {
     match gap.kind {
@@ -650,26 +704,27 @@ fn spell_as_ordered(positions: &mut [PlannedPosition], lines: &[Line]) {
     }
 }
 
-fn doubt(lookup: &dyn Lookup, shortfall: &Shortfall) -> String {
-    let (by, contained) =
-        (lookup.spell_part(&shortfall.by), lookup.spell_part(&shortfall.contained));
-    let missing = plain(shortfall.counted - shortfall.arriving);
-    format!(
-        "{} of {contained} were counted as arriving inside {by}, but only {} arrive with what is ordered: order {missing} more, or correct the rows of {by} in the table contains",
-        plain(shortfall.counted),
-        plain(shortfall.arriving)
-    )
+/// The notes of what bought a part and of the rows by which it became what it is.
+fn notes_of(end: &Final, own: &str) -> Vec<String> {
+    let mut notes: Vec<String> = vec![own.to_owned()];
+    notes.extend(end.rows().map(|row| row.note.clone()));
+    notes.retain(|note| !note.is_empty());
+    notes
 }
 
-/// The rows by which a number became the one that is ordered.
-fn became(end: &Final, lookup: &dyn Lookup) -> Vec<Reason> {
-    let steps =
-        end.chain.windows(2).filter_map(|pair| Some((&pair[0].part, &pair[1].part, pair[1].by?)));
-    let said = steps.map(|(old, new, row)| {
-        let (old, new) = (lookup.spell_part(old), lookup.spell_part(new));
-        Reason::rule(format!("{old} became {new}"), lookup.place(row))
+/// The rows of the catalog that cannot be read.
+fn unread_cells(lookup: &dyn Lookup) -> Vec<Located> {
+    let rows = lookup.unread();
+    let cells = rows.iter().flat_map(|row| {
+        row.faults.iter().map(|fault| Located {
+            file: lookup.file(row.at).into_owned(),
+            line: row.at.line,
+            column: fault.column.clone(),
+            code: "unread".to_owned(),
+            message: fault.message.clone(),
+        })
     });
-    said.collect()
+    cells.collect()
 }
 
 fn add_new(list: &mut Vec<Key>, more: &[Key]) {
@@ -688,14 +743,4 @@ fn described(part: &Part) -> String {
         &part.name
     };
     if part.size.is_empty() { name.to_owned() } else { format!("{name}, {}", part.size) }
-}
-
-fn spell(lookup: &dyn Lookup, subject: &Subject) -> String {
-    match subject {
-        Subject::Job(job) => job.to_string(),
-        Subject::Position(position) => lookup.spell_position(position).to_string(),
-        Subject::Operation(operation) => lookup.spell_operation(operation).to_string(),
-        Subject::Joint(joint) => lookup.spell_joint(joint).to_string(),
-        Subject::Part(part) => lookup.spell_part(part).to_string(),
-    }
 }

@@ -1,11 +1,11 @@
 //! What a part number became, on one machine.
 
-use super::bench::Bench;
-use super::gap::{GapKind, Gaps, Subject};
-use crate::catalog::{Applies, At, Lookup, Machine, Need, Supersession};
-use crate::measure::{Key, PartNumber};
+use super::gap::{GapKind, Gaps, Subject, Why};
+use crate::catalog::{Applies, At, Lookup, Machine, Need, Scope, Supersession};
+use crate::measure::{Key, LogDate, PartNumber};
 use rust_decimal::Decimal;
 use std::collections::{HashMap, HashSet};
+use std::rc::Rc;
 
 /// What a part becomes on a machine: one or more final parts, and what must change along the way.
 #[derive(Debug, Clone)]
@@ -27,6 +27,23 @@ pub struct Final {
     pub factor: Decimal,
     /// The chain from the start to this part, both included.
     pub chain: Vec<Link>,
+    /// The row by which the part stays, though others come beside it.
+    pub stays: Option<Rc<Supersession>>,
+}
+
+impl Final {
+    /// Gives how many of it there are for one of a part on its chain.
+    pub fn factor_from(&self, part: &PartNumber) -> Option<Decimal> {
+        let at = self.chain.iter().position(|link| link.part == *part)?;
+        let onward = self.chain[at + 1..].iter().map(|link| link.times);
+        let stays = self.stays.as_deref().map(each);
+        Some(onward.chain(stays).fold(Decimal::ONE, Decimal::saturating_mul))
+    }
+
+    /// Gives the rows that were followed to it.
+    pub fn rows(&self) -> impl Iterator<Item = &Supersession> {
+        self.chain.iter().filter_map(|link| link.row.as_deref()).chain(self.stays.as_deref())
+    }
 }
 
 /// A part on a chain.
@@ -38,6 +55,10 @@ pub struct Link {
     pub free: bool,
     /// The row that led here; `None` where the chain begins.
     pub by: Option<At>,
+    /// How many of it for one of the part before it.
+    pub times: Decimal,
+    /// The row that led here, whole.
+    pub row: Option<Rc<Supersession>>,
 }
 
 /// One item of the needs cell of a row that was followed.
@@ -60,6 +81,8 @@ pub enum ChainDoubt {
         old: PartNumber,
         /// Where the row stands.
         at: At,
+        /// The limits of the row.
+        scope: Scope,
     },
     /// Two replacements are as good as each other.
     Choice {
@@ -92,10 +115,8 @@ const MOST_FINALS: usize = 10_000;
 struct Node {
     part: PartNumber,
     before: Option<usize>,
-    /// The row that led here needs something else to change.
-    needs: bool,
     /// The row that led here.
-    by: Option<At>,
+    row: Option<Rc<Supersession>>,
 }
 
 /// What is left to do, the next on top. A chain may be as long as a table, so nothing here recurses.
@@ -110,7 +131,7 @@ enum Step {
 /// Follows the supersessions of a part for a machine, to ten thousand final parts at most.
 pub fn resolve(part: &PartNumber, machine: &Machine, lookup: &dyn Lookup) -> Resolved {
     let mut resolved = Resolved { finals: Vec::new(), needs: Vec::new(), doubts: Vec::new() };
-    let mut nodes = vec![Node { part: part.clone(), before: None, needs: false, by: None }];
+    let mut nodes = vec![Node { part: part.clone(), before: None, row: None }];
     let mut on_chain = HashSet::new();
     let mut steps = vec![Step::Visit { node: 0, factor: Decimal::ONE }];
     while let Some(step) = steps.pop() {
@@ -122,28 +143,24 @@ pub fn resolve(part: &PartNumber, machine: &Machine, lookup: &dyn Lookup) -> Res
             Step::Leave { part } => {
                 on_chain.remove(&part);
             }
-            Step::End { node, factor } => resolved.finals.push(end(&nodes, node, factor, false)),
+            Step::End { node, factor } => resolved.finals.push(end(&nodes, node, factor, None)),
             Step::Stay { node, factor, row } => {
-                let needs = !row.needs.is_empty();
                 note_needs(&row, &mut resolved.needs);
-                resolved.finals.push(end(&nodes, node, times(factor, &row), needs));
+                let factor = factor.saturating_mul(each(&row));
+                resolved.finals.push(end(&nodes, node, factor, Some(Rc::new(row))));
             }
             Step::Follow { from, factor, row } => {
                 note_needs(&row, &mut resolved.needs);
-                let needs = !row.needs.is_empty();
-                nodes.push(Node {
-                    part: row.new.clone(),
-                    before: Some(from),
-                    needs,
-                    by: Some(row.at),
-                });
-                steps.push(Step::Visit { node: nodes.len() - 1, factor: times(factor, &row) });
+                let factor = factor.saturating_mul(each(&row));
+                let (part, row) = (row.new.clone(), Some(Rc::new(row)));
+                nodes.push(Node { part, before: Some(from), row });
+                steps.push(Step::Visit { node: nodes.len() - 1, factor });
             }
             Step::Visit { node, factor } => {
                 let here = nodes[node].part.clone();
                 let rows = replacement(&here, machine, lookup, &mut resolved.doubts);
                 if rows.is_empty() {
-                    resolved.finals.push(end(&nodes, node, factor, false));
+                    resolved.finals.push(end(&nodes, node, factor, None));
                     continue;
                 }
                 on_chain.insert(here.clone());
@@ -170,8 +187,9 @@ pub fn resolve(part: &PartNumber, machine: &Machine, lookup: &dyn Lookup) -> Res
     resolved
 }
 
-fn times(factor: Decimal, row: &Supersession) -> Decimal {
-    factor.saturating_mul(row.quantity.map_or(Decimal::ONE, |quantity| quantity.amount))
+/// How many new ones for one old one.
+fn each(row: &Supersession) -> Decimal {
+    row.quantity.map_or(Decimal::ONE, |quantity| quantity.amount)
 }
 
 fn note_needs(row: &Supersession, needs: &mut Vec<ChainNeed>) {
@@ -182,21 +200,70 @@ fn note_needs(row: &Supersession, needs: &mut Vec<ChainNeed>) {
     }));
 }
 
-fn end(nodes: &[Node], node: usize, factor: Decimal, mut needs_after: bool) -> Final {
+fn end(nodes: &[Node], node: usize, factor: Decimal, stays: Option<Rc<Supersession>>) -> Final {
     let mut chain = Vec::new();
     let mut at = Some(node);
+    let mut needs_after = stays.as_ref().is_some_and(|row| !row.needs.is_empty());
     while let Some(index) = at {
         let node = &nodes[index];
-        chain.push(Link { part: node.part.clone(), free: !needs_after, by: node.by });
-        needs_after |= node.needs;
+        chain.push(Link {
+            part: node.part.clone(),
+            // The final part itself will do, whatever it needs.
+            free: chain.is_empty() || !needs_after,
+            by: node.row.as_ref().map(|row| row.at),
+            times: node.row.as_deref().map_or(Decimal::ONE, each),
+            row: node.row.clone(),
+        });
+        needs_after |= node.row.as_ref().is_some_and(|row| !row.needs.is_empty());
         at = node.before;
     }
     chain.reverse();
-    Final { part: nodes[node].part.clone(), factor, chain }
+    Final { part: nodes[node].part.clone(), factor, chain, stays }
 }
 
-/// Finds the rows that replace one part: the narrowest of several, then the latest, then the first.
-fn replacement(
+/// Rows that say the same, as one: how narrow it is, and since when.
+struct Same<'r> {
+    row: &'r Supersession,
+    sure: bool,
+    narrow: usize,
+    since: &'r LogDate,
+}
+
+impl<'r> Same<'r> {
+    fn of(rows: &'r [Supersession], machine: &Machine) -> Vec<Self> {
+        let mut all: Vec<Same> = Vec::new();
+        for row in rows {
+            let applies = row.scope.applies(machine);
+            let (sure, narrow, since) =
+                (applies == Applies::Yes, row.scope.narrowness(), &row.since);
+            match all.iter_mut().find(|same| applies != Applies::No && says_the_same(same.row, row))
+            {
+                _ if applies == Applies::No => {}
+                None => all.push(Same { row, sure, narrow, since }),
+                Some(same) if same.sure && sure => {
+                    same.narrow = same.narrow.max(narrow);
+                    same.since = same.since.max(since);
+                }
+                Some(same) if sure => *same = Same { row, sure, narrow, since },
+                Some(_) => {}
+            }
+        }
+        all
+    }
+}
+
+fn says_the_same(a: &Supersession, b: &Supersession) -> bool {
+    a.new == b.new
+        && each(a) == each(b)
+        && a.together == b.together
+        && a.needs.len() == b.needs.len()
+        && a.needs.iter().all(|need| b.needs.contains(need))
+        && b.needs.iter().all(|need| a.needs.contains(need))
+}
+
+/// Finds the rows that replace one part: the narrowest of several, then the latest, then the first. A replacement of
+/// which a row may not apply is not followed.
+pub(super) fn replacement(
     old: &PartNumber,
     machine: &Machine,
     lookup: &dyn Lookup,
@@ -206,28 +273,33 @@ fn replacement(
     if rows.is_empty() {
         return Vec::new();
     }
-    let mut groups: Vec<Vec<&Supersession>> = Vec::new();
+    let same = Same::of(&rows, machine);
+    let mut groups: Vec<Vec<&Same>> = Vec::new();
     let mut by_word: HashMap<&Key, usize> = HashMap::new();
-    for row in rows.iter() {
-        match row.scope.applies(machine) {
-            Applies::No => {}
-            Applies::Unsure => doubts.push(ChainDoubt::NotSettled { old: old.clone(), at: row.at }),
-            Applies::Yes => match &row.together {
-                None => groups.push(vec![row]),
-                Some(word) => {
-                    let index = *by_word.entry(word).or_insert(groups.len());
-                    match groups.get_mut(index) {
-                        Some(group) => group.push(row),
-                        None => groups.push(vec![row]),
-                    }
+    for row in &same {
+        match &row.row.together {
+            None => groups.push(vec![row]),
+            Some(word) => {
+                let index = *by_word.entry(word).or_insert(groups.len());
+                match groups.get_mut(index) {
+                    Some(group) => group.push(row),
+                    None => groups.push(vec![row]),
                 }
-            },
+            }
         }
     }
-    let rank = |group: &[&Supersession]| {
-        let narrow = group.iter().map(|row| row.scope.narrowness()).max();
-        let since = group.iter().map(|row| &row.since).max();
-        (narrow, since.cloned())
+    groups.retain(|group| {
+        let unsure = group.iter().find(|row| !row.sure).map(|same| same.row);
+        doubts.extend(unsure.map(|row| ChainDoubt::NotSettled {
+            old: old.clone(),
+            at: row.at,
+            scope: row.scope.clone(),
+        }));
+        unsure.is_none()
+    });
+    let rank = |group: &[&Same]| {
+        let narrow = group.iter().map(|row| row.narrow).max();
+        (narrow, group.iter().map(|row| row.since).max().cloned())
     };
     let Some(best) = groups.iter().map(|group| rank(group)).max() else { return Vec::new() };
     let mut winners = groups.iter().filter(|group| rank(group) == best);
@@ -235,58 +307,51 @@ fn replacement(
     if let (Some(first), Some(other)) =
         (taken.first(), winners.next().and_then(|group| group.first()))
     {
-        doubts.push(ChainDoubt::Choice { old: old.clone(), taken: first.at, other: other.at });
+        let (taken, other) = (first.row.at, other.row.at);
+        doubts.push(ChainDoubt::Choice { old: old.clone(), taken, other });
     }
-    taken.iter().map(|row| (*row).clone()).collect()
-}
-
-impl Bench<'_> {
-    /// Follows the supersessions of a part for this machine.
-    pub fn resolve(&self, part: &PartNumber) -> Resolved {
-        resolve(part, &self.machine, self.lookup)
-    }
-
-    /// Tells whether one part lies on a chain of another, which holds its own start.
-    pub fn on_chain_of(&self, start: &PartNumber, part: &PartNumber) -> bool {
-        start == part || self.resolve(start).passes(part)
-    }
+    taken.iter().map(|same| same.row.clone()).collect()
 }
 
 impl Resolved {
     /// Tells whether a part lies on one of the chains; a chain holds its own start.
     pub fn passes(&self, part: &PartNumber) -> bool {
-        self.finals.iter().any(|end| end.chain.iter().any(|link| link.part == *part))
+        self.link_to(part).is_some()
+    }
+
+    /// Finds the first chain that a part lies on, and where.
+    pub(super) fn link_to(&self, part: &PartNumber) -> Option<(&[Link], usize)> {
+        self.finals.iter().find_map(|end| {
+            let at = end.chain.iter().position(|link| link.part == *part)?;
+            Some((end.chain.as_slice(), at))
+        })
+    }
+
+    /// Gives how many of a part on a chain there are for one of the part that it begins with.
+    pub(super) fn factor_to(&self, part: &PartNumber) -> Option<Decimal> {
+        let (chain, at) = self.link_to(part)?;
+        Some(chain[..=at].iter().map(|link| link.times).fold(Decimal::ONE, Decimal::saturating_mul))
     }
 }
 
 /// Raises what cannot be told about a chain that is part of the plan.
-pub(crate) fn raise_doubts(bench: &Bench, resolved: &Resolved, gaps: &mut Gaps) {
-    let place = |at: At| bench.lookup.place(at);
-    for doubt in &resolved.doubts {
-        match doubt {
-            ChainDoubt::NotSettled { old, at } => {
-                let row = place(*at);
-                gaps.raise(GapKind::NotSettled, Subject::Part(old.clone()), || {
-                    format!("a row may replace it on this machine or not ({row}), so it was not followed; fill in the machine's year, serial or traits, or the row's limits")
-                });
+pub(crate) fn raise_doubts(resolved: &Resolved, machine: &Machine, gaps: &mut Gaps) {
+    for doubt in resolved.doubts.clone() {
+        let (kind, part, why) = match doubt {
+            ChainDoubt::NotSettled { old, at, scope } => {
+                let why = Why::MayBeReplaced { at, scope, machine: Box::new(machine.clone()) };
+                (GapKind::NotSettled, old, why)
             }
             ChainDoubt::Choice { old, taken, other } => {
-                let (taken, other) = (place(*taken), place(*other));
-                gaps.raise(GapKind::Choice, Subject::Part(old.clone()), || {
-                    format!("two replacements are as good as each other: {taken} was taken, {other} passed over; give one a later `since` or narrower limits, or take it out")
-                });
+                (GapKind::Choice, old, Why::AsGood { taken, other })
             }
             ChainDoubt::Forks { start } => {
-                gaps.raise(GapKind::NotSettled, Subject::Part(start.clone()), || {
-                    format!("its replacements fork into more than {MOST_FINALS} parts, and the rest was not followed; look for rows of supersessions that stand there twice")
-                });
+                (GapKind::NotSettled, start, Why::Forks { most: MOST_FINALS })
             }
             ChainDoubt::Cycle { start, at } => {
-                let row = place(*at);
-                gaps.raise(GapKind::SupersessionCycle, Subject::Part(start.clone()), || {
-                    format!("its replacements lead back to a number already passed ({row}); take out the row that points backwards")
-                });
+                (GapKind::SupersessionCycle, start, Why::LeadsBack { at })
             }
-        }
+        };
+        gaps.raise(kind, Subject::Part(part), why);
     }
 }

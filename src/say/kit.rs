@@ -170,6 +170,7 @@ mod tests {
             role: Role::Consumable,
             positions: Vec::new(),
             because: Vec::new(),
+            notes: Vec::new(),
             as_needed,
             replaces: Vec::new(),
             open: Vec::new(),
