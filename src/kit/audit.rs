@@ -5,16 +5,17 @@
 //! its own; it can tell that something was called for and is missing, or is on the list without a reason.
 
 use super::action::Action;
-use super::answer::{Kit, Line, PlannedPosition, Role};
+use super::answer::{Kit, Line, PlannedPosition, Role, When};
 use super::ask::Ask;
 use super::gap::GapKind;
 use super::reason::{Cause, Origin, Reason};
 use crate::catalog::{
     Applies, Change, Fitted, JobLine, LogEntry, Lookup, Machine, Need, Operation, Position,
-    Retrofit, Scoped, Verdict, WhenDisturbed,
+    Retrofit, Scoped, SerialCell, Status, Verdict, WhenDisturbed,
 };
-use crate::measure::{Key, PartNumber, Quantity};
+use crate::measure::{Key, PartNumber, Quantity, Stage};
 use rust_decimal::Decimal;
+use std::cell::OnceCell;
 use std::collections::{HashMap, HashSet};
 use std::fmt;
 
@@ -49,8 +50,10 @@ pub fn audit(ask: &Ask, kit: &Kit, lookup: &dyn Lookup) -> Vec<Finding> {
         }];
     };
     let machine = machine.into_owned();
-    let log = lookup.log_of(&machine.machine).into_owned();
-    let mut audit = Audit { ask, kit, lookup, machine, log, findings: Vec::new() };
+    let mut log = lookup.log_of(&machine.machine).into_owned();
+    log.sort_by(|a, b| a.date.cmp(&b.date));
+    let called = OnceCell::new();
+    let mut audit = Audit { ask, kit, lookup, machine, log, called, findings: Vec::new() };
     audit.operations();
     audit.joints_and_removals();
     audit.renewed_positions();
@@ -69,7 +72,10 @@ struct Audit<'a> {
     kit: &'a Kit,
     lookup: &'a dyn Lookup,
     machine: Machine,
+    /// By date.
     log: Vec<LogEntry>,
+    /// The positions for which something logged may call.
+    called: OnceCell<HashSet<Key>>,
     findings: Vec<Finding>,
 }
 
@@ -82,41 +88,117 @@ impl Audit<'_> {
         });
     }
 
+    /// The machine as one of its assemblies has it.
+    fn machine_in(&self, assembly: &Key) -> Machine {
+        let rows = self.lookup.assemblies_of(&self.machine.machine);
+        let Some(row) = rows.iter().find(|row| row.assembly == *assembly) else {
+            return self.machine.clone();
+        };
+        let mut machine = self.machine.clone();
+        if row.model.is_some() {
+            machine.year = None;
+        }
+        if row.model.is_some() || row.year.is_some() {
+            machine.serial = SerialCell::default();
+        }
+        machine.model = row.model.clone().unwrap_or(machine.model);
+        machine.year = row.year.or(machine.year);
+        if !row.serial.text.trim().is_empty() {
+            machine.serial = row.serial.clone();
+        }
+        if !row.traits.is_empty() {
+            machine.traits = row.traits.clone();
+        }
+        machine
+    }
+
+    fn machine_at(&self, position: &Key) -> Machine {
+        let rows = self.lookup.positions(position);
+        self.machine_in(&Key::new(rows.first().map_or("", |row| &row.assembly)))
+    }
+
     /// The first row that surely applies, else the first that may.
-    fn speaks<R: Scoped + Clone>(&self, rows: &[R]) -> Option<R> {
-        let of =
-            |wanted| rows.iter().find(|row| row.scope().applies(&self.machine) == wanted).cloned();
+    fn speaks<R: Scoped + Clone>(&self, rows: &[R], machine: &Machine) -> Option<R> {
+        let of = |wanted| rows.iter().find(|row| row.scope().applies(machine) == wanted).cloned();
         of(Applies::Yes).or_else(|| of(Applies::Unsure))
     }
 
     fn operation_row(&self, operation: &Key) -> Option<Operation> {
-        self.speaks(&self.lookup.operations(operation))
+        let rows = self.lookup.operations(operation);
+        let assembly = rows.first().and_then(|row| row.assembly.clone());
+        self.speaks(&rows, &self.machine_in(&assembly.unwrap_or_else(|| Key::new(""))))
     }
 
     fn position_row(&self, position: &Key) -> Option<Position> {
         let rows = self.lookup.positions(position);
-        self.speaks(&rows).or_else(|| rows.first().cloned())
+        self.speaks(&rows, &self.machine_at(position)).or_else(|| rows.first().cloned())
     }
 
-    /// What sits at a position: each part, a blank one as `None`; empty where nothing does.
-    fn sitting(&self, position: &Key) -> Vec<Option<PartNumber>> {
-        let entries = || {
-            self.log.iter().filter(|entry| {
-                entry.position.as_ref() == Some(position) && entry.part != Fitted::Blank
-            })
-        };
-        if let Some(latest) = entries().map(|entry| &entry.date).max() {
-            let last: Vec<&Fitted> =
-                entries().filter(|entry| entry.date == *latest).map(|entry| &entry.part).collect();
-            if last.contains(&&Fitted::Nothing) {
-                return Vec::new();
+    /// What sits at a position: each part, a blank one as `None`; empty where nothing does. `None` where that takes
+    /// more than a look: amounts of several log rows, or what something logged elsewhere calls for.
+    fn sitting(&self, position: &Key) -> Option<Vec<Option<PartNumber>>> {
+        let entries: Vec<&LogEntry> = self
+            .log
+            .iter()
+            .filter(|row| row.position.as_ref() == Some(position) && row.part != Fitted::Blank)
+            .collect();
+        if let Some(last) = entries.last() {
+            if last.part == Fitted::Nothing {
+                return Some(Vec::new());
             }
-            return last.into_iter().map(|part| part.part().cloned()).collect();
+            let several = entries.iter().filter(|row| row.date == last.date).count() > 1;
+            let listed = self.position_row(position).and_then(|row| row.part.part().cloned());
+            let as_listed = listed.is_none() || listed.as_ref() == last.part.part();
+            let plain = !several && last.quantity.is_none() && as_listed;
+            return plain.then(|| vec![last.part.part().cloned()]);
         }
-        match self.speaks(&self.lookup.positions(position)).map(|row| row.part) {
+        if self.perhaps_called().contains(position) {
+            return None;
+        }
+        let rows = self.lookup.positions(position);
+        Some(match self.speaks(&rows, &self.machine_at(position)).map(|row| row.part) {
             None | Some(Fitted::Nothing) => Vec::new(),
             Some(part) => vec![part.part().cloned()],
-        }
+        })
+    }
+
+    /// The positions that any row named which could speak of something logged.
+    fn perhaps_called(&self) -> &HashSet<Key> {
+        self.called.get_or_init(|| {
+            let mut called = HashSet::new();
+            let logged: HashSet<&Key> = self
+                .log
+                .iter()
+                .filter(|row| row.part != Fitted::Blank)
+                .filter_map(|row| row.position.as_ref())
+                .collect();
+            for position in logged {
+                for row in self.lookup.retrofits_at(position).iter() {
+                    called.extend(row.needs.iter().map(|need| need.position.clone()));
+                }
+                let mut next: Vec<PartNumber> = self
+                    .lookup
+                    .positions(position)
+                    .iter()
+                    .filter_map(|row| row.part.part().cloned())
+                    .collect();
+                let mut seen: HashSet<PartNumber> = next.iter().cloned().collect();
+                while let Some(part) = next.pop() {
+                    for row in self.lookup.supersessions_of(&part).iter() {
+                        called.extend(row.needs.iter().map(|need| need.position.clone()));
+                        if seen.insert(row.new.clone()) {
+                            next.push(row.new.clone());
+                        }
+                    }
+                }
+            }
+            called
+        })
+    }
+
+    /// Something surely sits there.
+    fn is_on_machine(&self, position: &Key) -> bool {
+        self.sitting(position).is_some_and(|there| !there.is_empty())
     }
 
     fn planned(&self, position: &Key) -> Option<&PlannedPosition> {
@@ -157,7 +239,7 @@ impl Audit<'_> {
             };
             for need in &row.needs {
                 let rows = self.lookup.operations(need);
-                let for_others = !rows.is_empty() && self.speaks(&rows).is_none();
+                let for_others = !rows.is_empty() && self.operation_row(need).is_none();
                 match self.place_of(need) {
                     Some(place) if place < index => {}
                     Some(_)
@@ -167,7 +249,19 @@ impl Audit<'_> {
                     None => self.wants_operation(need, key.as_str()),
                 }
             }
-            for joint in &row.opens {
+            let later = self.kit.operations[index..].iter().any(|o| o.phase == When::Strip);
+            if planned.phase == When::After && later {
+                self.find(
+                    key.as_str(),
+                    "it last, for it comes after the rest",
+                    "it among the rest",
+                );
+            }
+            let mut opened = row.opens.clone();
+            for position in row.removes.iter().filter(|position| self.is_on_machine(position)) {
+                opened.extend(self.position_row(position).map(|row| row.joint).unwrap_or_default());
+            }
+            for joint in &opened {
                 if !self.kit.joints.iter().any(|opened| Key::new(opened) == *joint) {
                     self.find(
                         joint.as_str(),
@@ -202,7 +296,7 @@ impl Audit<'_> {
                 .extend(removes.into_iter().map(|position| (position, planned.operation.clone())));
         }
         for (position, by) in touched {
-            if !self.sitting(&position).is_empty() && self.planned(&position).is_none() {
+            if self.is_on_machine(&position) && self.planned(&position).is_none() {
                 self.find(
                     position.as_str(),
                     format!("it accounted for, disturbed by {by}"),
@@ -216,10 +310,14 @@ impl Audit<'_> {
     fn renewed_positions(&mut self) {
         for planned in self.kit.positions.iter().filter(|planned| planned.action == Action::Renew) {
             let key = Key::new(&planned.position);
-            if planned.parts.is_empty() && !self.has_gap(GapKind::PartUnknown, &planned.position) {
+            let said = [GapKind::PartUnknown, GapKind::MeasureFirst]
+                .iter()
+                .any(|kind| self.has_gap(*kind, &planned.position));
+            if planned.parts.is_empty() && !said {
                 self.find(&planned.position, "a part, or a gap", "neither");
             }
-            if let Some(operation) = self.position_row(&key).and_then(|row| row.reached_by) {
+            let way_in = self.position_row(&key).and_then(|row| row.reached_by);
+            if let Some(operation) = way_in.filter(|operation| operation.as_str() != "-") {
                 self.wants_operation(&operation, &planned.position);
             }
             let sum = |amounts: &mut dyn Iterator<Item = Decimal>| {
@@ -277,26 +375,59 @@ impl Audit<'_> {
         }
     }
 
-    /// What the tables say becomes of a disturbed position; `None` where that hangs on what its number became.
+    /// What the tables say becomes of a disturbed position; `None` where that hangs on what its number became, on a
+    /// reading, or on what carries it in a circle.
     fn rule(&self, position: &Key) -> Option<WhenDisturbed> {
-        if let Some(rule) = self.position_row(position).and_then(|row| row.when_disturbed) {
+        if !self.lookup.selections_at(position).is_empty() {
+            return None;
+        }
+        let row = self.position_row(position);
+        if let Some(rule) = row.as_ref().and_then(|row| row.when_disturbed) {
             return Some(rule);
         }
+        let stretched = row.as_ref().and_then(|row| row.torque.as_ref()).is_some_and(|torque| {
+            torque.stages().iter().any(|stage| matches!(stage, Stage::Angle { .. }))
+        });
+        let carrier = row.as_ref().and_then(|row| row.carried_by.clone());
+        let carrier = carrier.and_then(|carrier| self.planned(&carrier));
+        if carrier.is_some_and(|carrier| self.is_carried_in_a_circle(&Key::new(&carrier.position)))
+        {
+            return None;
+        }
+        let worn = stretched || carrier.is_some_and(|carrier| carrier.action == Action::Renew);
         let rules: Option<Vec<WhenDisturbed>> = self
-            .sitting(position)
+            .sitting(position)?
             .into_iter()
             .map(|part| {
                 let Some(part) = part else { return Some(WhenDisturbed::Renew) };
                 let row = self.lookup.part(&part)?;
+                if row.status == Some(Status::Withdrawn) {
+                    return Some(WhenDisturbed::Renew);
+                }
                 let of_part = row.single_use.map(|single| match single {
                     true => WhenDisturbed::Renew,
                     false => WhenDisturbed::Keep,
                 });
-                let of_type = || self.lookup.part_type(row.part_type.as_ref()?)?.when_disturbed;
+                let of_type = || {
+                    let rule = self.lookup.part_type(row.part_type.as_ref()?)?.when_disturbed?;
+                    Some(if worn { WhenDisturbed::Renew } else { rule })
+                };
                 Some(of_part.or_else(of_type).unwrap_or(WhenDisturbed::Renew))
             })
             .collect();
         rules?.into_iter().max()
+    }
+
+    fn is_carried_in_a_circle(&self, position: &Key) -> bool {
+        let mut seen = HashSet::new();
+        let mut next = Some(position.clone());
+        while let Some(position) = next {
+            if !seen.insert(position.clone()) {
+                return true;
+            }
+            next = self.position_row(&position).and_then(|row| row.carried_by);
+        }
+        false
     }
 
     /// A line holds what its positions still want, and no more unless sets or consumables are on it.
@@ -403,12 +534,22 @@ impl Audit<'_> {
             .filter_map(|used| used.quantity);
         let lines =
             self.kit.jobs.iter().flat_map(|job| self.lookup.job_lines(&Key::new(job)).into_owned());
-        let bought = lines
-            .filter(|row| {
-                self.holds(row) && row.position.is_none() && row.part.part() == Some(&part)
-            })
-            .map(|row| row.quantity.unwrap_or(Quantity::ONE));
-        Some(used.chain(bought).filter_map(here).fold(Decimal::ZERO, Decimal::saturating_add))
+        // Of the same set for the same assembly the larger amount counts.
+        let mut bought: HashMap<Key, Quantity> = HashMap::new();
+        for row in lines.filter(|row| {
+            self.holds(row) && row.position.is_none() && row.part.part() == Some(&part)
+        }) {
+            let amount = row.quantity.unwrap_or(Quantity::ONE);
+            let known = bought.entry(self.assembly_of(&row)).or_insert(amount);
+            if amount.to(known.unit).is_some_and(|amount| amount.amount > known.amount) {
+                *known = amount;
+            }
+        }
+        Some(
+            used.chain(bought.into_values())
+                .filter_map(here)
+                .fold(Decimal::ZERO, Decimal::saturating_add),
+        )
     }
 
     /// What a part that goes to a position needs with it is in the plan too.
@@ -419,14 +560,16 @@ impl Audit<'_> {
             for part in &planned.parts {
                 let chain: Vec<PartNumber> =
                     part.chain.iter().filter_map(|link| PartNumber::new(link)).collect();
-                if chain.first().is_some_and(|start| self.is_target(&position, start)) {
-                    self.retrofit(&position, &chain[..1], &mut wanted);
+                let target = self.target(&position);
+                let target = chain.iter().position(|link| Some(link) == target.as_ref());
+                if let Some(target) = target {
+                    self.retrofit(&position, &chain[..=target], &mut wanted);
                 }
-                if chain.len() > 1 {
+                if chain.len() > 1 && target != Some(chain.len() - 1) {
                     self.retrofit(&position, &chain, &mut wanted);
                 }
                 for pair in part.chain.windows(2) {
-                    self.supersession(&pair[0], &pair[1], &mut wanted);
+                    self.supersession(&position, &pair[0], &pair[1], &mut wanted);
                 }
             }
         }
@@ -435,24 +578,23 @@ impl Audit<'_> {
         }
     }
 
-    /// The part was named for the position, rather than found there.
-    fn is_target(&self, position: &Key, part: &PartNumber) -> bool {
-        let instead = self.ask.instead.iter().any(|instead| {
-            instead.position == *position
-                && matches!(&instead.change, Change::Fit { part: named, .. } if named == part)
-        });
-        let lines = || {
-            self.kit.jobs.iter().flat_map(|job| self.lookup.job_lines(&Key::new(job)).into_owned())
+    /// The part that the person, else the first line of a job, puts at a position.
+    fn target(&self, position: &Key) -> Option<PartNumber> {
+        let mut instead = self.ask.instead.iter();
+        if let Some(instead) = instead.find(|instead| instead.position == *position) {
+            return match &instead.change {
+                Change::Fit { part, .. } => Some(part.clone()),
+                _ => None,
+            };
+        }
+        let mut lines =
+            self.kit.jobs.iter().flat_map(|job| self.lookup.job_lines(&Key::new(job)).into_owned());
+        let names = |line: &JobLine| {
+            line.position.as_ref() == Some(position)
+                && line.part != Fitted::Blank
+                && self.holds(line)
         };
-        let replaced = self.ask.instead.iter().any(|instead| instead.position == *position);
-        let own = || {
-            lines().any(|line| {
-                line.position.as_ref() == Some(position)
-                    && line.part.part() == Some(part)
-                    && self.holds(&line)
-            })
-        };
-        instead || !replaced && own() || !self.sitting(position).contains(&Some(part.clone()))
+        lines.find(names)?.part.part().cloned()
     }
 
     /// What the rows at a position say of the last part of a chain: those for exactly that part, else those for the
@@ -460,7 +602,8 @@ impl Audit<'_> {
     fn retrofit(&mut self, position: &Key, chain: &[PartNumber], wanted: &mut Vec<(Need, String)>) {
         let Some(part) = chain.last() else { return };
         let rows = self.lookup.retrofits_at(position).into_owned();
-        let applies = |row: &Retrofit| row.scope.applies(&self.machine);
+        let machine = self.machine_at(position);
+        let applies = |row: &Retrofit| row.scope.applies(&machine);
         let exact = rows.iter().any(|row| row.part == *part && applies(row) != Applies::No);
         let speaking = |row: &Retrofit| {
             applies(row) == Applies::Yes
@@ -492,12 +635,12 @@ impl Audit<'_> {
         }
     }
 
-    fn supersession(&self, old: &str, new: &str, wanted: &mut Vec<(Need, String)>) {
+    fn supersession(&self, position: &Key, old: &str, new: &str, wanted: &mut Vec<(Need, String)>) {
         let (Some(old), Some(new)) = (PartNumber::new(old), PartNumber::new(new)) else { return };
         let rows = self.lookup.supersessions_of(&old);
-        let mut rows = rows
-            .iter()
-            .filter(|row| row.new == new && row.scope.applies(&self.machine) == Applies::Yes);
+        let machine = self.machine_at(position);
+        let mut rows =
+            rows.iter().filter(|row| row.new == new && row.scope.applies(&machine) == Applies::Yes);
         // Where several rows lead the same way, which of them was followed is the solver's to say.
         if let (Some(row), None) = (rows.next(), rows.next()) {
             wanted
@@ -513,11 +656,9 @@ impl Audit<'_> {
         let action = self.planned(position).map(|planned| planned.action);
         let kept = match &need.change {
             Change::Renew => action == Some(Action::Renew),
-            Change::LeaveEmpty => {
-                action == Some(Action::LeaveOut) || self.sitting(position).is_empty()
-            }
+            Change::LeaveEmpty => action == Some(Action::LeaveOut) || !self.is_on_machine(position),
             Change::Fit { part, .. } => {
-                let there = self.sitting(position).into_iter().flatten();
+                let there = |known: &super::AlreadyThere| Key::new(&known.position) == *position;
                 let chained = |planned: &PlannedPosition| {
                     planned.parts.iter().any(|p| {
                         p.chain.iter().any(|link| PartNumber::new(link).as_ref() == Some(part))
@@ -525,7 +666,7 @@ impl Audit<'_> {
                 };
                 // An alike part that was there first stays, and a part that sits there already is not renewed for it.
                 action == Some(Action::Renew) && self.planned(position).is_some_and(chained)
-                    || there.into_iter().any(|there| self.may_become(part, &there))
+                    || self.kit.already_there.iter().any(there)
                     || self.planned(position).is_some_and(|planned| {
                         planned
                             .parts
@@ -561,7 +702,21 @@ impl Audit<'_> {
     /// The line is one of those that the job has on this machine with these options.
     fn holds(&self, line: &JobLine) -> bool {
         line.option.as_ref().is_none_or(|option| option.met(&self.ask.options))
-            && line.scope.applies(&self.machine) == Applies::Yes
+            && line.scope.applies(&self.machine_of(line)) == Applies::Yes
+    }
+
+    fn machine_of(&self, line: &JobLine) -> Machine {
+        match &line.position {
+            Some(position) => self.machine_at(position),
+            None => self.machine_in(&self.assembly_of(line)),
+        }
+    }
+
+    /// The assembly that a set is bought for, else that of the job.
+    fn assembly_of(&self, line: &JobLine) -> Key {
+        let rows = self.lookup.jobs(&line.job);
+        let of_job = || rows.first().and_then(|row| row.assembly.clone());
+        line.assembly.clone().or_else(of_job).unwrap_or_else(|| Key::new(""))
     }
 
     /// Every line of the jobs that holds has left its mark.

@@ -132,6 +132,24 @@ fn beside(serial: &str, after: bool) -> Option<String> {
     Some(format!("{prefix}{other:0width$}", width = digits.len()))
 }
 
+/// Two limits with dots between them, either of which may be missing.
+fn between(
+    from: &str,
+    to: &str,
+    one: impl Fn(&str) -> Result<Serial, Unreadable>,
+    refuse: impl Fn(&str) -> Unreadable,
+) -> Result<SerialRange, Unreadable> {
+    let limit = |text: &str| if text.is_empty() { Ok(None) } else { one(text).map(Some) };
+    let range = SerialRange { from: limit(from)?, to: limit(to)? };
+    match (&range.from, &range.to) {
+        (None, None) => Err(refuse("give at least one end, such as B1200.. or ..B4999")),
+        (Some(from), Some(to)) if from.compare(to) == Some(Ordering::Greater) => {
+            Err(refuse("the range runs backwards; type the lower serial first"))
+        }
+        _ => Ok(range),
+    }
+}
+
 fn parse_range(item: &str) -> Result<SerialRange, Unreadable> {
     let refuse = |hint: &str| Unreadable::new(WHAT, item, hint);
     let dash = |c: char| c == '-' || c == '–';
@@ -141,6 +159,9 @@ fn parse_range(item: &str) -> Result<SerialRange, Unreadable> {
     }
     let one =
         |text: &str| Serial::parse(text).ok_or_else(|| refuse("a limit needs at least one digit"));
+    if let Some((from, to)) = item.split_once("..") {
+        return between(from.trim(), to.trim(), one, refuse);
+    }
     if let Some(rest) = item.strip_suffix(dash) {
         return Ok(SerialRange { from: Some(one(rest)?), to: None });
     }
@@ -198,6 +219,9 @@ mod tests {
         assert_eq!(holds("-B4999", "B0012"), Within::Yes);
         assert_eq!(holds("A-1200-A-4999", "A-1300"), Within::Yes);
         assert_eq!(holds("100-200; 0G5-", "150"), Within::Yes);
+        assert_eq!(holds("B1200..B4999", "B5000"), Within::No);
+        assert_eq!(holds("B1200..", "B5000"), Within::Yes);
+        assert_eq!(holds("..B-4999", "B-12"), Within::Yes);
         assert_eq!(holds("0G100000A-0G200000A", "0g 123456 a"), Within::Yes);
         assert_eq!(holds("0G100000-0G200000", "0G123456A"), Within::NotComparable);
         assert_eq!(holds("0G100000A-", "0G99999A"), Within::No);

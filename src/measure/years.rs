@@ -75,7 +75,7 @@ fn parse_range(item: &str) -> Result<YearRange, Unreadable> {
     if let Some(form) = YearRanges::typed_form(item) {
         return Err(Unreadable::new(WHAT, item, format!("type it as {form}")));
     }
-    let Some((from, to)) = item.split_once(['-', '–']) else {
+    let Some((from, to)) = item.split_once("..").or_else(|| item.split_once(['-', '–'])) else {
         let year = parse_year(item)?;
         return Ok(YearRange { from: Some(year), to: Some(year) });
     };
@@ -114,6 +114,9 @@ mod tests {
         assert!(holds("2004-", 2030) && !holds("2004-", 2003));
         assert!(holds("-1998", 1950) && !holds("-1998", 1999));
         assert!(holds("1990; 1995-1996", 1996) && !holds("1990; 1995-1996", 1991));
+        assert!(holds("1999..2003", 2003) && !holds("1999 .. 2003", 2004));
+        assert!(holds("2004..", 2030) && !holds("2004..", 2003));
+        assert!(holds("..1998", 1950) && !holds("..1998", 1999));
     }
 
     #[test]

@@ -726,6 +726,7 @@ fn a_line_that_was_added_is_noticed() {
         role: Role::SingleUse,
         positions,
         because,
+        notes: Vec::new(),
         as_needed: false,
         replaces: Vec::new(),
         open: Vec::new(),

@@ -76,6 +76,7 @@ fn shop(typed: Typed) -> Memory {
     files.sort_by(|a, b| a.0.as_bytes().cmp(b.0.as_bytes()));
     let mut tables = Tables::default();
     for (file, text) in files {
+        let text = with_ways_in(&table(file.trim_end_matches(".csv")), text);
         let rows: Vec<&str> = text.split('|').map(str::trim).collect();
         let width = rows[0].split(',').count();
         for row in &rows {
@@ -96,6 +97,21 @@ fn shop(typed: Typed) -> Memory {
         "an invented catalog can be read"
     );
     tables.catalog()
+}
+
+/// Gives positions of which no way in is typed one by which nothing has to come apart.
+fn with_ways_in(table: &str, text: &str) -> String {
+    let header = text.split('|').next().unwrap_or_default();
+    if table != "positions" || header.contains("reached_by") {
+        return text.to_owned();
+    }
+    let width = header.split(',').count();
+    let rows = text.split('|').enumerate().map(|(index, row)| {
+        let row = row.trim();
+        let blanks = ",".repeat(width - row.split(',').count() + 1);
+        format!("{row}{blanks}{}", if index == 0 { "reached_by" } else { "-" })
+    });
+    rows.collect::<Vec<_>>().join(" | ")
 }
 
 fn keys(names: &str) -> Vec<Key> {
