@@ -72,13 +72,16 @@ fn positions_provide_by_place_with_their_final_parts_in_order() {
 }
 
 #[test]
-fn what_a_job_line_names_itself_is_ordered_although_something_contains_it() {
+fn what_a_job_line_renews_is_covered_like_anything_else() {
     let kit = service(&[
         ("positions", "position,part | pump,W1 | top,S1"),
         ("job_lines", "job,position | service,pump | service,top"),
         ("contains", "part,contains,position | W1,S1,top"),
     ]);
-    assert_eq!(lines(&kit), "1 S1 new for top, 1 W1 new for pump");
+    assert_eq!(
+        (lines(&kit).as_str(), covered(&kit, "top").as_str()),
+        ("1 W1 new for pump", "1 in W1")
+    );
 }
 
 #[test]
@@ -233,4 +236,39 @@ fn amounts_beyond_all_measure_are_no_reason_to_break_off() {
         ]);
         assert_eq!(actions(&kit), "top renew, side renew");
     }
+}
+
+#[test]
+fn what_gives_and_is_covered_afterwards_gives_nothing_after_all() {
+    let with = |contents: &str| {
+        service(&[
+            ("positions", "position,part,joint | early,W1, | ring,S1,face | late,W2,"),
+            ("job_lines", "job,position,operation | service,late,open"),
+            ("operations", "operation,opens | open,face"),
+            ("supersessions", "old,new,needs | W2,W3,early"),
+            ("contains", &format!("part,contains,position | W1,S1, | {contents}")),
+        ])
+    };
+    let kit = with("W3,W1,early");
+    assert_eq!(covered(&kit, "early"), "1 in W3");
+    assert_eq!(covered(&kit, "ring"), "1 in W1", "the one that arrives inside brings its ring");
+    assert_eq!(lines(&kit), "1 W3 new for late");
+    let kit = with("W3,W4,early");
+    assert_eq!((covered(&kit, "early").as_str(), covered(&kit, "ring").as_str()), ("1 in W3", ""));
+    assert_eq!(lines(&kit), "1 W3 new for late, 1 S1 single-use for ring");
+}
+
+#[test]
+fn to_a_target_nothing_is_given_but_the_target_itself_or_what_comes_after_it() {
+    let with = |contents: &str| {
+        let kit = service(&[
+            ("positions", "position,part | top,S1 | pump,W1"),
+            ("supersessions", "old,new | S1,S2 | S2,S3"),
+            ("job_lines", "job,position,part | service,top,S2 | service,pump,"),
+            ("contains", &format!("part,contains,position | W1,{contents}")),
+        ]);
+        covered(&kit, "top")
+    };
+    assert_eq!([with("S1,top"), with("S1,"), with("S4,top")], ["", "", ""]);
+    assert_eq!([with("S2,top"), with("S3,"), with("S2,pump")], ["1 in W1", "1 in W1", ""]);
 }

@@ -54,7 +54,7 @@ const ALWAYS: Typed = &[
 const UNLESS_TYPED: Typed = &[
     (
         "machines",
-        "machine,model,year,serial,traits | mill,Alder,1999,B2000,EU;long-shaft | stray,Alder",
+        "machine,model,year,serial,traits | mill,Alder,1999,B2000,EU;long-shaft;not carb | stray,Alder",
     ),
     ("jobs", "job | service | second"),
     ("job_lines", "job,operation | service,open"),

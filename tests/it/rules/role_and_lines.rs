@@ -111,7 +111,7 @@ fn positions_that_name_a_set_share_it_by_what_the_part_became() {
 }
 
 #[test]
-fn of_positions_that_share_a_set_the_largest_remainder_counts() {
+fn positions_that_share_a_set_are_covered_together() {
     let typed = |contents: &str| {
         lines(&service(&[
             ("positions", "position,part,quantity,joint | one,S1,set,face | two,S1,set,face"),
@@ -119,11 +119,8 @@ fn of_positions_that_share_a_set_the_largest_remainder_counts() {
             ("contains", &format!("part,contains {contents}")),
         ]))
     };
-    assert_eq!(
-        typed("| F1,S1"),
-        "1 F1 new, 1 S1 single-use for two",
-        "one of the two is still without"
-    );
+    assert_eq!(typed("| F2,S1"), "1 F1 new, 1 S1 single-use for one+two");
+    assert_eq!(typed("| F1,S1"), "1 F1 new", "one serves both");
     assert_eq!(typed("| F1,S1 | F1,S1"), "1 F1 new");
 }
 

@@ -318,3 +318,43 @@ fn what_a_need_changes_is_reached_by_its_way_in() {
         assert_eq!((operations(&kit).as_str(), gaps(&kit).as_str()), ("open, dig", ""), "{need}");
     }
 }
+
+#[test]
+fn more_of_a_part_than_sits_there_is_called_for() {
+    let with = |needs| superseded_with_side(needs, "side,W2,2");
+    assert_eq!(parts(&with("S1,S2,side=W2*3"), "side"), "3 W2");
+    for needs in ["S1,S2,side=W2*2", "S1,S2,side=W2"] {
+        let kit = with(needs);
+        assert_eq!(actions(&kit), "top renew");
+        let there = &kit.already_there[..];
+        assert!(matches!(there, [one] if one.position == "side" && one.part == "W2"), "{there:?}");
+    }
+}
+
+#[test]
+fn what_was_asked_for_is_settled_before_what_lies_on_the_way() {
+    // By place `base` comes first and would have `side` hold W3; the job's own `top` calls for W2 there.
+    let kit = service(&[
+        ("positions", "position,part,joint | base,S3,face | top,S1, | side,W1,"),
+        ("job_lines", "job,position,operation | service,top,open"),
+        ("supersessions", "old,new,needs | S3,S4,side=W3 | S1,S2,side=W2"),
+    ]);
+    assert_eq!((parts(&kit, "side").as_str(), gaps(&kit).as_str()), ("1 W2", "conflict side"));
+}
+
+#[test]
+fn what_is_renewed_or_left_out_takes_along_what_it_carries() {
+    let with = |part: &str| {
+        service(&[
+            (
+                "positions",
+                "position,part,carried_by | rotor,W1, | bearing,W2,rotor | ring,F1,bearing | cap,F2,lid",
+            ),
+            ("job_lines", &format!("job,position,part | service,rotor,{part}")),
+        ])
+    };
+    let kit = with("W1");
+    assert_eq!(actions(&kit), "rotor renew, bearing renew, ring renew");
+    assert_eq!(role(&kit, "bearing"), "companion");
+    assert_eq!(actions(&with("-")), "rotor leave-out, bearing leave-out, ring leave-out");
+}

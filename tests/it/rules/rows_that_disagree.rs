@@ -73,7 +73,10 @@ fn the_log_settles_what_rows_of_a_position_disagree_on() {
         ),
         ("worklog", "date,machine,position,part | ,stray,top,S3 | ,stray,side,S3"),
     ]);
-    assert_eq!((lines(&kit).as_str(), gaps(&kit).as_str()), ("2 S3 single-use for top+side", ""));
+    assert_eq!(
+        (lines(&kit).as_str(), gaps(&kit).as_str()),
+        ("2 S3 single-use for top+side", "not-settled side")
+    );
 }
 
 #[test]

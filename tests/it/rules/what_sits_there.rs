@@ -94,3 +94,98 @@ fn positions_come_in_the_order_of_their_first_row_of_any_scope_and_those_without
     assert_eq!(actions(&kit), "late keep, top keep, alpha keep, zeta keep");
     assert_eq!(gaps(&kit), "");
 }
+
+#[test]
+fn a_logged_part_of_the_quantity_takes_the_place_of_that_many_the_earliest_first() {
+    let with = |log: &str| {
+        let kit = service(&[
+            ("positions", "position,part,joint,quantity | top,S1,face,4"),
+            ("worklog", &format!("date,machine,position,part,quantity | {log}")),
+        ]);
+        (parts(&kit, "top"), gaps(&kit))
+    };
+    let said = |parts: &str| (parts.to_owned(), String::new());
+    let two = "2004,mill,top,S2,2";
+    assert_eq!(with(two), said("2 S1, 2 S2"));
+    let one = format!("{two} | 2005,mill,top,S3,1");
+    assert_eq!(with(&one), said("1 S1, 2 S2, 1 S3"));
+    assert_eq!(with(&format!("{one} | 2006,mill,top,S4,")), said("4 S4"));
+    assert_eq!(with(&format!("{one} | 2006,mill,top,-, | 2007,mill,top,S4,1")), said("1 S4"));
+}
+
+#[test]
+fn two_parts_of_one_date_for_the_whole_position_are_not_settled_unless_they_go_together() {
+    let with = |together: &str| {
+        gaps(&service(&[
+            ("positions", "position,part,joint | top,S1,face"),
+            ("worklog", "date,machine,position,part | 2004,mill,top,S2 | 2004,mill,top,S3"),
+            ("supersessions", &format!("old,new,together | S5,S2,{together} | S5,S3,{together}")),
+        ]))
+    };
+    assert_eq!(with("pair"), "");
+    assert_eq!(with(""), "not-settled top");
+}
+
+#[test]
+fn what_a_logged_part_calls_for_elsewhere_sits_there_until_the_log_says_otherwise() {
+    let with = |log: &str| {
+        let kit = service(&[
+            (
+                "positions",
+                "position,part,joint,quantity | base,S1,,1 | top,S1,face,2 | side,F1,face,",
+            ),
+            ("worklog", &format!("date,machine,position,part | ,mill,base,S2 {log}")),
+            ("supersessions", "old,new,needs | S1,S2,top=S3*3"),
+            ("retrofits", "part,position,verdict,needs | S2,base,fits,side=-;top=S4"),
+        ]);
+        (current(&kit, "top"), parts(&kit, "top"), current(&kit, "side"))
+    };
+    let said = |part: &str, parts: &str| (Some(part.to_owned()), parts.to_owned(), None);
+    assert_eq!(with(""), said("S4", "2 S4"), "the retrofit row comes before the chain");
+    assert_eq!(with("| 2004,mill,top,S5"), said("S5", "2 S5"));
+}
+
+#[test]
+fn a_logged_part_counts_by_its_chain_and_brings_those_that_came_with_it() {
+    let with = |log: &str| {
+        parts(
+            &service(&[
+                ("positions", "position,part,joint,quantity | top,S1,face,2"),
+                (
+                    "supersessions",
+                    "old,new,quantity,together | S1,S2,2,pair | S1,S3,,pair | S2,S4,3,",
+                ),
+                ("worklog", &format!("date,machine,position,part | {log}")),
+            ]),
+            "top",
+        )
+    };
+    assert_eq!(with("2004,mill,top,S4"), "12 S4, 2 S3");
+    assert_eq!(with("2004,mill,top,S4 | 2004,mill,top,S3"), "12 S4, 2 S3");
+    assert_eq!(with("2004,mill,top,S5"), "2 S5");
+}
+
+#[test]
+fn an_assembly_of_another_year_is_judged_by_its_own() {
+    let with = |assemblies: &str| {
+        let kit = service(&[
+            ("machines", "machine,model,year,serial | mill,Alder,1999,B2000"),
+            ("assemblies", assemblies),
+            (
+                "positions",
+                "position,assembly,part,years,serials,joint \
+                 | top,gearcase,S1,-2000,,face | top,gearcase,S2,2001-,,face \
+                 | side,,S1,-2000,,face | side,,S2,2001-,,face",
+            ),
+        ]);
+        (parts(&kit, "top"), parts(&kit, "side"), gaps(&kit))
+    };
+    let said = |top: &str, gaps: &str| (top.to_owned(), "1 S1".to_owned(), gaps.to_owned());
+    assert_eq!(with("machine,assembly,year | mill,Gearcase,2003"), said("1 S2", ""));
+    assert_eq!(with("machine,assembly,year | other,Gearcase,2003"), said("1 S1", ""));
+    assert_eq!(
+        with("machine,assembly,model | mill,gearcase,Birch"),
+        said("1 S1", "not-settled top"),
+        "of another model the year says nothing"
+    );
+}
