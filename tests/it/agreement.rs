@@ -5,47 +5,75 @@ use kitwright::kit::{Ask, audit, work_out};
 use kitwright::measure::Key;
 use serde_json::{Value, json};
 
+fn folded(value: &Value) -> String {
+    value.as_str().unwrap_or_default().to_lowercase().replace(['-', ' ', '.', '/'], "")
+}
+
+fn items<'a>(answer: &'a Value, key: &str) -> &'a [Value] {
+    answer[key].as_array().map_or(&[], Vec::as_slice)
+}
+
+/// What the rules settle, in an order of its own where they settle none.
+fn sorted(answer: &Value, key: &str, pick: impl Fn(&Value) -> Value) -> Vec<String> {
+    let mut picked: Vec<String> =
+        items(answer, key).iter().map(|item| pick(item).to_string()).collect();
+    picked.sort();
+    picked
+}
+
 /// Leaves what the rules settle, in an order that the rules do not settle.
 fn comparable(answer: &Value) -> Value {
-    let part = |value: &Value| {
-        value.as_str().map(|text| text.to_lowercase().replace(['-', ' ', '.', '/'], ""))
+    let position = |one: &Value| {
+        json!({
+            "position": one["position"],
+            "assembly": folded(&one["assembly"]),
+            "action": one["action"],
+            "role": one["role"],
+            "current": one["current"],
+            "parts": items(one, "parts").iter().map(|part| json!([
+                part["part"], part["quantity"].as_f64(), part["unit"], part["chain"]
+            ])).collect::<Vec<_>>(),
+            "covered": sorted(one, "covered", |cover| json!([
+                folded(&cover["by"]), folded(&cover["part"]), cover["quantity"].as_f64()
+            ])),
+        })
     };
-    let sorted = |key: &str, pick: &dyn Fn(&Value) -> Value| {
-        let mut items: Vec<String> =
-            answer[key].as_array().expect(key).iter().map(|item| pick(item).to_string()).collect();
-        items.sort();
-        items
-    };
-    let covered = |position: &Value| {
-        let mut covers: Vec<String> = position["covered"]
-            .as_array()
-            .expect("covered")
-            .iter()
-            .map(|cover| json!([part(&cover["by"]), cover["quantity"].as_f64()]).to_string())
-            .collect();
-        covers.sort();
-        covers
-    };
+    let mut measure_first: Vec<String> = Vec::new();
+    for item in items(answer, "measure_first") {
+        for choice in items(item, "choices") {
+            let feature = folded(&item["feature"]);
+            let part = folded(&choice["part"]);
+            measure_first.push(json!([folded(&item["position"]), feature, part]).to_string());
+        }
+    }
+    measure_first.sort();
+    measure_first.dedup();
     json!({
         "complete": answer["complete"],
-        "operations": answer["operations"].as_array().expect("operations").iter().map(|o| o["operation"].clone()).collect::<Vec<_>>(),
-        "joints": sorted("joints", &|joint| json!(joint.as_str().map(str::to_lowercase))),
-        "positions": answer["positions"].as_array().expect("positions").iter().map(|p| json!({
-            "position": p["position"], "action": p["action"], "role": p["role"], "current": p["current"],
-            "parts": p["parts"].as_array().expect("parts").iter().map(|q| json!([
-                q["part"], q["quantity"].as_f64(), q["unit"], q["chain"]
-            ])).collect::<Vec<_>>(),
-            "covered": covered(p),
-        })).collect::<Vec<_>>(),
-        "lines": sorted("lines", &|line| json!([line["part"], line["quantity"].as_f64(), line["unit"], line["role"], line["positions"]])),
-        "gaps": sorted("gaps", &|gap| json!([gap["kind"], gap["subject"]])),
+        "operations": items(answer, "operations").iter().map(|one| json!([
+            one["operation"], one["phase"]
+        ])).collect::<Vec<_>>(),
+        "joints": sorted(answer, "joints", |joint| json!(joint.as_str().map(str::to_lowercase))),
+        "positions": items(answer, "positions").iter().map(position).collect::<Vec<_>>(),
+        "lines": sorted(answer, "lines", |line| json!([
+            line["part"], line["quantity"].as_f64(), line["unit"], line["role"], line["positions"]
+        ])),
+        "gaps": sorted(answer, "gaps", |gap| match gap["kind"].as_str() {
+            // Of a row that cannot be read the key may be spelled nowhere else.
+            Some("unread") => json!(["unread", folded(&gap["subject"])]),
+            _ => json!([gap["kind"], gap["subject"]]),
+        }),
+        "already_there": sorted(answer, "already_there", |item| json!([
+            folded(&item["position"]), folded(&item["part"])
+        ])),
+        "measure_first": measure_first,
     })
 }
 
 fn answers(seed: u64) -> (Result<Value, String>, Result<Value, String>) {
-    let (tables, ask) = tangle::tangle(seed);
+    let (tables, ask) = tangle::tangle_and_spoil(seed);
     let naive = naive::solve(&tables, &ask);
-    let catalog = typed_out::catalog(&tables);
+    let catalog = typed_out::spoilt_catalog(&tables);
     let ask = Ask {
         machine: Some(Key::new(&ask.machine)),
         jobs: ask.jobs.iter().map(|job| Key::new(job)).collect(),
@@ -61,12 +89,26 @@ fn answers(seed: u64) -> (Result<Value, String>, Result<Value, String>) {
     (ours, naive)
 }
 
+/// Prints where two answers differ.
+fn show(seed: u64, ours: &Result<Value, String>, naive: &Result<Value, String>) {
+    let shown = |answer: &Result<Value, String>| {
+        answer.as_ref().map_or_else(|why| json!({ "refused": why }), comparable)
+    };
+    let (ours, naive) = (shown(ours), shown(naive));
+    for (key, value) in ours.as_object().expect("an object") {
+        if naive[key] != *value {
+            println!("catalog {seed}, {key}:\n  solver {value}\n  naive  {}", naive[key]);
+        }
+    }
+}
+
 #[test]
+#[ignore = "until the kit follows the second edition"]
 fn both_solvers_agree_on_tangled_catalogs() {
     let from: u64 =
         std::env::var("TANGLE_FROM").ok().and_then(|text| text.parse().ok()).unwrap_or(0);
     let count: u64 =
-        std::env::var("TANGLE_COUNT").ok().and_then(|text| text.parse().ok()).unwrap_or(20_000);
+        std::env::var("TANGLE_COUNT").ok().and_then(|text| text.parse().ok()).unwrap_or(5_000);
     let mut differ = Vec::new();
     for seed in from..from + count {
         let (ours, naive) = answers(seed);
@@ -77,18 +119,7 @@ fn both_solvers_agree_on_tangled_catalogs() {
         };
         if !alike {
             if differ.len() < 20 {
-                let show = |answer: &Result<Value, String>| {
-                    answer.as_ref().map_or_else(|e| json!({ "refused": e }), comparable)
-                };
-                let (ours, naive) = (show(&ours), show(&naive));
-                for (key, value) in ours.as_object().expect("an object") {
-                    if naive[key] != *value {
-                        println!(
-                            "catalog {seed}, {key}:\n  solver {value}\n  naive  {}",
-                            naive[key]
-                        );
-                    }
-                }
+                show(seed, &ours, &naive);
             }
             differ.push(seed);
         }

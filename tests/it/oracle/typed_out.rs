@@ -13,12 +13,16 @@ pub fn texts(tables: &naive::Tables) -> BTreeMap<String, Vec<u8>> {
 /// As [`texts`], with another delimiter.
 pub fn texts_parted_by(delimiter: u8, tables: &naive::Tables) -> BTreeMap<String, Vec<u8>> {
     let text = |rows: &[naive::Row]| {
-        let columns: BTreeSet<&String> = rows.iter().flat_map(|row| row.keys()).collect();
-        let mut writer = csv::WriterBuilder::new().delimiter(delimiter).from_writer(Vec::new());
+        let mut columns: BTreeSet<&str> =
+            rows.iter().flat_map(|row| row.keys()).map(String::as_str).collect();
+        columns.remove(naive::BEYOND_THE_HEADER);
+        let mut writer =
+            csv::WriterBuilder::new().delimiter(delimiter).flexible(true).from_writer(Vec::new());
         writer.write_record(&columns).expect("to memory");
         for row in rows {
             let cells = columns.iter().map(|column| row.get(*column).map_or("", String::as_str));
-            writer.write_record(cells).expect("to memory");
+            let beyond = row.get(naive::BEYOND_THE_HEADER).map(String::as_str);
+            writer.write_record(cells.chain(beyond)).expect("to memory");
         }
         writer.into_inner().expect("to memory")
     };
@@ -26,12 +30,17 @@ pub fn texts_parted_by(delimiter: u8, tables: &naive::Tables) -> BTreeMap<String
     filled.map(|(table, rows)| (table.clone(), text(rows))).collect()
 }
 
-/// The catalog that the texts give; the types and cautions that ship with the program are not in it.
-pub fn read(texts: &BTreeMap<String, Vec<u8>>) -> Memory {
+fn tables_of(texts: &BTreeMap<String, Vec<u8>>) -> Tables {
     let mut read = Tables::default();
     for (table, text) in texts {
         read.read_file(table, format!("{table}.csv"), text);
     }
+    read
+}
+
+/// The catalog that the texts give; the types and cautions that ship with the program are not in it.
+pub fn read(texts: &BTreeMap<String, Vec<u8>>) -> Memory {
+    let read = tables_of(texts);
     assert_eq!(read.faults, [], "what was typed out can be read");
     Memory::new(read.rows, read.files, Default::default(), Vec::new())
 }
@@ -39,4 +48,10 @@ pub fn read(texts: &BTreeMap<String, Vec<u8>>) -> Memory {
 /// Types a catalog out and reads it back.
 pub fn catalog(tables: &naive::Tables) -> Memory {
     read(&texts(tables))
+}
+
+/// As [`catalog`], where some cells cannot be read.
+pub fn spoilt_catalog(tables: &naive::Tables) -> Memory {
+    let read = tables_of(&texts(tables));
+    Memory::new(read.rows, read.files, Default::default(), Vec::new())
 }
