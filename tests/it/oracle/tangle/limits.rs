@@ -84,20 +84,26 @@ impl Bench {
         spelled.join("; ")
     }
 
+    /// What stands between the ends of a range.
+    fn between_two(&mut self) -> &'static str {
+        "-"
+    }
+
     fn year_limit(&mut self, inside: bool, facts: &Facts) -> String {
         let year = facts.year.unwrap_or(2001);
         let form = self.number(0, 5);
+        let to = self.between_two();
         match (inside, form) {
             (true, 0) => format!("{year}"),
             (true, 1) => format!("{}-{}", year - 2, year),
             (true, 2) => format!("{year}-"),
             (true, 3) => format!("-{year}"),
-            (true, 4) => format!("{}..{}", year - 1, year + 1),
+            (true, 4) => format!("{}{to}{}", year - 1, year + 1),
             (true, _) => format!("1971; {}-{}", year, year + 3),
             (false, 0) => format!("{}", year + 1),
-            (false, 1) => format!("{}..{}", year - 5, year - 1),
-            (false, 2) => format!("{}..", year + 1),
-            (false, 3) => format!("..{}", year - 1),
+            (false, 1) => format!("{}{to}{}", year - 5, year - 1),
+            (false, 2) => format!("{}{to}", year + 1),
+            (false, 3) => format!("{to}{}", year - 1),
             (false, 4) => format!("-{}; {}-", year - 1, year + 1),
             (false, _) => format!("{}-{}", year + 1, year + 2),
         }
@@ -108,16 +114,17 @@ impl Bench {
         // Another prefix or suffix cannot be compared.
         let prefix = if self.slip(0.4) { "Z9X" } else { prefix };
         let suffix = if self.slip(0.3) { "C" } else { suffix };
+        let to = self.between_two();
         let bound = |number: i64| format!("{prefix}{number}{suffix}");
         let form = self.number(0, 4);
         match (inside, form) {
             (true, 0) => format!("{}-{}", bound(number - 400), bound(number)),
             (true, 1) => format!("{}-", bound(number)),
-            (true, 2) => format!("..{}", bound(number)),
+            (true, 2) => format!("{to}{}", bound(number)),
             (true, 3) => format!("{}; {}", bound(1), bound(number)),
             (true, _) => bound(number).to_lowercase(),
-            (false, 0) => format!("{}..{}", bound(number - 900), bound(number - 1)),
-            (false, 1) => format!("{}..", bound(number + 1)),
+            (false, 0) => format!("{}{to}{}", bound(number - 900), bound(number - 1)),
+            (false, 1) => format!("{}{to}", bound(number + 1)),
             (false, 2) => format!("-{}", bound(number - 1)),
             (false, 3) => format!("{}; {}", bound(1), bound(number + 1)),
             (false, _) => bound(number + 7),
@@ -148,15 +155,16 @@ impl Bench {
     /// Two limits with the machine between them: one row is for earlier ones, one for later ones.
     pub fn limits_around(&mut self, assembly: &str) -> Option<(&'static str, [String; 2])> {
         let facts = self.facts_of(assembly);
+        let to = self.between_two();
         match (facts.year, facts.serial) {
             (Some(year), _) if self.often(0.6) => {
-                Some(("years", [format!("..{}", year - 1), format!("{}-", year + 2)]))
+                Some(("years", [format!("{to}{}", year - 1), format!("{}-", year + 2)]))
             }
             (_, Some((prefix, number, suffix))) => Some((
                 "serials",
                 [
-                    format!("{prefix}1{suffix}..{prefix}{}{suffix}", number - 1),
-                    format!("{prefix}{}{suffix}..", number + 1),
+                    format!("{prefix}1{suffix}{to}{prefix}{}{suffix}", number - 1),
+                    format!("{prefix}{}{suffix}{to}", number + 1),
                 ],
             )),
             _ => None,
