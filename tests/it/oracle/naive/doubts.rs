@@ -110,8 +110,11 @@ impl Solver {
         for number in numbers {
             let rows: Vec<&PartRow> =
                 self.catalog.parts.iter().filter(|row| row.part == *number).collect();
+            let kind = |row: &PartRow| {
+                self.type_of(row).map_or(row.kind.clone(), |of_type| of_type.name.clone())
+            };
             let differs = |row: &&PartRow| {
-                row.kind != rows[0].kind
+                kind(row) != kind(rows[0])
                     || row.single_use != rows[0].single_use
                     || row.unit.unwrap_or("each") != rows[0].unit.unwrap_or("each")
                     || row.status != rows[0].status

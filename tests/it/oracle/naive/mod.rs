@@ -6,6 +6,63 @@
 //!
 //! In the answer, `lines` are sorted by part key and unit, `gaps` by kind and subject, `joints` by key. None of
 //! these orders is laid down, so compare them as sets. A whole number is a JSON integer.
+//!
+//! Where the page leaves a choice, the reading taken here, heading by heading.
+//!
+//! Words
+//!  1. Several `assemblies` rows of one assembly: the first counts. A job with several rows has the assembly of its
+//!     first row; its lines that name no position are judged by it, a set line by its own assembly first. The chain of
+//!     a set is followed for the same assembly.
+//!  2. Within one serial range an end that excludes outweighs an end that cannot be compared.
+//!  3. A set and a quantity of 1 differ, as do a blank and a filled `when_disturbed`. Blank status is available, blank
+//!     unit is each, and two names of one type are the same.
+//!  4. The log is read row by row: a row behind `-` on the same date counts again. The same part twice on one date is
+//!     there twice. Less than Q is less than Q itself, whatever the factor of the part; units that do not convert are
+//!     not less.
+//!  5. Two parts of one date stay unsettled though a later part of Q has taken some of one of them. What came along as
+//!     the other of a replacement is no part that the log names.
+//!  6. The others of a replacement are those of every group on the way from the listed part, each group unless the log
+//!     names one of its others on that date; the listed end first.
+//!  7. Only a part that the log names calls for something at another position, not what came along with it; what it
+//!     calls for raises no gap. Per part the retrofit rows come before the chain, and of a group only the rows on the way
+//!     to it.
+//!
+//! Supersession
+//!  8. Equal rows stand where the first of them stands that counts. Rows that say *no* are no rows.
+//!  9. *Free* looks at the rows on this chain alone, not at the others of a group.
+//!
+//! Rounds
+//! 10. A job line's operation is added after its position. A second target whose quantity is as large changes nothing.
+//! 11. With several starts, the retrofit rows of all final parts come before the needs of all chains.
+//! 12. What is called for without `*n` is Q times the factor to the part called for; of what sits there, that many times
+//!     the factor on from it. The same number twice at a position counts together.
+//! 13. The answer names the part that sits there already, and leaves out a position that became a target after all.
+//! 14. A part measured to be on no chain of what sits there is renewed whatever `when_disturbed` says, unless its
+//!     carrier is left out. Where it waits for a reading, its action raises no `part-unknown` either.
+//! 15. What is chosen by measuring counts Q times its factor, whatever the log says of a quantity.
+//! 16. A part not in `parts` that is judged as its first final part raises the gaps of that chain.
+//! 17. A `look-first` row gives its gap though another row says `no`. A `no` forbids even what a `needs` called for.
+//! 18. The log gives a quantity where every part that sits there has one of its own.
+//! 19. Chains looked at for a seal raise no gaps.
+//! 20. Parts judged by are those that settle an action; a type that only seals is not among them.
+//!
+//! The result
+//! 21. An operation opens the joints of what it removes. In its `uses` a part seals, or what it became.
+//! 22. A covered `set` is covered at each of its positions, as far as something remains there. It gives nothing to any
+//!     position that shares it.
+//! 23. A provider that gave in vain is no provider that has given. The giving starts anew at the first cover that
+//!     comes afterwards.
+//! 24. `as-needed` of something discontinued is a gap, for it has to be at hand.
+//! 25. Discontinued and withdrawn are judged on the finished plan; what else a round said stays.
+//! 26. Equivalents count both ways, one step far.
+//!
+//! Rows that cannot be read
+//! 27. A position is nowhere if no table but the log names it, so that a name which an operation removes may be the
+//!     log's alone. A blank key cannot be read, and neither can any other blank cell that is required.
+//! 28. The key of a log row or an assembly is its machine, of a retrofit or a selection its position. A row with cells
+//!     beyond its header has a key that can be read.
+//! 29. A box of which nothing remains to be ordered provides nothing.
+//! 30. A job of which no row can be read is no job: the kit is refused.
 
 mod action;
 mod catalog;
@@ -167,10 +224,19 @@ impl Solver {
                 && state.target(&one.position).is_none()
                 && matches!(self.measured(&one.position), Measured::Open)
         });
-        let choices = to_measure.flat_map(|one| {
+        let to_measure = to_measure.flat_map(|one| {
             let choices = self.choices(&one.position).into_iter();
-            choices.map(|(feature, part)| json!([shown(&one.position), feature, part]))
+            choices.map(|(feature, part)| {
+                let part = catalog.show_part(&part);
+                json!({
+                    "position": shown(&one.position),
+                    "feature": feature,
+                    "choices": [{ "part": part }],
+                })
+            })
         });
+        // What a later need made a target after all is not there already.
+        let there = state.already_there.iter().filter(|(at, _)| state.target(at).is_none());
         json!({
             "machine": catalog.machine_shown,
             "jobs": ask.jobs.iter().map(|job| catalog.show("job", &key(job))).collect::<Vec<_>>(),
@@ -193,11 +259,11 @@ impl Solver {
                 "kind": kind,
                 "subject": subject,
             })).collect::<Vec<_>>(),
-            "already_there": state.already_there.iter().map(|(position, part)| json!({
+            "already_there": there.map(|(position, part)| json!({
                 "position": shown(position),
                 "part": catalog.show_part(part),
             })).collect::<Vec<_>>(),
-            "measure_first": choices.collect::<Vec<_>>(),
+            "measure_first": to_measure.collect::<Vec<_>>(),
         })
     }
 

@@ -157,9 +157,12 @@ impl Solver {
         // or a part of a type with `seals` = yes in the `uses` of an operation that opens it.
         let by_what_is_used = self.planned_operations(state).into_iter().any(|row| {
             let view = self.view_of_operation(&row.operation);
-            let parts = row.uses.iter().flat_map(|(part, _)| self.resolve(view, part).finals);
+            let by_final = |part: &Key| {
+                let finals = self.resolve(view, part).finals;
+                finals.iter().any(|last| seals(&last.part) == "yes")
+            };
             self.joints_opened_by(row).contains(joint)
-                && parts.into_iter().any(|last| seals(&last.part) == "yes")
+                && row.uses.iter().any(|(part, _)| seals(part) == "yes" || by_final(part))
         });
         if by_what_is_used && !by_a_part {
             self.mark("joint: sealed by what an operation uses");

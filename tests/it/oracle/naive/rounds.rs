@@ -5,7 +5,7 @@ use super::catalog::{Action, JobLine, JobRow, OperationRow, WayIn};
 use super::cells::{Fitted, Key, Need, Quantity, key};
 use super::retrofits::Said;
 use super::scope::{Applies, View};
-use super::words::rows_that_apply;
+use super::words::{Sits, rows_that_apply};
 use super::{Ask, Solver};
 use rust_decimal::Decimal;
 use std::collections::BTreeSet;
@@ -474,10 +474,12 @@ impl Solver {
             Call::Need(Need::Fit { position, part, quantity }) => {
                 state.called_for.push((position.clone(), part.clone()));
                 if state.target(&position).is_none()
-                    && self.is_already_there(&position, &part, quantity.as_ref())
+                    && let Some(sits) = self.already_there(&position, &part, quantity.as_ref())
                 {
                     self.mark("need: already there");
-                    state.already_there.push((position, part));
+                    if !state.already_there.contains(&(position.clone(), sits.clone())) {
+                        state.already_there.push((position, sits));
+                    }
                     return;
                 }
                 self.mark(if quantity.is_some() { "need: fit so many" } else { "need: fit" });
@@ -488,13 +490,14 @@ impl Solver {
     }
 
     /// A part that surely sits there lies on a chain of `resolve(part)`, and no more of it is called for than sits there.
-    fn is_already_there(&self, position: &Key, part: &Key, own: Option<&Quantity>) -> bool {
+    fn already_there(&self, position: &Key, part: &Key, own: Option<&Quantity>) -> Option<Key> {
         let current = self.current(position);
         let resolved = self.resolve(self.view_at(position), part);
         let called_for = own.cloned().unwrap_or_else(|| self.q_for(position, part));
-        current.sits.iter().filter(|sits| sits.is_sure).any(|sits| {
-            let Some(number) = sits.fitted.part() else { return false };
-            let Some(factor) = resolved.factor_to(number) else { return false };
+        let is_enough = |sits: &&Sits| {
+            let Some(factor) = sits.fitted.part().and_then(|part| resolved.factor_to(part)) else {
+                return false;
+            };
             let called_for = called_for.times(factor);
             let same = current.sits.iter().filter(|other| other.fitted == sits.fitted);
             let there: Option<Decimal> =
@@ -503,7 +506,9 @@ impl Solver {
                 self.mark("need: more than is there");
             }
             there.is_some_and(|there| called_for.number <= there)
-        })
+        };
+        let found = current.sits.iter().filter(|sits| sits.is_sure).find(is_enough);
+        found.and_then(|sits| sits.fitted.part().cloned())
     }
 }
 

@@ -28,7 +28,7 @@ pub struct Sits {
     pub is_sure: bool,
     /// A row of the log names it.
     pub is_named_by_the_log: bool,
-    /// It is there for the whole of Q.
+    /// It was put there for the whole of Q.
     whole: bool,
     /// Of the log row; none for what the position lists.
     date: Option<String>,
@@ -395,7 +395,6 @@ fn take_away(how_many: &Quantity, sits: &mut Vec<Sits>) {
         left -= taken;
         one.quantity = Quantity { number: there - taken, unit: how_many.unit };
         one.has_own_quantity = true;
-        one.whole = false;
     }
     sits.retain(|one| !one.quantity.number.is_zero());
 }

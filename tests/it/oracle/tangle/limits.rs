@@ -86,7 +86,7 @@ impl Bench {
 
     /// What stands between the ends of a range.
     fn between_two(&mut self) -> &'static str {
-        "-"
+        self.one_of(&["-", ".."])
     }
 
     fn year_limit(&mut self, inside: bool, facts: &Facts) -> String {
