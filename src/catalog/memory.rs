@@ -1,73 +1,91 @@
-use super::lookup::{Found, Lookup};
-use super::rows::{
-    Assembly, At, Caution, Contains, Dimension, Equivalent, Job, JobLine, Joint, LogEntry, Machine,
-    Measurement, Offer, Operation, OrderLine, Part, PartType, Position, Retrofit, Row, Rows, Seat,
-    Selection, Stock, Supersession, Supplier,
-};
+use super::lookup::{Found, Lookup, RowsBy};
+use super::naming::{Form, Name};
+use super::rows::{At, Caution, PartType, Row, Rows};
+use super::table::{Asked, Col, Visit};
 use super::unread::UnreadRow;
 use crate::measure::{Key, PartNumber};
 use std::borrow::Cow;
-use std::collections::HashMap;
-use std::hash::Hash;
+use std::collections::{HashMap, HashSet};
 
-/// A catalog held in memory, grouped by key.
+/// A catalog held in memory: each row once, in table order, and beside them which rows hold which name.
 #[derive(Debug, Clone, Default)]
 pub struct Memory {
     files: Vec<String>,
-    machines: HashMap<Key, Vec<Machine>>,
-    assemblies_of: HashMap<Key, Vec<Assembly>>,
-    jobs: HashMap<Key, Vec<Job>>,
-    job_lines: HashMap<Key, Vec<JobLine>>,
-    positions: HashMap<Key, Vec<Position>>,
-    positions_in_joint: HashMap<Key, Vec<Key>>,
-    positions_with_part: HashMap<PartNumber, Vec<Key>>,
-    positions_reached_by: HashMap<Key, Vec<Key>>,
-    positions_carried_by: HashMap<Key, Vec<Key>>,
-    operations: HashMap<Key, Vec<Operation>>,
-    joints: HashMap<Key, Vec<Joint>>,
-    parts: HashMap<PartNumber, Vec<Part>>,
-    types: HashMap<Key, Vec<PartType>>,
-    /// The name of the type that another name leads to.
-    types_by_other_name: HashMap<Key, Key>,
-    cautions: HashMap<Key, Vec<Caution>>,
-    supersessions_of: HashMap<PartNumber, Vec<Supersession>>,
-    supersessions_to: HashMap<PartNumber, Vec<Supersession>>,
-    retrofits_at: HashMap<Key, Vec<Retrofit>>,
-    retrofits_of: HashMap<PartNumber, Vec<Retrofit>>,
-    retrofits_calling_for: HashMap<PartNumber, Vec<Retrofit>>,
-    contents_of: HashMap<PartNumber, Vec<Contains>>,
-    containers_of: HashMap<PartNumber, Vec<Contains>>,
-    equivalents_of: HashMap<PartNumber, Vec<Equivalent>>,
-    dimensions_of: HashMap<PartNumber, Vec<Dimension>>,
-    offers_of: HashMap<PartNumber, Vec<Offer>>,
-    suppliers: HashMap<Key, Vec<Supplier>>,
-    stock_of: HashMap<PartNumber, Vec<Stock>>,
-    order_lines: Vec<OrderLine>,
-    seats_at: HashMap<Key, Vec<Seat>>,
-    selections_at: HashMap<Key, Vec<Selection>>,
-    log_of: HashMap<Key, Vec<LogEntry>>,
-    log_names: HashMap<Key, ()>,
-    measurements_at: HashMap<(Key, Key), Vec<Measurement>>,
+    rows: Rows,
+    by: Vec<Vec<ByName>>,
     unread: Vec<UnreadRow>,
 }
 
-fn group<K: Hash + Eq, T>(rows: Vec<T>, key: impl Fn(&T) -> K) -> HashMap<K, Vec<T>> {
-    let mut groups: HashMap<K, Vec<T>> = HashMap::new();
-    for row in rows {
-        groups.entry(key(&row)).or_default().push(row);
+/// The rows that hold a name in one column, by the folded form of the name.
+#[derive(Debug, Clone, Default)]
+struct ByName {
+    keys: HashMap<Box<str>, Places>,
+    parts: HashMap<Box<str>, Places>,
+}
+
+/// The places of rows among those of their table, in order. Most names have one.
+#[derive(Debug, Clone)]
+struct Places {
+    first: u32,
+    rest: Vec<u32>,
+}
+
+impl Places {
+    fn iter(&self) -> impl Iterator<Item = usize> + '_ {
+        [self.first].into_iter().chain(self.rest.iter().copied()).map(|place| place as usize)
     }
-    groups
+
+    fn last(&self) -> u32 {
+        self.rest.last().copied().unwrap_or(self.first)
+    }
 }
 
-fn found<'a, K: Hash + Eq, T: Clone>(groups: &'a HashMap<K, Vec<T>>, key: &K) -> Found<'a, T> {
-    Cow::Borrowed(groups.get(key).map_or(&[], Vec::as_slice))
+impl ByName {
+    fn of(&self, name: Name<'_>) -> Option<&Places> {
+        match name {
+            Name::Key(key) => self.keys.get(key.folded()),
+            Name::Part(part) => self.parts.get(part.folded()),
+        }
+    }
+
+    fn add(&mut self, name: Name<'_>, place: u32) {
+        let names = match name {
+            Name::Key(_) => &mut self.keys,
+            Name::Part(_) => &mut self.parts,
+        };
+        match names.get_mut(name.folded()) {
+            Some(places) if places.last() == place => {}
+            Some(places) => places.rest.push(place),
+            None => {
+                names.insert(name.folded().into(), Places { first: place, rest: Vec::new() });
+            }
+        }
+    }
 }
 
-fn first<'a, K: Hash + Eq, T: Clone>(
-    groups: &'a HashMap<K, Vec<T>>,
-    key: &K,
-) -> Option<Cow<'a, T>> {
-    groups.get(key).and_then(|rows| rows.first()).map(Cow::Borrowed)
+/// Takes down which rows hold which name, in the columns that are asked for.
+struct Taken {
+    by: Vec<Vec<ByName>>,
+}
+
+impl<'a> Visit<'a> for Taken {
+    fn rows<R: Row>(&mut self, rows: &'a [R]) {
+        let asked = |kind: &Asked| matches!(kind, Asked::Rows | Asked::Keys);
+        let columns = Rows::dictionary().get(R::NUMBER).map_or(&[][..], |table| &table.columns);
+        let wanted: Vec<bool> =
+            columns.iter().map(|column| column.says.asked.iter().any(asked)).collect();
+        let mut by: Vec<ByName> = wanted.iter().map(|_| ByName::default()).collect();
+        if wanted.contains(&true) {
+            for (row, place) in rows.iter().zip(0..) {
+                row.names(&mut |slot, _, name| {
+                    if wanted.get(slot) == Some(&true) {
+                        by[slot].add(name, place);
+                    }
+                });
+            }
+        }
+        self.by.push(by);
+    }
 }
 
 impl Memory {
@@ -76,68 +94,23 @@ impl Memory {
     /// `files` names the files that [`At::file`] counts. `shipped` are the types and cautions that come with the
     /// program: an owner's row of the same name takes the place of the shipped one. Their files are counted from 0
     /// in `shipped_files`.
-    pub fn new(rows: Rows, files: Vec<String>, shipped: Rows, shipped_files: Vec<String>) -> Self {
-        let moved =
-            |at: At| At { file: at.file + u32::try_from(files.len()).unwrap_or(u32::MAX), ..at };
-        let mut types = rows.types;
-        types.extend(shipped.types.into_iter().map(|row| PartType { at: moved(row.at), ..row }));
-        let mut cautions = rows.cautions;
-        let shipped_cautions =
-            shipped.cautions.into_iter().map(|row| Caution { at: moved(row.at), ..row });
-        // The first row of a key is the one that counts, so the owner's stay in front.
-        cautions.extend(shipped_cautions);
-        let mut types_by_other_name = HashMap::new();
-        for row in &types {
-            for name in &row.also_called {
-                types_by_other_name.entry(name.clone()).or_insert_with(|| row.part_type.clone());
-            }
-        }
-        let PositionsBy { joint, part, way_in, carrier } = PositionsBy::new(&rows.positions);
-        let mut files = files;
+    pub fn new(
+        mut rows: Rows,
+        mut files: Vec<String>,
+        shipped: Rows,
+        shipped_files: Vec<String>,
+    ) -> Self {
+        let count = u32::try_from(files.len()).unwrap_or(u32::MAX);
+        let moved = |at: At| At { file: at.file.saturating_add(count), ..at };
+        // The first row of a name is the one that counts, so the owner's stay in front.
+        let types = shipped.types.into_iter();
+        rows.types.extend(types.map(|row| PartType { at: moved(row.at), ..row }));
+        let cautions = shipped.cautions.into_iter();
+        rows.cautions.extend(cautions.map(|row| Caution { at: moved(row.at), ..row }));
         files.extend(shipped_files);
-        Memory {
-            files,
-            machines: group(rows.machines, |row| row.machine.clone()),
-            assemblies_of: group(rows.assemblies, |row| row.machine.clone()),
-            jobs: group(rows.jobs, |row| row.job.clone()),
-            job_lines: group(rows.job_lines, |row| row.job.clone()),
-            positions: group(rows.positions, |row| row.position.clone()),
-            positions_in_joint: joint,
-            positions_with_part: part,
-            positions_reached_by: way_in,
-            positions_carried_by: carrier,
-            operations: group(rows.operations, |row| row.operation.clone()),
-            joints: group(rows.joints, |row| row.joint.clone()),
-            parts: group(rows.parts, |row| row.part.clone()),
-            types: group(types, |row| row.part_type.clone()),
-            types_by_other_name,
-            cautions: group(cautions, |row| row.caution.clone()),
-            supersessions_to: group(rows.supersessions.clone(), |row| row.new.clone()),
-            supersessions_of: group(rows.supersessions, |row| row.old.clone()),
-            retrofits_calling_for: retrofits_calling_for(&rows.retrofits),
-            retrofits_of: group(rows.retrofits.clone(), |row| row.part.clone()),
-            retrofits_at: group(rows.retrofits, |row| row.position.clone()),
-            containers_of: group(rows.contains.clone(), |row| row.contained.clone()),
-            contents_of: group(rows.contains, |row| row.part.clone()),
-            equivalents_of: equivalents_by_either(rows.equivalents),
-            dimensions_of: group(rows.dimensions, |row| row.part.clone()),
-            offers_of: group(rows.offers, |row| row.part.clone()),
-            suppliers: group(rows.suppliers, |row| row.supplier.clone()),
-            order_lines: rows.orders,
-            stock_of: group(rows.stock, |row| row.part.clone()),
-            seats_at: group(rows.seats, |row| row.position.clone()),
-            selections_at: group(rows.selections, |row| row.position.clone()),
-            log_names: rows
-                .worklog
-                .iter()
-                .filter_map(|row| Some((row.position.clone()?, ())))
-                .collect(),
-            log_of: group(rows.worklog, |row| row.machine.clone()),
-            measurements_at: group(rows.measurements, |row| {
-                (row.machine.clone(), row.position.clone())
-            }),
-            unread: Vec::new(),
-        }
+        let mut taken = Taken { by: Vec::new() };
+        rows.visit(&mut taken);
+        Memory { files, rows, by: taken.by, unread: Vec::new() }
     }
 
     /// Keeps the rows that cannot be read, in table order.
@@ -145,206 +118,87 @@ impl Memory {
     pub fn with_unread(self, unread: Vec<UnreadRow>) -> Self {
         Memory { unread, ..self }
     }
-}
 
-/// The positions of each joint, each part, each way in and each carrier; a position comes once, at its first row's place.
-#[derive(Default)]
-struct PositionsBy {
-    joint: HashMap<Key, Vec<Key>>,
-    part: HashMap<PartNumber, Vec<Key>>,
-    way_in: HashMap<Key, Vec<Key>>,
-    carrier: HashMap<Key, Vec<Key>>,
-}
+    /// Gives all rows, with the types and cautions shipped behind the owner's.
+    pub fn rows(&self) -> &Rows {
+        &self.rows
+    }
 
-impl PositionsBy {
-    fn new(rows: &[Position]) -> Self {
-        let mut place: HashMap<&Key, At> = HashMap::new();
-        for row in rows {
-            place.entry(&row.position).or_insert(row.at);
-        }
-        let mut by = PositionsBy::default();
-        for row in rows {
-            for joint in &row.joint {
-                by.joint.entry(joint.clone()).or_default().push(row.position.clone());
-            }
-            if let Some(part) = row.part.part() {
-                by.part.entry(part.clone()).or_default().push(row.position.clone());
-            }
-            if let Some(operation) = &row.reached_by {
-                by.way_in.entry(operation.clone()).or_default().push(row.position.clone());
-            }
-            if let Some(carrier) = &row.carried_by {
-                by.carrier.entry(carrier.clone()).or_default().push(row.position.clone());
-            }
-        }
-        let by_place = |positions: &mut Vec<Key>| {
-            positions.sort_by_key(|position| place.get(position).copied());
-            positions.dedup();
-        };
-        by.joint.values_mut().for_each(by_place);
-        by.part.values_mut().for_each(by_place);
-        by.way_in.values_mut().for_each(by_place);
-        by.carrier.values_mut().for_each(by_place);
-        by
+    fn places<R: Row>(&self, column: Col<R>, name: Name<'_>) -> Option<&Places> {
+        self.by.get(R::NUMBER)?.get(column.slot)?.of(name)
     }
 }
 
-fn retrofits_calling_for(rows: &[Retrofit]) -> HashMap<PartNumber, Vec<Retrofit>> {
-    let mut groups: HashMap<PartNumber, Vec<Retrofit>> = HashMap::new();
-    for row in rows {
-        let mut called: Vec<&PartNumber> =
-            row.needs.iter().filter_map(|need| need.part()).collect();
-        called.sort();
-        called.dedup();
-        for part in called {
-            groups.entry(part.clone()).or_default().push(row.clone());
+/// Shows the names of a row in one column.
+fn in_column<'r, R: Row>(row: &'r R, column: Col<R>, mut look: impl FnMut(Name<'r>)) {
+    row.names(&mut |slot, _: Form, name| {
+        if slot == column.slot {
+            look(name);
         }
-    }
-    groups
+    });
 }
 
-fn equivalents_by_either(rows: Vec<Equivalent>) -> HashMap<PartNumber, Vec<Equivalent>> {
-    let mut groups: HashMap<PartNumber, Vec<Equivalent>> = HashMap::new();
-    for row in rows {
-        if row.part != row.other {
-            groups.entry(row.other.clone()).or_default().push(row.clone());
+impl<R: Row> RowsBy<R> for Memory {
+    fn rows_by(&self, column: Col<R>, name: Name<'_>) -> Found<'_, R> {
+        let rows = R::of(&self.rows);
+        let Some(places) = self.places(column, name) else { return Cow::Borrowed(&[]) };
+        let (first, last) = (places.first as usize, places.last() as usize);
+        match rows.get(first..=last) {
+            // What is said of a name mostly stands in rows one under the other.
+            Some(rows) if last - first == places.rest.len() => Cow::Borrowed(rows),
+            _ => Cow::Owned(places.iter().filter_map(|place| rows.get(place)).cloned().collect()),
         }
-        groups.entry(row.part.clone()).or_default().push(row);
     }
-    groups
-}
 
-fn keys_in_order<K: Clone + Hash + Eq, T: Row>(groups: &HashMap<K, Vec<T>>) -> Vec<K> {
-    let mut keys: Vec<(Option<At>, &K)> =
-        groups.iter().map(|(key, rows)| (rows.first().map(Row::at), key)).collect();
-    keys.sort_by_key(|(at, _)| *at);
-    keys.into_iter().map(|(_, key)| key.clone()).collect()
+    fn keys_by(&self, column: Col<R>, name: Name<'_>, key: Col<R>) -> Vec<Key> {
+        let rows = R::of(&self.rows);
+        let mut keys: Vec<(u32, &Key)> = Vec::new();
+        for row in self.places(column, name).into_iter().flat_map(Places::iter) {
+            let Some(row) = rows.get(row) else { continue };
+            in_column(row, key, |name| {
+                let Name::Key(found) = name else { return };
+                let first = self.places(key, name).map_or(0, |places| places.first);
+                if !keys.iter().any(|(_, known)| *known == found) {
+                    keys.push((first, found));
+                }
+            });
+        }
+        keys.sort_by_key(|(first, _)| *first);
+        keys.into_iter().map(|(_, key)| key.clone()).collect()
+    }
+
+    fn holds(&self, column: Col<R>, name: Name<'_>) -> bool {
+        self.places(column, name).is_some()
+    }
+
+    fn names(&self, column: Col<R>) -> Vec<Key> {
+        let mut seen = HashSet::new();
+        let mut names = Vec::new();
+        for row in R::of(&self.rows) {
+            in_column(row, column, |name| {
+                if let Name::Key(key) = name
+                    && seen.insert(key)
+                {
+                    names.push(key.clone());
+                }
+            });
+        }
+        names
+    }
+
+    fn all_rows(&self) -> Found<'_, R> {
+        Cow::Borrowed(R::of(&self.rows))
+    }
 }
 
 impl Lookup for Memory {
-    fn machine(&self, machine: &Key) -> Option<Cow<'_, Machine>> {
-        first(&self.machines, machine)
-    }
-    fn assemblies_of(&self, machine: &Key) -> Found<'_, Assembly> {
-        found(&self.assemblies_of, machine)
-    }
-    fn jobs(&self, job: &Key) -> Found<'_, Job> {
-        found(&self.jobs, job)
-    }
-    fn job_lines(&self, job: &Key) -> Found<'_, JobLine> {
-        found(&self.job_lines, job)
-    }
-    fn positions(&self, position: &Key) -> Found<'_, Position> {
-        found(&self.positions, position)
-    }
-    fn positions_in_joint(&self, joint: &Key) -> Found<'_, Key> {
-        found(&self.positions_in_joint, joint)
-    }
-    fn positions_with_part(&self, part: &PartNumber) -> Found<'_, Key> {
-        found(&self.positions_with_part, part)
-    }
-    fn positions_reached_by(&self, operation: &Key) -> Found<'_, Key> {
-        found(&self.positions_reached_by, operation)
-    }
-    fn positions_carried_by(&self, carrier: &Key) -> Found<'_, Key> {
-        found(&self.positions_carried_by, carrier)
-    }
-    fn operations(&self, operation: &Key) -> Found<'_, Operation> {
-        found(&self.operations, operation)
-    }
-    fn joint(&self, joint: &Key) -> Option<Cow<'_, Joint>> {
-        first(&self.joints, joint)
-    }
-    fn part(&self, part: &PartNumber) -> Option<Cow<'_, Part>> {
-        first(&self.parts, part)
-    }
-    fn part_rows(&self, part: &PartNumber) -> Found<'_, Part> {
-        found(&self.parts, part)
-    }
-    fn part_type(&self, name: &Key) -> Option<Cow<'_, PartType>> {
-        let leads_to = || first(&self.types, self.types_by_other_name.get(name)?);
-        first(&self.types, name).or_else(leads_to)
-    }
-    fn caution(&self, caution: &Key) -> Option<Cow<'_, Caution>> {
-        first(&self.cautions, caution)
-    }
-    fn supersessions_of(&self, old: &PartNumber) -> Found<'_, Supersession> {
-        found(&self.supersessions_of, old)
-    }
-    fn supersessions_to(&self, new: &PartNumber) -> Found<'_, Supersession> {
-        found(&self.supersessions_to, new)
-    }
-    fn retrofits_at(&self, position: &Key) -> Found<'_, Retrofit> {
-        found(&self.retrofits_at, position)
-    }
-    fn retrofits_of(&self, part: &PartNumber) -> Found<'_, Retrofit> {
-        found(&self.retrofits_of, part)
-    }
-    fn retrofits_calling_for(&self, part: &PartNumber) -> Found<'_, Retrofit> {
-        found(&self.retrofits_calling_for, part)
-    }
-    fn contents_of(&self, part: &PartNumber) -> Found<'_, Contains> {
-        found(&self.contents_of, part)
-    }
-    fn containers_of(&self, part: &PartNumber) -> Found<'_, Contains> {
-        found(&self.containers_of, part)
-    }
-    fn equivalents_of(&self, part: &PartNumber) -> Found<'_, Equivalent> {
-        found(&self.equivalents_of, part)
-    }
-    fn dimensions_of(&self, part: &PartNumber) -> Found<'_, Dimension> {
-        found(&self.dimensions_of, part)
-    }
-    fn offers_of(&self, part: &PartNumber) -> Found<'_, Offer> {
-        found(&self.offers_of, part)
-    }
-    fn supplier(&self, supplier: &Key) -> Option<Cow<'_, Supplier>> {
-        first(&self.suppliers, supplier)
-    }
-    fn stock_of(&self, part: &PartNumber) -> Found<'_, Stock> {
-        found(&self.stock_of, part)
-    }
-    fn order_lines(&self) -> Found<'_, OrderLine> {
-        Cow::Borrowed(&self.order_lines)
-    }
-    fn seats_at(&self, position: &Key) -> Found<'_, Seat> {
-        found(&self.seats_at, position)
-    }
-    fn selections_at(&self, position: &Key) -> Found<'_, Selection> {
-        found(&self.selections_at, position)
-    }
-    fn log_of(&self, machine: &Key) -> Found<'_, LogEntry> {
-        found(&self.log_of, machine)
-    }
-    fn log_names(&self, position: &Key) -> bool {
-        self.log_names.contains_key(position)
-    }
-    fn measurements_at(&self, machine: &Key, position: &Key) -> Found<'_, Measurement> {
-        found(&self.measurements_at, &(machine.clone(), position.clone()))
+    fn part_numbers(&self) -> Vec<PartNumber> {
+        let mut seen = HashSet::new();
+        let numbers = self.rows.parts.iter().map(|row| &row.part);
+        numbers.filter(|number| seen.insert(*number)).cloned().collect()
     }
     fn unread(&self) -> Found<'_, UnreadRow> {
         Cow::Borrowed(&self.unread)
-    }
-    fn machine_keys(&self) -> Vec<Key> {
-        keys_in_order(&self.machines)
-    }
-    fn job_keys(&self) -> Vec<Key> {
-        keys_in_order(&self.jobs)
-    }
-    fn operation_keys(&self) -> Vec<Key> {
-        keys_in_order(&self.operations)
-    }
-    fn type_names(&self) -> Vec<Key> {
-        self.types.keys().chain(self.types_by_other_name.keys()).cloned().collect()
-    }
-    fn position_keys(&self) -> Vec<Key> {
-        keys_in_order(&self.positions)
-    }
-    fn supplier_keys(&self) -> Vec<Key> {
-        keys_in_order(&self.suppliers)
-    }
-    fn part_numbers(&self) -> Vec<PartNumber> {
-        keys_in_order(&self.parts)
     }
     fn file(&self, at: At) -> Cow<'_, str> {
         Cow::Borrowed(self.files.get(at.file as usize).map_or("?", String::as_str))

@@ -20,10 +20,10 @@ pub use cell::{
     Cells, Change, Condition, Delivery, Field, Fitted, Need, Phase, PlaceQuantity, Seals,
     SerialCell, Status, Swap, Use, Value, Verdict, WhenDisturbed,
 };
-pub use lookup::{Found, Lookup, names_of_type, options_asked};
+pub use lookup::{Found, Lookup, RowsBy, names_of_type, options_asked};
 pub use memory::Memory;
 pub use naming::{Form, Name, columns_of, names_in, parted_by_commas};
 pub use rows::*;
 pub use scope::{Scope, Scoped};
-pub use table::{Column, Owned, Role, Says, Table};
+pub use table::{Asked, Col, Column, Owned, Role, Says, Table, Visit};
 pub use unread::{UnreadCell, UnreadRow};

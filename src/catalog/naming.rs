@@ -86,12 +86,17 @@ impl Thing {
         Thing::ALL.iter().copied().find(|thing| thing.word() == one)
     }
 
+    /// Gives the form of a name that is compared; `None` where it is no such name.
+    pub fn fold(self, name: &str) -> Option<String> {
+        match self {
+            Thing::Part => PartNumber::new(name).map(|number| number.folded().to_owned()),
+            _ => Some(Key::new(name).folded().to_owned()),
+        }
+    }
+
     /// Tells whether two names of it are one.
     pub fn alike(self, a: &str, b: &str) -> bool {
-        match self {
-            Thing::Part => PartNumber::new(a).is_some_and(|a| Some(a) == PartNumber::new(b)),
-            _ => Key::new(a) == Key::new(b),
-        }
+        self.fold(a).is_some_and(|a| Some(a) == self.fold(b))
     }
 }
 

@@ -5,10 +5,13 @@ use super::cell::{
     Cells, Condition, Delivery, Field, Fitted, Need, Phase, PlaceQuantity, Seals, SerialCell,
     Status, Swap, Use, Verdict, WhenDisturbed,
 };
+use super::lookup::RowsBy;
 use super::naming::{Form, Name};
 use super::scope::{Scope, Scoped};
+use super::table::{
+    Asked::*, Col, Owned::*, Table, Visit, column_name, declare, eg, number_of, tables,
+};
 pub use super::table::{At, Row};
-use super::table::{Owned::*, Table, column_name, declare, eg, tables};
 use crate::measure::{
     Date, Gauged, Key, LogDate, Money, PartNumber, Quantity, Size, Torque, Unit, Year, YearRanges,
 };
@@ -80,7 +83,7 @@ tables! {
     /// A machine that its owner keeps running.
     machines: Machine, Own => {
         /// The owner's name for it.
-        machine: Key = eg("mower").key().gives(Thing::Machine),
+        machine: Key = eg("mower").key().gives(Thing::Machine).asked(&[Rows, Names]),
         /// Its model.
         model: Key = eg("K3").of(Thing::Model),
         /// Its model year; blank where nobody knows.
@@ -99,7 +102,7 @@ tables! {
     /// An assembly of a machine with a serial of its own, or from another machine or year.
     assemblies: Assembly, Own => {
         /// The machine.
-        machine: Key = eg("mower").key().of(Thing::Machine),
+        machine: Key = eg("mower").key().of(Thing::Machine).asked(&[Rows]),
         /// The assembly, as the positions and operations name it.
         assembly: Key = eg("Gearbox").key(),
         /// Its model, where that is another than the machine's.
@@ -116,7 +119,7 @@ tables! {
     /// A part by its number.
     parts: Part, Shared(8) => {
         /// The number, as its maker spells it.
-        part: PartNumber = eg("40-109").key().gives(Thing::Part),
+        part: PartNumber = eg("40-109").key().gives(Thing::Part).asked(&[Rows]),
         /// The kind of part: one of the table types, or another name for it.
         part_type ("type"): Option<Key> = eg("screw").of(Thing::Type),
         /// What the maker calls it.
@@ -141,7 +144,7 @@ tables! {
     /// A measured or published size of one feature of a part.
     dimensions: Dimension, Shared(9) => {
         /// The part.
-        part: PartNumber = eg("40-118").key(),
+        part: PartNumber = eg("40-118").key().asked(&[Rows]),
         /// The feature, such as inside diameter, section, width.
         feature: Key = eg("thickness").key(),
         /// Its size.
@@ -152,9 +155,9 @@ tables! {
     /// What comes with an assembly or a set.
     contains: Contains, Together(10) => {
         /// The assembly or set.
-        part: PartNumber = eg("40-700").key(),
+        part: PartNumber = eg("40-700").key().asked(&[Rows]),
         /// A part that comes with it.
-        contained ("contains"): PartNumber = eg("40-118").apart(),
+        contained ("contains"): PartNumber = eg("40-118").apart().asked(&[Rows]),
         /// How many; blank is 1.
         quantity: Option<Quantity> = eg("1"),
         /// The position at which it arrives fitted.
@@ -165,9 +168,9 @@ tables! {
     /// The same part under another number. Never followed as a supersession.
     equivalents: Equivalent, Shared(11) => {
         /// One number.
-        part: PartNumber = eg("40-118").key(),
+        part: PartNumber = eg("40-118").key().asked(&[Rows]),
         /// The other number.
-        other: PartNumber = eg("FB-22").key(),
+        other: PartNumber = eg("FB-22").key().asked(&[Rows]),
         /// Whose number the other is.
         maker: String = eg("Ferrow"),
         /// Anything else.
@@ -178,7 +181,7 @@ tables! {
     /// Where a part sits on a model. One position may have several rows with different scopes.
     positions: Position, Shared(4) => {
         /// The position's name.
-        position: Key = eg("bowl-gasket").key().gives(Thing::Position),
+        position: Key = eg("bowl-gasket").key().gives(Thing::Position).asked(&[Rows]),
         /// The assembly that it belongs to.
         assembly: String = eg("Carburettor"),
         /// Its number in the drawing.
@@ -186,17 +189,17 @@ tables! {
         /// What sits there, in words.
         name: String = eg("Gasket of the float bowl"),
         /// The part; - where nothing is there in this scope; blank where nobody has looked it up.
-        part: Fitted = eg("40-118"),
+        part: Fitted = eg("40-118").asked(&[Keys]),
         /// How many; blank is 1; set where one of the part serves every position that names it so.
         quantity: Option<PlaceQuantity> = eg("1"),
         /// The limits of the row.
         scope: Scope = eg(""),
         /// The joints that it is part of: opening one disturbs it.
-        joint: Vec<Key> = eg("bowl").gives(Thing::Joint),
+        joint: Vec<Key> = eg("bowl").gives(Thing::Joint).asked(&[Keys]),
         /// The operation by which one gets at it; - where nothing has to come apart.
-        reached_by: Option<Key> = eg("bowl-off").of(Thing::Operation),
+        reached_by: Option<Key> = eg("bowl-off").of(Thing::Operation).asked(&[Keys]),
         /// The position whose part this one is pressed, cast or riveted into.
-        carried_by: Option<Key> = eg("bowl-body").of(Thing::Position),
+        carried_by: Option<Key> = eg("bowl-body").of(Thing::Position).asked(&[Keys]),
         /// What happens when it is disturbed; blank leaves that to the part and its type.
         when_disturbed: Option<WhenDisturbed> = eg("renew"),
         /// The torque of a fastener, with every figure that the manual prints for it.
@@ -215,7 +218,7 @@ tables! {
     /// What a part sits in or on, and the wear limits.
     seats: Seat, Shared(6) => {
         /// The position.
-        position: Key = eg("float-valve").key().of(Thing::Position),
+        position: Key = eg("float-valve").key().of(Thing::Position).asked(&[Rows]),
         /// The feature of the seat, such as shaft diameter or groove depth.
         feature: Key = eg("bore").key(),
         /// Its size when new; 0 for play or run-out that is none.
@@ -232,7 +235,7 @@ tables! {
     /// A part that is chosen by measuring: a shim, a base gasket, a graded bearing.
     selections: Selection, Shared(7) => {
         /// The position.
-        position: Key = eg("output-shim").key().of(Thing::Position),
+        position: Key = eg("output-shim").key().of(Thing::Position).asked(&[Rows]),
         /// The feature that is measured.
         feature: Key = eg("end play").key(),
         /// The least reading for this part; blank is no limit.
@@ -251,7 +254,7 @@ tables! {
     /// A joint: only for a name, or to say that it has nothing that seals.
     joints: Joint, Shared(5) => {
         /// The joint.
-        joint: Key = eg("bowl").key().gives(Thing::Joint),
+        joint: Key = eg("bowl").key().gives(Thing::Joint).asked(&[Rows]),
         /// What it joins, in words.
         name: String = eg("Float bowl to body"),
         /// Yes: it has nothing that seals, by design.
@@ -262,9 +265,9 @@ tables! {
     /// What a part number became.
     supersessions: Supersession, Shared(12) => {
         /// The old number.
-        old: PartNumber = eg("40-118").key(),
+        old: PartNumber = eg("40-118").key().asked(&[Rows]),
         /// The new number.
-        new: PartNumber = eg("40-218").apart(),
+        new: PartNumber = eg("40-218").apart().asked(&[Rows]),
         /// How many new ones for one old one; blank is 1.
         quantity: Option<Quantity> = eg("1"),
         /// The same word on several rows of one old number: all of them together replace it.
@@ -285,13 +288,13 @@ tables! {
     /// What is known of a later part on an earlier machine.
     retrofits: Retrofit, Shared(13) => {
         /// The later part.
-        part: PartNumber = eg("40-300").key(),
+        part: PartNumber = eg("40-300").key().asked(&[Rows]),
         /// The position that it goes to.
-        position: Key = eg("bowl").key().of(Thing::Position),
+        position: Key = eg("bowl").key().of(Thing::Position).asked(&[Rows]),
         /// Whether it fits.
         verdict: Verdict = eg("fits-with"),
         /// What must change with it.
-        needs: Vec<Need> = eg("bowl-gasket=40-218"),
+        needs: Vec<Need> = eg("bowl-gasket=40-218").asked(&[Rows]),
         /// What must be done for it.
         operations: Vec<Key> = eg("drill-vent").of(Thing::Operation),
         /// The limits of the row.
@@ -304,7 +307,7 @@ tables! {
     /// A step of taking the machine apart.
     operations: Operation, Shared(3) => {
         /// The operation's name.
-        operation: Key = eg("bowl-off").key().gives(Thing::Operation),
+        operation: Key = eg("bowl-off").key().gives(Thing::Operation).asked(&[Rows, Names]),
         /// What it is, in words.
         name: String = eg("Take off the float bowl"),
         /// The operations that must come first.
@@ -337,7 +340,7 @@ tables! {
     /// A job by its name.
     jobs: Job, Shared(1) => {
         /// The job's name.
-        job: Key = eg("bowl-leak").key().gives(Thing::Job),
+        job: Key = eg("bowl-leak").key().gives(Thing::Job).asked(&[Rows, Names]),
         /// What it is, in words.
         name: String = eg("Stop the float bowl weeping"),
         /// The assembly that it works on: that assembly's model, year and serial count.
@@ -354,7 +357,7 @@ tables! {
     /// What a job does: a position to renew, a part to fit, a set to buy, an operation to carry out.
     job_lines: JobLine, Together(2) => {
         /// The job.
-        job: Key = eg("bowl-leak").key().of(Thing::Job),
+        job: Key = eg("bowl-leak").key().of(Thing::Job).asked(&[Rows]),
         /// The line counts only with this option, or without it.
         option: Option<Condition> = eg("not new-bowl").apart().gives(Thing::Option),
         /// The assembly for which a set is bought: its model, year and serial count.
@@ -375,7 +378,7 @@ tables! {
     /// What lies on the shelf.
     stock: Stock, Own => {
         /// The part.
-        part: PartNumber = eg("40-118").key(),
+        part: PartNumber = eg("40-118").key().asked(&[Rows]),
         /// How much of it; 0 where it has run out.
         quantity: OnHand = eg("2"),
         /// Where it lies.
@@ -386,7 +389,7 @@ tables! {
     /// Who sells parts.
     suppliers: Supplier, Own => {
         /// The supplier.
-        supplier: Key = eg("brackwater").key().gives(Thing::Supplier),
+        supplier: Key = eg("brackwater").key().gives(Thing::Supplier).asked(&[Rows, Names]),
         /// Its full name.
         name: String = eg("Brackwater Parts"),
         /// The currency of its prices.
@@ -407,7 +410,7 @@ tables! {
         /// The supplier.
         supplier: Key = eg("brackwater").apart().of(Thing::Supplier),
         /// The part.
-        part: PartNumber = eg("40-118").key(),
+        part: PartNumber = eg("40-118").key().asked(&[Rows]),
         /// The supplier's own number.
         supplier_number: String = eg("B-40118").apart(),
         /// The price of one pack.
@@ -422,7 +425,7 @@ tables! {
     /// A line of an order that was placed.
     orders: OrderLine, Own => {
         /// The order.
-        order: Key = eg("2026-01").key().gives(Thing::Order),
+        order: Key = eg("2026-01").key().gives(Thing::Order).asked(&[Whole]),
         /// When it was placed.
         date: Date = eg("2026-03-02"),
         /// With whom.
@@ -469,9 +472,9 @@ tables! {
         /// When: a day, a bare year, or blank for an earlier owner's work.
         date: LogDate = eg("2021-08-14").apart(),
         /// The machine.
-        machine: Key = eg("mower").key().of(Thing::Machine),
+        machine: Key = eg("mower").key().of(Thing::Machine).asked(&[Rows]),
         /// The position worked on.
-        position: Option<Key> = eg("bowl-gasket").apart().of(Thing::Position),
+        position: Option<Key> = eg("bowl-gasket").apart().of(Thing::Position).asked(&[Keys]),
         /// The part that was fitted; - where what was there was taken out for good.
         part: Fitted = eg("40-118").apart(),
         /// How many; blank is what the position says.
@@ -500,7 +503,7 @@ tables! {
         /// The machine.
         machine: Key = eg("mower").key().of(Thing::Machine),
         /// The position.
-        position: Key = eg("float-valve").apart().of(Thing::Position),
+        position: Key = eg("float-valve").apart().of(Thing::Position).asked(&[Rows]),
         /// The feature.
         feature: Key = eg("bore").apart(),
         /// The reading.
@@ -511,9 +514,9 @@ tables! {
     /// A type of part and its rule.
     types: PartType, Shared(14) => {
         /// The type's name.
-        part_type ("type"): Key = eg("deck belt cover").key().gives(Thing::Type),
+        part_type ("type"): Key = eg("deck belt cover").key().gives(Thing::Type).asked(&[Rows, Whole]),
         /// Other names for it.
-        also_called: Vec<Key> = eg("belt guard").also(Thing::Type),
+        also_called: Vec<Key> = eg("belt guard").also(Thing::Type).asked(&[Rows]),
         /// What happens to such a part when it is disturbed.
         when_disturbed: Option<WhenDisturbed> = eg("inspect"),
         /// Whether it seals a joint; own: only the hole that it sits in.
@@ -528,7 +531,7 @@ tables! {
     /// A caution by its name.
     cautions: Caution, Shared(15) => {
         /// The caution's name.
-        caution: Key = eg("blade-brake").key().gives(Thing::Caution),
+        caution: Key = eg("blade-brake").key().gives(Thing::Caution).asked(&[Rows, Whole]),
         /// What it says.
         text: String = eg("The blade brake is sprung: let it off first."),
         /// Where it was found.

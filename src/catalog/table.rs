@@ -4,7 +4,9 @@ use super::cell::{Cells, Field};
 use super::naming::{Form, Name, Thing};
 use super::rows::Rows;
 use super::scope::Scope;
+use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
+use std::marker::PhantomData;
 
 /// Where a row stands. Rows compare in table order: files by path, then by line.
 #[derive(
@@ -82,11 +84,26 @@ pub struct Says {
     pub gives: bool,
     /// A name that stands here is one more for what the row is about, and leads to it.
     pub also: bool,
+    /// What a reader of the catalog can ask by it.
+    pub asked: &'static [Asked],
+}
+
+/// What a reader of the catalog can ask by a column.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Asked {
+    /// For the rows that hold a name there.
+    Rows,
+    /// For the keys of such rows alone: the positions in a joint.
+    Keys,
+    /// For every name that stands there. Of columns that are not asked so, it takes a look at the whole index.
+    Names,
+    /// For every row of the table: only where they are few.
+    Whole,
 }
 
 /// Begins what is declared of a column with an example of a cell.
 pub(super) const fn eg(example: &'static str) -> Says {
-    Says { example, role: Role::Says, of: None, gives: false, also: false }
+    Says { example, role: Role::Says, of: None, gives: false, also: false, asked: &[] }
 }
 
 impl Says {
@@ -108,6 +125,10 @@ impl Says {
 
     pub(super) const fn also(self, thing: Thing) -> Says {
         Says { of: Some(thing), gives: true, also: true, ..self }
+    }
+
+    pub(super) const fn asked(self, asked: &'static [Asked]) -> Says {
+        Says { asked, ..self }
     }
 }
 
@@ -185,12 +206,72 @@ impl Column {
     }
 }
 
+/// A column of a table of rows `R`, by which they can be asked for.
+#[derive(Debug)]
+pub struct Col<R> {
+    /// The number of the column.
+    pub slot: usize,
+    of: PhantomData<fn() -> R>,
+}
+
+impl<R> Clone for Col<R> {
+    fn clone(&self) -> Self {
+        *self
+    }
+}
+
+impl<R> Copy for Col<R> {}
+
+impl<R> Col<R> {
+    /// Finds the column of a field among the fields of the row, each with the number of its columns.
+    pub(super) const fn of(field: &str, fields: &[(&str, usize)]) -> Self {
+        let (mut slot, mut index) = (0, 0);
+        while index < fields.len() && !same(fields[index].0, field) {
+            slot += fields[index].1;
+            index += 1;
+        }
+        Col { slot, of: PhantomData }
+    }
+}
+
+const fn same(a: &str, b: &str) -> bool {
+    let (a, b) = (a.as_bytes(), b.as_bytes());
+    let mut index = 0;
+    while index < a.len() && index < b.len() && a[index] == b[index] {
+        index += 1;
+    }
+    index == a.len() && index == b.len()
+}
+
+/// Tells which of the tables has this name.
+pub(super) const fn number_of(table: &str, tables: &[&str]) -> usize {
+    let mut index = 0;
+    while index < tables.len() && !same(tables[index], table) {
+        index += 1;
+    }
+    index
+}
+
+/// Looks at the rows of each table in turn.
+pub trait Visit<'a> {
+    /// Looks at the rows of one table.
+    fn rows<R: Row>(&mut self, rows: &'a [R]);
+}
+
 /// A row of one of the tables.
-pub trait Row: Sized {
+pub trait Row: Sized + Clone + PartialEq + Serialize + DeserializeOwned + 'static {
     /// The table's name.
     const TABLE: &'static str;
-    /// Gives the table's definition.
+    /// The table's number in the data dictionary.
+    const NUMBER: usize;
+    /// Makes the table's definition.
     fn table() -> Table;
+    /// Gives the table's definition.
+    fn definition() -> &'static Table {
+        &Rows::dictionary()[Self::NUMBER]
+    }
+    /// Gives the rows of the table.
+    fn of(rows: &Rows) -> &[Self];
     /// Reads a row; `None` where a required cell is missing or unreadable (the cells have noted which).
     fn read(at: At, cells: &mut dyn Cells) -> Option<Self>;
     /// Tells where the row stands.
@@ -238,13 +319,25 @@ macro_rules! tables {
                 $( #[doc = $column_about] pub $field: $ty, )*
             }
 
+            #[allow(non_upper_case_globals, reason = "a column is called as its field is")]
+            impl $Row {
+                const FIELDS: &'static [(&'static str, usize)] =
+                    &[ $( (stringify!($field), <$ty as Field>::WIDTH), )* ];
+                $( #[doc = $column_about] pub const $field: Col<Self> = Col::of(stringify!($field), Self::FIELDS); )*
+            }
+
             impl Row for $Row {
                 const TABLE: &'static str = stringify!($table);
+                const NUMBER: usize = number_of(Self::TABLE, TABLES);
 
                 fn table() -> Table {
                     let mut columns = Vec::new();
                     $( declare::<$ty>(column_name!($field $($name)?), $column_about, $says, &mut columns); )*
                     Table { name: Self::TABLE, about: $about.trim_ascii(), owned: $owned, columns }
+                }
+
+                fn of(rows: &Rows) -> &[Self] {
+                    &rows.$table
                 }
 
                 fn read(at: At, cells: &mut dyn Cells) -> Option<Self> {
@@ -274,6 +367,13 @@ macro_rules! tables {
             }
         )*
 
+        const TABLES: &[&str] = &[ $( stringify!($table), )* ];
+
+        /// The rows of every table can be asked for.
+        pub trait EveryRow: $( RowsBy<$Row> + )* {}
+
+        impl<T: $( RowsBy<$Row> + )*> EveryRow for T {}
+
         /// Every row of every table, in table order.
         #[derive(Debug, Clone, Default, PartialEq, Eq)]
         pub struct Rows {
@@ -285,6 +385,11 @@ macro_rules! tables {
             pub fn dictionary() -> &'static [Table] {
                 static DICTIONARY: LazyLock<Vec<Table>> = LazyLock::new(|| vec![ $( $Row::table(), )* ]);
                 &DICTIONARY
+            }
+
+            /// Shows the rows of each table in turn.
+            pub fn visit<'a>(&'a self, visit: &mut impl Visit<'a>) {
+                $( visit.rows(&self.$table); )*
             }
 
             /// Gives the limits of every row that has some.

@@ -5,14 +5,15 @@ use super::chains::{Chains, Step};
 use super::checked::{Checked, Sums};
 use super::manifest::{Manifest, Places};
 use super::page::{self, Records};
-use super::records::{SHARES, Tag, decode, of_key, of_list, of_model, of_pair, of_part};
+use super::records::{
+    ON_MODEL, SHARES, Tag, decode, of_list, of_model, of_name, tag_of, tag_of_all,
+};
 use super::store::Store;
 use super::turn::Turn;
 use super::words::{Extras, Fields, Words};
 use crate::catalog::{
-    Applies, Assembly, At, Caution, Contains, Dimension, Equivalent, Found, Job, JobLine, Joint,
-    LogEntry, Lookup, Machine, Measurement, Memory, Offer, Operation, OrderLine, Part, PartType,
-    Position, Retrofit, Row, Rows, Scope, Seat, Selection, Stock, Supersession, Supplier,
+    Applies, Asked, At, Caution, Col, Dimension, Equivalent, Found, Lookup, Machine, Memory, Name,
+    Offer, Part, PartType, Row, Rows, RowsBy, Scope,
 };
 use crate::measure::{Key, PartNumber};
 use crate::tables;
@@ -85,7 +86,7 @@ impl Compiled {
         for model in [Some(&machine.model), None] {
             for share in 0..SHARES {
                 let named: Vec<(At, PartNumber, Scope)> =
-                    self.values(of_model(model, share), Tag::OnModel);
+                    self.values(of_model(model, share), ON_MODEL);
                 let may_be = |at: At, scope: &Scope| {
                     scope.applies(machine) != Applies::No && self.place(at).is_some()
                 };
@@ -147,21 +148,22 @@ impl Compiled {
 
     /// Makes the document of a part as the tables have it now.
     pub(super) fn document(&self, number: &PartNumber, fields: &Fields) -> Option<TantivyDocument> {
-        let hash = of_part(number);
-        let rows = self.pieced(hash, Tag::Part, |row: &Part| row.part == *number);
+        let rows = self.pieced(Part::part, number.into());
         let (part, _) = rows.first()?;
         let pieces: Vec<u32> = rows.iter().map(|(_, piece)| *piece).collect();
         let mut rows = Rows::default();
         let within = |piece: u32| At { file: piece, line: 0 };
-        let is_equivalent = |row: &Equivalent| row.part == *number || row.other == *number;
-        for (row, piece) in self.pieced(hash, Tag::Equivalent, is_equivalent) {
+        let mut equivalents = self.pieced(Equivalent::part, number.into());
+        let other = self.pieced(Equivalent::other, number.into()).into_iter();
+        equivalents.extend(other.filter(|(row, _)| row.part != *number));
+        equivalents.sort_by_key(|(row, _)| row.at);
+        for (row, piece) in equivalents {
             rows.equivalents.push(row.moved(within(piece)));
         }
-        for (row, piece) in self.pieced(hash, Tag::Offer, |row: &Offer| row.part == *number) {
+        for (row, piece) in self.pieced(Offer::part, number.into()) {
             rows.offers.push(row.moved(within(piece)));
         }
-        for (row, piece) in self.pieced(hash, Tag::Dimension, |row: &Dimension| row.part == *number)
-        {
+        for (row, piece) in self.pieced(Dimension::part, number.into()) {
             rows.dimensions.push(row.moved(within(piece)));
         }
         let mut extras = Extras::default();
@@ -171,23 +173,32 @@ impl Compiled {
         Some(Words::document(fields, part, Some(&extras), &pieces))
     }
 
-    /// Gives the rows of a key in table order, each with the piece that it stands in.
-    fn pieced<T: Row + DeserializeOwned>(
-        &self,
-        hash: u64,
-        tag: Tag,
-        is: impl Fn(&T) -> bool,
-    ) -> Vec<(T, u32)> {
-        let rows = self.values::<T>(hash, tag).into_iter();
-        let mut rows: Vec<(T, u32)> = rows
-            .filter_map(|row| {
-                let within = row.at();
-                Some((row.moved(self.place(within)?), within.file))
-            })
-            .filter(|(row, _)| is(row))
-            .collect();
+    /// Gives the rows that hold a name in a column, in table order, each with the piece that it stands in.
+    fn pieced<R: Row>(&self, column: Col<R>, name: Name<'_>) -> Vec<(R, u32)> {
+        let Some(tag) = tag_of(column, Asked::Rows) else { return Vec::new() };
+        let is = |row: &R| {
+            let mut holds = false;
+            row.names(&mut |slot, _, other| holds |= slot == column.slot && name == other);
+            holds
+        };
+        self.placed(self.values(of_name(name), tag), is)
+    }
+
+    fn placed<R: Row>(&self, rows: Vec<R>, is: impl Fn(&R) -> bool) -> Vec<(R, u32)> {
+        let rows = rows.into_iter().filter_map(|row| {
+            let within = row.at();
+            Some((row.moved(self.place(within)?), within.file))
+        });
+        let mut rows: Vec<(R, u32)> = rows.filter(|(row, _)| is(row)).collect();
         rows.sort_by_key(|(row, _)| row.at());
         rows
+    }
+
+    /// Gives the rows of a table that is kept whole, in table order.
+    fn whole<R: Row>(&self) -> Vec<R> {
+        let Some(tag) = tag_of_all::<R>() else { return Vec::new() };
+        let rows = self.placed(self.values(of_list(tag), tag), |_| true);
+        rows.into_iter().map(|(row, _)| row).collect()
     }
 
     /// Tells what could not be read, if anything: then no answer given so far holds.
@@ -233,7 +244,7 @@ impl Compiled {
 
     fn values<T: DeserializeOwned>(&self, hash: u64, tag: Tag) -> Vec<T> {
         let page = self.page(page::number(hash, self.bits));
-        let found = Records(&page).filter(|(key, kind, _)| *key == hash && *kind == tag as u8);
+        let found = Records(&page).filter(|(key, kind, _)| *key == hash && *kind == tag.0);
         let read = found.filter_map(|(_, _, record)| {
             let value = decode(record);
             if value.is_none() {
@@ -244,36 +255,8 @@ impl Compiled {
         read.collect()
     }
 
-    /// Gives the rows of a key in table order.
-    fn rows<T: Row + DeserializeOwned>(
-        &self,
-        hash: u64,
-        tag: Tag,
-        is: impl Fn(&T) -> bool,
-    ) -> Vec<T> {
-        self.pieced(hash, tag, is).into_iter().map(|(row, _)| row).collect()
-    }
-
-    fn found<T: Row + Clone + DeserializeOwned>(
-        &self,
-        hash: u64,
-        tag: Tag,
-        is: impl Fn(&T) -> bool,
-    ) -> Found<'_, T> {
-        Cow::Owned(self.rows(hash, tag, is))
-    }
-
-    fn first<T: Row + Clone + DeserializeOwned>(
-        &self,
-        hash: u64,
-        tag: Tag,
-        is: impl Fn(&T) -> bool,
-    ) -> Option<Cow<'_, T>> {
-        self.rows(hash, tag, is).into_iter().next().map(Cow::Owned)
-    }
-
     /// Gives names in table order, each once, as it is first spelled.
-    fn names(&self, mut named: Vec<(At, Key)>) -> Vec<Key> {
+    fn in_order(&self, mut named: Vec<(At, Key)>) -> Vec<Key> {
         named.retain_mut(|(at, _)| match self.place(*at) {
             Some(place) => {
                 *at = place;
@@ -286,36 +269,21 @@ impl Compiled {
         named.into_iter().map(|(_, name)| name).filter(|name| seen.insert(name.clone())).collect()
     }
 
-    /// Gives the positions among those recorded of which a row is as wanted: each spelled as its first such row
-    /// spells it, by the place of its first row.
-    fn positions_of(&self, hash: u64, tag: Tag, wanted: impl Fn(&Position) -> bool) -> Vec<Key> {
-        let mut found: Vec<(At, Key)> = self
-            .names(self.values(hash, tag))
-            .iter()
-            .filter_map(|position| {
-                let rows = self.positions(position);
-                let naming = rows.iter().find(|row| wanted(row))?;
-                Some((rows.first()?.at, naming.position.clone()))
-            })
-            .collect();
-        found.sort_by_key(|(at, _)| *at);
-        found.into_iter().map(|(_, position)| position).collect()
-    }
-
     /// Gives all keys of a kind of row by place, each as its first row spells it. Every page is read for it.
-    fn all<T: Row + DeserializeOwned, K: Clone + Eq + std::hash::Hash>(
+    fn all<T: Row, K: Clone + Eq + std::hash::Hash>(
         &self,
-        tag: Tag,
-        key: impl Fn(&T) -> K,
+        column: Col<T>,
+        key: impl Fn(&T) -> Option<K>,
     ) -> Vec<K> {
+        let Some(tag) = tag_of(column, Asked::Rows) else { return Vec::new() };
         let mut found: Vec<(At, K)> = Vec::new();
         let read = self.store.each_page(|number, sealed| match page::unseal(number, sealed) {
             None => self.fail("a page of its records cannot be read"),
             Some(page) => {
-                for (_, _, record) in Records(page).filter(|(_, kind, _)| *kind == tag as u8) {
+                for (_, _, record) in Records(page).filter(|(_, kind, _)| *kind == tag.0) {
                     match decode::<T>(record) {
                         None => self.fail("a record cannot be read"),
-                        Some(row) => found.extend(self.place(row.at()).map(|at| (at, key(&row)))),
+                        Some(row) => found.extend(self.place(row.at()).zip(key(&row))),
                     }
                 }
             }
@@ -328,13 +296,17 @@ impl Compiled {
         found.into_iter().map(|(_, key)| key).filter(|key| seen.insert(key.clone())).collect()
     }
 
+    /// Gives the keys of the rows that hold a name in a column, with the places of the rows.
+    fn naming<R: Row>(&self, column: Col<R>, name: Name<'_>) -> Vec<(At, Key)> {
+        let Some(tag) = tag_of(column, Asked::Keys) else { return Vec::new() };
+        let kept: Vec<(At, String, Option<Key>)> = self.values(of_name(name), tag);
+        let naming = kept.into_iter().filter(|(_, folded, _)| folded == name.folded());
+        naming.filter_map(|(at, _, key)| Some((at, key?))).collect()
+    }
+
     fn rules(&self) -> &Memory {
         self.rules.get_or_init(|| {
-            let rows = Rows {
-                types: self.rows(of_list(Tag::TypeList), Tag::TypeList, |_| true),
-                cautions: self.rows(of_list(Tag::CautionList), Tag::CautionList, |_| true),
-                ..Rows::default()
-            };
+            let rows = Rows { types: self.whole(), cautions: self.whole(), ..Rows::default() };
             tables::Tables { rows, files: self.files.clone(), ..tables::Tables::default() }
                 .catalog()
         })
@@ -350,143 +322,67 @@ pub(super) fn open_words(stores: &Path, sums: u128, state: u128) -> Result<Words
     Words::open(checked, state)
 }
 
+/// Types and cautions come with the program, too, and are looked up with those shipped.
+fn is_rule<R: Row>() -> bool {
+    [PartType::NUMBER, Caution::NUMBER].contains(&R::NUMBER)
+}
+
+impl<R: Row> RowsBy<R> for Compiled {
+    fn rows_by(&self, column: Col<R>, name: Name<'_>) -> Found<'_, R> {
+        if is_rule::<R>() {
+            return self.rules().rows_by(column, name);
+        }
+        Cow::Owned(self.pieced(column, name).into_iter().map(|(row, _)| row).collect())
+    }
+
+    fn keys_by(&self, column: Col<R>, name: Name<'_>, key: Col<R>) -> Vec<Key> {
+        let named = self.in_order(self.naming(column, name));
+        let place = |name: &Key| {
+            let rows = self.rows_by(key, name.into());
+            rows.first().map(Row::at)
+        };
+        let mut placed: Vec<(Option<At>, Key)> =
+            named.into_iter().map(|name| (place(&name), name)).collect();
+        placed.sort_by_key(|(at, _)| *at);
+        placed.into_iter().map(|(_, name)| name).collect()
+    }
+
+    fn holds(&self, column: Col<R>, name: Name<'_>) -> bool {
+        self.naming(column, name).into_iter().any(|(at, _)| self.place(at).is_some())
+    }
+
+    fn names(&self, column: Col<R>) -> Vec<Key> {
+        if is_rule::<R>() {
+            return self.rules().names(column);
+        }
+        if let Some(tag) = tag_of(column, Asked::Names) {
+            return self.in_order(self.values(of_list(tag), tag));
+        }
+        self.all(column, |row| {
+            let mut found = None;
+            row.names(&mut |slot, _, name| {
+                if let (Name::Key(key), true) = (name, slot == column.slot) {
+                    found = Some(key.clone());
+                }
+            });
+            found
+        })
+    }
+
+    fn all_rows(&self) -> Found<'_, R> {
+        if is_rule::<R>() { self.rules().all_rows() } else { Cow::Owned(self.whole()) }
+    }
+}
+
 impl Lookup for Compiled {
-    fn machine(&self, machine: &Key) -> Option<Cow<'_, Machine>> {
-        self.first(of_key(machine), Tag::Machine, |row: &Machine| row.machine == *machine)
-    }
-    fn assemblies_of(&self, machine: &Key) -> Found<'_, Assembly> {
-        self.found(of_key(machine), Tag::Assembly, |row: &Assembly| row.machine == *machine)
-    }
-    fn jobs(&self, job: &Key) -> Found<'_, Job> {
-        self.found(of_key(job), Tag::Job, |row: &Job| row.job == *job)
-    }
-    fn job_lines(&self, job: &Key) -> Found<'_, JobLine> {
-        self.found(of_key(job), Tag::JobLine, |row: &JobLine| row.job == *job)
-    }
-    fn positions(&self, position: &Key) -> Found<'_, Position> {
-        self.found(of_key(position), Tag::Position, |row: &Position| row.position == *position)
-    }
-    fn positions_in_joint(&self, joint: &Key) -> Found<'_, Key> {
-        Cow::Owned(self.positions_of(of_key(joint), Tag::InJoint, |row| row.joint.contains(joint)))
-    }
-    fn positions_with_part(&self, part: &PartNumber) -> Found<'_, Key> {
-        Cow::Owned(
-            self.positions_of(of_part(part), Tag::WithPart, |row| row.part.part() == Some(part)),
-        )
-    }
-    fn positions_reached_by(&self, operation: &Key) -> Found<'_, Key> {
-        Cow::Owned(self.positions_of(of_key(operation), Tag::WayIn, |row| {
-            row.reached_by.as_ref() == Some(operation)
-        }))
-    }
-    fn positions_carried_by(&self, carrier: &Key) -> Found<'_, Key> {
-        Cow::Owned(self.positions_of(of_key(carrier), Tag::Carried, |row| {
-            row.carried_by.as_ref() == Some(carrier)
-        }))
-    }
-    fn operations(&self, operation: &Key) -> Found<'_, Operation> {
-        self.found(of_key(operation), Tag::Operation, |row: &Operation| row.operation == *operation)
-    }
-    fn joint(&self, joint: &Key) -> Option<Cow<'_, Joint>> {
-        self.first(of_key(joint), Tag::Joint, |row: &Joint| row.joint == *joint)
-    }
-    fn part(&self, part: &PartNumber) -> Option<Cow<'_, Part>> {
-        self.first(of_part(part), Tag::Part, |row: &Part| row.part == *part)
-    }
-    fn part_rows(&self, part: &PartNumber) -> Found<'_, Part> {
-        self.found(of_part(part), Tag::Part, |row: &Part| row.part == *part)
-    }
-    fn part_type(&self, name: &Key) -> Option<Cow<'_, PartType>> {
-        self.rules().part_type(name)
-    }
-    fn caution(&self, caution: &Key) -> Option<Cow<'_, Caution>> {
-        self.rules().caution(caution)
-    }
-    fn supersessions_of(&self, old: &PartNumber) -> Found<'_, Supersession> {
-        self.found(of_part(old), Tag::SupersessionOf, |row: &Supersession| row.old == *old)
-    }
-    fn supersessions_to(&self, new: &PartNumber) -> Found<'_, Supersession> {
-        self.found(of_part(new), Tag::SupersessionTo, |row: &Supersession| row.new == *new)
-    }
     fn later_numbers(&self, old: &PartNumber) -> Vec<PartNumber> {
         self.with_chains(|chains| chains.later(old, |piece| self.is_there(piece)))
     }
     fn earlier_numbers(&self, new: &PartNumber) -> Vec<PartNumber> {
         self.with_chains(|chains| chains.earlier(new, |piece| self.is_there(piece)))
     }
-    fn retrofits_at(&self, position: &Key) -> Found<'_, Retrofit> {
-        self.found(of_key(position), Tag::RetrofitAt, |row: &Retrofit| row.position == *position)
-    }
-    fn retrofits_of(&self, part: &PartNumber) -> Found<'_, Retrofit> {
-        self.found(of_part(part), Tag::RetrofitOf, |row: &Retrofit| row.part == *part)
-    }
-    fn retrofits_calling_for(&self, part: &PartNumber) -> Found<'_, Retrofit> {
-        let calls = |row: &Retrofit| row.needs.iter().any(|need| need.part() == Some(part));
-        self.found(of_part(part), Tag::RetrofitCallingFor, calls)
-    }
-    fn contents_of(&self, part: &PartNumber) -> Found<'_, Contains> {
-        self.found(of_part(part), Tag::ContentOf, |row: &Contains| row.part == *part)
-    }
-    fn containers_of(&self, part: &PartNumber) -> Found<'_, Contains> {
-        self.found(of_part(part), Tag::ContainerOf, |row: &Contains| row.contained == *part)
-    }
-    fn equivalents_of(&self, part: &PartNumber) -> Found<'_, Equivalent> {
-        self.found(of_part(part), Tag::Equivalent, |row: &Equivalent| {
-            row.part == *part || row.other == *part
-        })
-    }
-    fn dimensions_of(&self, part: &PartNumber) -> Found<'_, Dimension> {
-        self.found(of_part(part), Tag::Dimension, |row: &Dimension| row.part == *part)
-    }
-    fn offers_of(&self, part: &PartNumber) -> Found<'_, Offer> {
-        self.found(of_part(part), Tag::Offer, |row: &Offer| row.part == *part)
-    }
-    fn supplier(&self, supplier: &Key) -> Option<Cow<'_, Supplier>> {
-        self.first(of_key(supplier), Tag::Supplier, |row: &Supplier| row.supplier == *supplier)
-    }
-    fn stock_of(&self, part: &PartNumber) -> Found<'_, Stock> {
-        self.found(of_part(part), Tag::Stock, |row: &Stock| row.part == *part)
-    }
-    fn order_lines(&self) -> Found<'_, OrderLine> {
-        self.found(of_list(Tag::OrderList), Tag::OrderList, |_| true)
-    }
-    fn seats_at(&self, position: &Key) -> Found<'_, Seat> {
-        self.found(of_key(position), Tag::Seat, |row: &Seat| row.position == *position)
-    }
-    fn selections_at(&self, position: &Key) -> Found<'_, Selection> {
-        self.found(of_key(position), Tag::Selection, |row: &Selection| row.position == *position)
-    }
-    fn log_of(&self, machine: &Key) -> Found<'_, LogEntry> {
-        self.found(of_key(machine), Tag::Log, |row: &LogEntry| row.machine == *machine)
-    }
-    fn log_names(&self, position: &Key) -> bool {
-        let named: Vec<(At, Key)> = self.values(of_key(position), Tag::LogNames);
-        self.names(named).contains(position)
-    }
-    fn measurements_at(&self, machine: &Key, position: &Key) -> Found<'_, Measurement> {
-        let is = |row: &Measurement| row.machine == *machine && row.position == *position;
-        self.found(of_pair(machine, position), Tag::Measurement, is)
-    }
-    fn machine_keys(&self) -> Vec<Key> {
-        self.names(self.values(of_list(Tag::MachineList), Tag::MachineList))
-    }
-    fn job_keys(&self) -> Vec<Key> {
-        self.names(self.values(of_list(Tag::JobList), Tag::JobList))
-    }
-    fn operation_keys(&self) -> Vec<Key> {
-        self.names(self.values(of_list(Tag::OperationList), Tag::OperationList))
-    }
-    fn type_names(&self) -> Vec<Key> {
-        self.rules().type_names()
-    }
-    fn supplier_keys(&self) -> Vec<Key> {
-        self.names(self.values(of_list(Tag::SupplierList), Tag::SupplierList))
-    }
-    fn position_keys(&self) -> Vec<Key> {
-        self.all(Tag::Position, |row: &Position| row.position.clone())
-    }
     fn part_numbers(&self) -> Vec<PartNumber> {
-        self.all(Tag::Part, |row: &Part| row.part.clone())
+        self.all(Part::part, |row| Some(row.part.clone()))
     }
     fn file(&self, at: At) -> Cow<'_, str> {
         match self.files.get(at.file as usize) {

@@ -4,7 +4,7 @@
 
 use super::Trouble;
 use super::put::put;
-use super::records::{decode, encode};
+use super::records::{decode, encode, layout};
 use crate::tables::{Place, Stamp, since_1970};
 use serde::{Deserialize, Serialize};
 use std::fs;
@@ -12,8 +12,9 @@ use std::io;
 use std::path::{Path, PathBuf};
 use xxhash_rust::xxh3::xxh3_128;
 
-/// Counts the changes of what is kept and how; an index with another number is made anew.
-const LAYOUT: u32 = 7;
+/// Counts the changes of how things are kept; an index with another number is made anew. What is kept is declared with
+/// the tables, and counts by itself.
+const LAYOUT: u32 = 8;
 
 /// The file's name in the hidden folder.
 const NAME: &str = "manifest";
@@ -74,7 +75,7 @@ impl Places {
 impl Manifest {
     pub fn new(stores: String, state: u128, bits: u8, place: Place) -> Self {
         Manifest {
-            layout: LAYOUT,
+            layout: LAYOUT ^ layout(),
             program: env!("CARGO_PKG_VERSION").to_owned(),
             place,
             stores,
@@ -101,8 +102,8 @@ impl Manifest {
             return Err(unreadable());
         }
         // The first field tells whether the others can be read at all.
-        let layout: u32 = decode(body).ok_or_else(unreadable)?;
-        let manifest = if layout == LAYOUT { decode::<Manifest>(body) } else { None };
+        let found: u32 = decode(body).ok_or_else(unreadable)?;
+        let manifest = if found == LAYOUT ^ layout() { decode::<Manifest>(body) } else { None };
         match manifest {
             Some(manifest) if manifest.program == env!("CARGO_PKG_VERSION") => {
                 if Place::of(hidden)? == manifest.place {

@@ -15,7 +15,7 @@ pub(super) fn number(hash: u64, bits: u8) -> u32 {
 /// Adds a record to a page in the making.
 pub(super) fn push(page: &mut Vec<u8>, hash: u64, tag: Tag, record: &[u8]) {
     page.extend_from_slice(&hash.to_le_bytes());
-    page.push(tag as u8);
+    page.push(tag.0);
     let mut length = record.len();
     while length >= 0x80 {
         page.push((length & 0x7f) as u8 | 0x80);
@@ -70,16 +70,13 @@ mod tests {
     fn what_is_pushed_is_walked_over_and_a_flipped_byte_is_noticed() {
         let mut page = Vec::new();
         let long = vec![7; 300];
-        push(&mut page, 1, Tag::Part, b"a");
-        push(&mut page, u64::MAX, Tag::Position, &long);
+        push(&mut page, 1, Tag(9), b"a");
+        push(&mut page, u64::MAX, Tag(4), &long);
         seal(3, &mut page);
         let body = unseal(3, &page).expect("sound");
         assert!(unseal(4, &page).is_none());
         let seen: Vec<_> = Records(body).collect();
-        assert_eq!(
-            seen,
-            [(1, Tag::Part as u8, &b"a"[..]), (u64::MAX, Tag::Position as u8, &long[..])]
-        );
+        assert_eq!(seen, [(1, 9, &b"a"[..]), (u64::MAX, 4, &long[..])]);
         for at in 0..page.len() {
             let mut flipped = page.clone();
             flipped[at] ^= 4;

@@ -1,53 +1,68 @@
 //! What is kept of each row, under which keys, and in which bytes.
 
-use crate::catalog::{Rows, Scope, Verdict};
+use crate::catalog::{Asked, Col, Name, Role, Row, Rows, Scope, Verdict, Visit};
 use crate::measure::{Key, PartNumber};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
-use std::collections::HashSet;
+use std::collections::BTreeSet;
+use std::sync::LazyLock;
 use xxhash_rust::xxh3::xxh3_64_with_seed;
 
-/// What a record says of its key.
+/// What a record says of its key: which column of which table names it, and what is kept there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[repr(u8)]
-pub(super) enum Tag {
-    Machine = 1,
-    Job,
-    JobLine,
-    Position,
-    InJoint,
-    WithPart,
-    Operation,
-    Joint,
-    Part,
-    SupersessionOf,
-    SupersessionTo,
-    RetrofitAt,
-    RetrofitOf,
-    ContentOf,
-    ContainerOf,
-    Equivalent,
-    Dimension,
-    Offer,
-    Supplier,
-    Stock,
-    Seat,
-    Log,
-    LogNames,
-    Measurement,
-    TypeList,
-    CautionList,
-    MachineList,
-    JobList,
-    OnModel,
-    WayIn,
-    RetrofitCallingFor,
-    OrderList,
-    OperationList,
-    SupplierList,
-    Assembly,
-    Carried,
-    Selection,
+pub(super) struct Tag(pub u8);
+
+/// A part that rows name for a model.
+pub(super) const ON_MODEL: Tag = Tag(0);
+
+/// The columns that are asked for, each with its table and with what is kept for it. A tag is its place here, so
+/// what is declared of the tables is a part of the layout.
+static KEPT: LazyLock<Vec<(usize, usize, Asked)>> = LazyLock::new(|| {
+    let tables = Rows::dictionary().iter().enumerate();
+    let columns = tables.flat_map(|(number, table)| {
+        table.columns.iter().enumerate().map(move |(slot, column)| (number, slot, column))
+    });
+    let kept = columns.flat_map(|(number, slot, column)| {
+        column.says.asked.iter().map(move |asked| (number, slot, *asked))
+    });
+    kept.collect()
+});
+
+/// What is kept of a table: the column, what it is asked for, and the tag of its records.
+fn kept(number: usize) -> impl Iterator<Item = (usize, Asked, Tag)> {
+    let kept = KEPT.iter().zip(1..).filter(move |((table, ..), _)| *table == number);
+    kept.map(|((_, slot, asked), tag)| (*slot, *asked, Tag(tag)))
+}
+
+/// Finds the tag of the records that a column of a table is asked for.
+pub(super) fn tag_of<R: Row>(column: Col<R>, asked: Asked) -> Option<Tag> {
+    kept(R::NUMBER)
+        .find(|(slot, kept, _)| *slot == column.slot && *kept == asked)
+        .map(|kept| kept.2)
+}
+
+/// Finds the tag of the records of a table that is asked for whole.
+pub(super) fn tag_of_all<R: Row>() -> Option<Tag> {
+    kept(R::NUMBER).find(|(_, asked, _)| *asked == Asked::Whole).map(|kept| kept.2)
+}
+
+/// Sums up what is kept, so that an index that keeps something else is made anew.
+pub(super) fn layout() -> u32 {
+    let declared: Vec<_> = Rows::dictionary()
+        .iter()
+        .map(|table| {
+            (table.name, table.columns.iter().map(|c| (c.name, c.form)).collect::<Vec<_>>())
+        })
+        .collect();
+    // Half of the sum tells two declarations apart as well as the whole.
+    xxh3_64_with_seed(format!("{declared:?} {:?}", *KEPT).as_bytes(), 4) as u32
+}
+
+pub(super) fn of_name(name: Name<'_>) -> u64 {
+    match name {
+        Name::Key(key) => of_key(key),
+        Name::Part(part) => of_part(part),
+    }
 }
 
 pub(super) fn of_key(key: &Key) -> u64 {
@@ -58,13 +73,9 @@ pub(super) fn of_part(part: &PartNumber) -> u64 {
     xxh3_64_with_seed(part.folded().as_bytes(), 2)
 }
 
-pub(super) fn of_pair(one: &Key, other: &Key) -> u64 {
-    xxh3_64_with_seed(other.folded().as_bytes(), of_key(one))
-}
-
 /// The key of a list of which a catalog has only one.
 pub(super) fn of_list(tag: Tag) -> u64 {
-    xxh3_64_with_seed(&[tag as u8], 3)
+    xxh3_64_with_seed(&[tag.0], 3)
 }
 
 /// The parts of a model stand under so many keys, so that no page grows with the whole catalog.
@@ -119,112 +130,64 @@ impl Sink<'_> {
 
 /// Gives the records of the rows of one piece.
 pub(super) fn records(rows: &Rows, sink: &mut Sink<'_>) {
-    for row in &rows.machines {
-        sink.put(Tag::Machine, row, [of_key(&row.machine)]);
-        sink.put(Tag::MachineList, &(row.at, &row.machine), [of_list(Tag::MachineList)]);
-    }
-    for row in &rows.assemblies {
-        sink.put(Tag::Assembly, row, [of_key(&row.machine)]);
-    }
-    for row in &rows.jobs {
-        sink.put(Tag::Job, row, [of_key(&row.job)]);
-        sink.put(Tag::JobList, &(row.at, &row.job), [of_list(Tag::JobList)]);
-    }
-    for row in &rows.job_lines {
-        sink.put(Tag::JobLine, row, [of_key(&row.job)]);
-    }
+    rows.visit(sink);
     for row in &rows.positions {
-        sink.put(Tag::Position, row, [of_key(&row.position)]);
-        let named = (row.at, &row.position);
-        if !row.joint.is_empty() {
-            sink.put(Tag::InJoint, &named, row.joint.iter().map(of_key));
-        }
-        if let Some(operation) = &row.reached_by {
-            sink.put(Tag::WayIn, &named, [of_key(operation)]);
-        }
-        if let Some(carrier) = &row.carried_by {
-            sink.put(Tag::Carried, &named, [of_key(carrier)]);
-        }
         if let Some(part) = row.part.part() {
-            sink.put(Tag::WithPart, &named, [of_part(part)]);
-            sink.put(
-                Tag::OnModel,
-                &(row.at, part, &row.scope),
-                models_of(&row.scope, &row.position),
-            );
+            let on = models_of(&row.scope, &row.position);
+            sink.put(ON_MODEL, &(row.at, part, &row.scope), on);
         }
     }
-    for row in &rows.operations {
-        sink.put(Tag::Operation, row, [of_key(&row.operation)]);
-        sink.put(Tag::OperationList, &(row.at, &row.operation), [of_list(Tag::OperationList)]);
+    for row in rows.retrofits.iter().filter(|row| row.verdict != Verdict::No) {
+        let on = models_of(&row.scope, &row.position);
+        sink.put(ON_MODEL, &(row.at, &row.part, &row.scope), on);
     }
-    for row in &rows.joints {
-        sink.put(Tag::Joint, row, [of_key(&row.joint)]);
-    }
-    for row in &rows.parts {
-        sink.put(Tag::Part, row, [of_part(&row.part)]);
-    }
-    for row in &rows.supersessions {
-        sink.put(Tag::SupersessionOf, row, [of_part(&row.old)]);
-        sink.put(Tag::SupersessionTo, row, [of_part(&row.new)]);
-    }
-    for row in &rows.retrofits {
-        let called: HashSet<u64> =
-            row.needs.iter().filter_map(|need| need.part()).map(of_part).collect();
-        sink.put(Tag::RetrofitCallingFor, row, called);
-        sink.put(Tag::RetrofitAt, row, [of_key(&row.position)]);
-        sink.put(Tag::RetrofitOf, row, [of_part(&row.part)]);
-        if row.verdict != Verdict::No {
-            sink.put(
-                Tag::OnModel,
-                &(row.at, &row.part, &row.scope),
-                models_of(&row.scope, &row.position),
-            );
+}
+
+/// Gives the key of a row: what it is about.
+fn key_of<R: Row>(row: &R) -> Option<&Key> {
+    let columns = Rows::dictionary().get(R::NUMBER).map_or(&[][..], |table| &table.columns);
+    let slot = columns.iter().position(|column| column.says.role == Role::Key)?;
+    let mut key = None;
+    row.names(&mut |named, _, name| {
+        if let (Name::Key(name), true) = (name, named == slot) {
+            key = Some(name);
         }
-    }
-    for row in &rows.contains {
-        sink.put(Tag::ContentOf, row, [of_part(&row.part)]);
-        sink.put(Tag::ContainerOf, row, [of_part(&row.contained)]);
-    }
-    for row in &rows.equivalents {
-        let other = (row.part != row.other).then(|| of_part(&row.other));
-        sink.put(Tag::Equivalent, row, [of_part(&row.part)].into_iter().chain(other));
-    }
-    for row in &rows.dimensions {
-        sink.put(Tag::Dimension, row, [of_part(&row.part)]);
-    }
-    for row in &rows.offers {
-        sink.put(Tag::Offer, row, [of_part(&row.part)]);
-    }
-    for row in &rows.suppliers {
-        sink.put(Tag::Supplier, row, [of_key(&row.supplier)]);
-        sink.put(Tag::SupplierList, &(row.at, &row.supplier), [of_list(Tag::SupplierList)]);
-    }
-    for row in &rows.orders {
-        sink.put(Tag::OrderList, row, [of_list(Tag::OrderList)]);
-    }
-    for row in &rows.stock {
-        sink.put(Tag::Stock, row, [of_part(&row.part)]);
-    }
-    for row in &rows.seats {
-        sink.put(Tag::Seat, row, [of_key(&row.position)]);
-    }
-    for row in &rows.selections {
-        sink.put(Tag::Selection, row, [of_key(&row.position)]);
-    }
-    for row in &rows.worklog {
-        sink.put(Tag::Log, row, [of_key(&row.machine)]);
-        if let Some(position) = &row.position {
-            sink.put(Tag::LogNames, &(row.at, position), [of_key(position)]);
+    });
+    key
+}
+
+impl<'a> Visit<'a> for Sink<'_> {
+    fn rows<R: Row>(&mut self, rows: &'a [R]) {
+        if rows.is_empty() {
+            return;
         }
-    }
-    for row in &rows.measurements {
-        sink.put(Tag::Measurement, row, [of_pair(&row.machine, &row.position)]);
-    }
-    for row in &rows.types {
-        sink.put(Tag::TypeList, row, [of_list(Tag::TypeList)]);
-    }
-    for row in &rows.cautions {
-        sink.put(Tag::CautionList, row, [of_list(Tag::CautionList)]);
+        let kept: Vec<(usize, Asked, Tag)> = kept(R::NUMBER).collect();
+        for row in rows {
+            let mut names: Vec<(usize, Name<'a>)> = Vec::new();
+            row.names(&mut |slot, _, name| {
+                if kept.iter().any(|(kept, ..)| *kept == slot) {
+                    names.push((slot, name));
+                }
+            });
+            for (slot, asked, tag) in &kept {
+                let named = names.iter().filter(|(named, _)| named == slot).map(|(_, name)| *name);
+                match asked {
+                    Asked::Rows => {
+                        let keys: BTreeSet<u64> = named.map(of_name).collect();
+                        self.put(*tag, row, keys);
+                    }
+                    Asked::Keys => named.for_each(|name| {
+                        let kept = (row.at(), name.folded(), key_of(row));
+                        self.put(*tag, &kept, [of_name(name)]);
+                    }),
+                    Asked::Names => named.for_each(|name| {
+                        if let Name::Key(key) = name {
+                            self.put(*tag, &(row.at(), key), [of_list(*tag)]);
+                        }
+                    }),
+                    Asked::Whole => self.put(*tag, row, [of_list(*tag)]),
+                }
+            }
+        }
     }
 }

@@ -3,13 +3,11 @@
 use super::code::Code;
 use super::findings::Findings;
 use super::grouped::Grouped;
-use crate::catalog::{
-    At, Contains, Dimension, Job, JobLine, Operation, Part, Position, Retrofit, Row, Seat,
-    Supersession,
-};
+use crate::catalog::{At, Dimension, Name, Owned, Part, Role, Row, Visit};
 use crate::measure::{Key, PartNumber};
 use std::collections::HashMap;
-use std::hash::Hash;
+use std::collections::hash_map::RandomState;
+use std::hash::{BuildHasher, Hash, Hasher};
 
 pub(super) const KEY: Code = Code::error(
     "double-key",
@@ -53,97 +51,58 @@ pub(super) const CODES: &[Code] =
 /// Finds what stands twice.
 pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
     let rows = catalog.rows;
-    keys(findings, "model", &rows.models, |row| &row.model);
-    keys(findings, "machine", &rows.machines, |row| &row.machine);
-    keys(findings, "joint", &rows.joints, |row| &row.joint);
-    keys(findings, "supplier", &rows.suppliers, |row| &row.supplier);
-    keys(findings, "type", &rows.types, |row| &row.part_type);
-    keys(findings, "caution", &rows.cautions, |row| &row.caution);
+    rows.visit(&mut Twice { findings });
     parts(catalog, findings);
-
-    alike(
-        findings,
-        ROW,
-        "job",
-        &rows.jobs,
-        |row| &row.job,
-        |a, b| Job { at: b.at, ..a.clone() } == *b,
-    );
-    // Of the positions, which are the most, only those with several rows are looked at.
-    for rows in catalog.position_rows.values().filter(|rows| rows.len() > 1) {
-        alike(
-            findings,
-            ROW,
-            "position",
-            rows.iter().copied(),
-            |row| &row.part,
-            |a, b| Position { at: b.at, ..a.clone() } == *b,
-        );
-    }
-    alike(
-        findings,
-        ROW,
-        "position",
-        &rows.seats,
-        |row| (&row.position, &row.feature),
-        |a, b| Seat { at: b.at, ..a.clone() } == *b,
-    );
-    alike(
-        findings,
-        ROW,
-        "old",
-        &rows.supersessions,
-        |row| (&row.old, &row.new),
-        |a, b| Supersession { at: b.at, ..a.clone() } == *b,
-    );
-    alike(
-        findings,
-        ROW,
-        "part",
-        &rows.retrofits,
-        |row| (&row.part, &row.position),
-        |a, b| Retrofit { at: b.at, ..a.clone() } == *b,
-    );
-    alike(
-        findings,
-        ROW,
-        "operation",
-        &rows.operations,
-        |row| &row.operation,
-        |a, b| Operation { at: b.at, ..a.clone() } == *b,
-    );
-    alike(
-        findings,
-        ROW,
-        "job",
-        &rows.job_lines,
-        |row| (&row.job, &row.position, &row.part, &row.operation),
-        |a, b| JobLine { at: b.at, ..a.clone() } == *b,
-    );
-    alike(
-        findings,
-        CONTENTS,
-        "contains",
-        &rows.contains,
-        |row| (&row.part, &row.contained),
-        |a, b| Contains { at: b.at, ..a.clone() } == *b,
-    );
     sizes(&rows.dimensions, findings);
     other_names(catalog, findings);
 }
 
+struct Twice<'t, 'f> {
+    findings: &'t mut Findings<'f>,
+}
+
+impl<'a> Visit<'a> for Twice<'_, '_> {
+    fn rows<R: Row>(&mut self, rows: &'a [R]) {
+        let table = R::definition();
+        let key = table.key();
+        let Some(first) = key.first() else { return };
+        if matches!(table.owned, Owned::Together(_)) && !table.is_scoped() {
+            alike(self.findings, CONTENTS, "contains", rows);
+        } else if table.is_scoped() {
+            alike(self.findings, ROW, first, rows);
+        } else if table.further().is_empty()
+            && (key.len() == 1 || table.owned == Owned::Own)
+            && R::NUMBER != Part::NUMBER
+        {
+            keys(self.findings, first, rows);
+        }
+    }
+}
+
+/// Gives the names in those columns of a row that have one of these roles.
+fn names_of<'r, R: Row>(row: &'r R, roles: &[Role]) -> Vec<Name<'r>> {
+    let columns = &R::definition().columns;
+    let mut names = Vec::new();
+    row.names(&mut |slot, _, name| {
+        if roles.contains(&columns[slot].says.role) {
+            names.push(name);
+        }
+    });
+    names
+}
+
 /// Finds keys of which a table has two rows. It says so at every row but the first.
-fn keys<'a, R: Row>(
-    findings: &mut Findings,
-    column: &str,
-    rows: &'a [R],
-    key: impl Fn(&'a R) -> &'a Key,
-) {
-    let mut firsts: HashMap<&Key, At> = HashMap::new();
+fn keys<R: Row>(findings: &mut Findings, column: &str, rows: &[R]) {
+    let mut firsts: HashMap<Vec<&str>, At> = HashMap::new();
     for row in rows {
-        let name = key(row);
-        let first = *firsts.entry(name).or_insert(row.at());
+        let names = names_of(row, &[Role::Key]);
+        if names.is_empty() {
+            continue;
+        }
+        let folded = names.iter().map(|name| name.folded()).collect();
+        let first = *firsts.entry(folded).or_insert(row.at());
         if first != row.at() {
+            let name = names.iter().map(|name| name.as_str()).collect::<Vec<_>>().join("/");
             let message = format!(
                 "`{name}` has a row already, at {}; take one of the two out",
                 findings.place(first)
@@ -187,21 +146,19 @@ fn parts(catalog: &Grouped, findings: &mut Findings) {
 const MOST_COMPARED: usize = 256;
 
 /// Finds rows that say exactly what an earlier one says.
-fn alike<'a, R: Row + 'a, K: Hash + Eq>(
-    findings: &mut Findings,
-    code: Code,
-    column: &str,
-    rows: impl IntoIterator<Item = &'a R>,
-    key: impl Fn(&'a R) -> K,
-    same: impl Fn(&R, &R) -> bool,
-) {
-    let mut different: HashMap<K, Vec<&R>> = HashMap::new();
+fn alike<R: Row>(findings: &mut Findings, code: Code, column: &str, rows: &[R]) {
+    let mut different: HashMap<u64, Vec<&R>> = HashMap::with_capacity(rows.len());
+    let hashes = RandomState::new();
     for row in rows {
         if !findings.was_read(row.at()) {
             continue;
         }
-        let earlier = different.entry(key(row)).or_default();
-        match earlier.iter().find(|earlier| same(earlier, row)) {
+        let mut hash = hashes.build_hasher();
+        for name in names_of(row, &[Role::Key, Role::Apart]) {
+            name.folded().hash(&mut hash);
+        }
+        let earlier = different.entry(hash.finish()).or_default();
+        match earlier.iter().find(|earlier| (**earlier).clone().moved(row.at()) == *row) {
             Some(earlier) => {
                 let place = findings.place(earlier.at());
                 findings.add(

@@ -3,12 +3,12 @@
 use super::fleet::Fleet;
 use super::names::Names;
 use crate::catalog::{
-    At, Joint, LogEntry, Need, Operation, Part, PartType, Position, Rows, Scope, Supersession,
-    WhenDisturbed,
+    At, Joint, LogEntry, Name, Need, Operation, Part, PartType, Position, Row, Rows, Scope,
+    Supersession, Thing, Visit, WhenDisturbed,
 };
 use crate::measure::{Key, PartNumber};
 use crate::tables::{Fault, Tables};
-use std::collections::{HashMap, HashSet};
+use std::collections::{BTreeMap, HashMap, HashSet};
 use std::hash::Hash;
 
 /// The catalog as the checks look at it.
@@ -18,16 +18,7 @@ pub(super) struct Grouped<'a> {
     pub types: Types<'a>,
     lost: HashSet<String>,
 
-    pub models: Names<'a>,
-    pub machines: Names<'a>,
-    pub parts: Names<'a>,
-    pub positions: Names<'a>,
-    pub operations: Names<'a>,
-    pub jobs: Names<'a>,
-    pub suppliers: Names<'a>,
-    pub cautions: Names<'a>,
-    /// The joints that a position or the table `joints` names.
-    pub joints: Names<'a>,
+    names: BTreeMap<Thing, Names<'a>>,
 
     listed: HashMap<&'a PartNumber, Listed<'a>>,
     /// What is listed of the part of each row of positions, in their order: asked once, since these are the most rows.
@@ -47,31 +38,18 @@ pub(super) struct Grouped<'a> {
 impl<'a> Grouped<'a> {
     pub fn new(tables: &Tables, rows: &'a Rows, shipped: &'a Rows) -> Self {
         let lost = lost_tables(&tables.faults);
-        let is_lost = |table: &str| lost.contains(table);
-        let unread = &tables.unread;
-        macro_rules! names {
-            ($table:ident, $key:ident) => {
-                names!($table, $key, Key)
-            };
-            ($table:ident, $key:ident, $Name:ty) => {
-                Names::new(
-                    stringify!($table),
-                    is_lost(stringify!($table)),
-                    rows.$table.iter().map(|row| &row.$key),
-                )
-                .with_unread::<$Name>(unread, stringify!($table), stringify!($key))
-            };
-        }
-        let cautions = rows.cautions.iter().chain(&shipped.cautions).map(|row| &row.caution);
-        let named_joints = rows
-            .joints
-            .iter()
-            .map(|row| &row.joint)
-            .chain(rows.positions.iter().flat_map(|row| &row.joint));
-        let mut types = Types::new(&rows.types, &shipped.types);
-        for column in ["type", "also_called"] {
-            types.names = types.names.with_unread::<Key>(&tables.unread, "types", column);
-        }
+        let mut given = Given::default();
+        rows.visit(&mut given);
+        shipped.visit(&mut given);
+        let names = Thing::ALL.iter().map(|thing| {
+            let giving = || thing.columns_that_give().map(|(table, _)| table);
+            let home = thing.home().map(|(table, _)| table).or(giving().next()).unwrap_or_default();
+            let is_lost = giving().any(|table| lost.contains(table));
+            let given = given.0.remove(thing).unwrap_or_default();
+            (*thing, Names::new(home, is_lost, given).with_unread(&tables.unread, *thing))
+        });
+        let names = names.collect();
+        let types = Types::new(&rows.types, &shipped.types);
         let listed = listed_parts(&rows.parts, &types);
         let at_positions = rows
             .positions
@@ -82,18 +60,7 @@ impl<'a> Grouped<'a> {
             rows,
             fleet: Fleet::new(rows),
             types,
-            models: names!(models, model),
-            machines: names!(machines, machine),
-            parts: names!(parts, part, PartNumber),
-            positions: names!(positions, position),
-            operations: names!(operations, operation),
-            jobs: names!(jobs, job),
-            suppliers: names!(suppliers, supplier),
-            cautions: Names::new("cautions", is_lost("cautions"), cautions)
-                .with_unread::<Key>(unread, "cautions", "caution"),
-            joints: Names::new("joints", is_lost("joints") || is_lost("positions"), named_joints)
-                .with_unread::<Key>(unread, "joints", "joint")
-                .with_unread::<Key>(unread, "positions", "joint"),
+            names,
             listed,
             at_positions,
             joint_rows: first(&rows.joints, |row| &row.joint),
@@ -111,6 +78,11 @@ impl<'a> Grouped<'a> {
     /// Tells that no file of these tables is lost, so that what they do not hold is surely missing.
     pub fn whole(&self, tables: &[&str]) -> bool {
         !tables.iter().any(|table| self.lost.contains(*table))
+    }
+
+    /// Gives the names of a kind of thing that the tables hold.
+    pub fn names(&self, thing: Thing) -> &Names<'a> {
+        &self.names[&thing]
     }
 
     /// Gives what parts lists of a number.
@@ -140,14 +112,28 @@ impl<'a> Grouped<'a> {
 
     /// Gives the scope of every row that has one.
     pub fn scopes(&self) -> impl Iterator<Item = (At, &'a Scope)> {
-        let rows = self.rows;
-        (rows.positions.iter().map(|row| (row.at, &row.scope)))
-            .chain(rows.seats.iter().map(|row| (row.at, &row.scope)))
-            .chain(rows.supersessions.iter().map(|row| (row.at, &row.scope)))
-            .chain(rows.retrofits.iter().map(|row| (row.at, &row.scope)))
-            .chain(rows.operations.iter().map(|row| (row.at, &row.scope)))
-            .chain(rows.jobs.iter().map(|row| (row.at, &row.scope)))
-            .chain(rows.job_lines.iter().map(|row| (row.at, &row.scope)))
+        self.rows.scopes()
+    }
+}
+
+/// The names that stand for something by standing where they do, in table order.
+#[derive(Default)]
+struct Given<'a>(BTreeMap<Thing, Vec<Name<'a>>>);
+
+impl<'a> Visit<'a> for Given<'a> {
+    fn rows<R: Row>(&mut self, rows: &'a [R]) {
+        let giving = R::definition().columns.iter().map(|column| column.says);
+        let giving: Vec<_> = giving.map(|says| says.of.filter(|_| says.gives)).collect();
+        if giving.iter().all(Option::is_none) {
+            return;
+        }
+        for row in rows {
+            row.names(&mut |slot, _, name| {
+                if let Some(thing) = giving[slot] {
+                    self.0.entry(thing).or_default().push(name);
+                }
+            });
+        }
     }
 }
 
@@ -185,7 +171,6 @@ fn listed_parts<'a>(rows: &'a [Part], types: &Types<'a>) -> HashMap<&'a PartNumb
 pub(super) struct Types<'a> {
     by_name: HashMap<&'a Key, &'a PartType>,
     by_other_name: HashMap<&'a Key, &'a PartType>,
-    pub names: Names<'a>,
 }
 
 impl<'a> Types<'a> {
@@ -201,12 +186,7 @@ impl<'a> Types<'a> {
                 by_other_name.entry(name).or_insert(row);
             }
         }
-        let names = Names::new(
-            "types",
-            false,
-            counting().flat_map(|row| row.also_called.iter().chain([&row.part_type])),
-        );
-        Types { by_name, by_other_name, names }
+        Types { by_name, by_other_name }
     }
 
     /// Finds a type by its name, else by another name for it.

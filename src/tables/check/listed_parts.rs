@@ -7,7 +7,7 @@ use super::code::Code;
 use super::findings::Findings;
 use super::grouped::Grouped;
 use super::reach::is_covered;
-use crate::catalog::{At, Change, Scope, Supersession};
+use crate::catalog::{At, Column, Name, Row, Scope, Supersession, Thing, Visit};
 use crate::measure::PartNumber;
 use std::cell::OnceCell;
 use std::collections::{HashMap, HashSet};
@@ -45,66 +45,52 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
     }
     // Only asked for once a number is not listed: a carefully typed catalog has few of them.
     let known = OnceCell::new();
-    let mut seek = |at: At, column: &str, part: &PartNumber, purpose: Use| {
-        if catalog.listed(part).is_none() {
-            known.get_or_init(|| Known::new(catalog)).judge(findings, at, column, part, purpose);
+    catalog.rows.visit(&mut Seek { catalog, findings, known });
+}
+
+struct Seek<'s, 'f, 'a> {
+    catalog: &'s Grouped<'a>,
+    findings: &'s mut Findings<'f>,
+    known: OnceCell<Known<'s, 'a>>,
+}
+
+impl<'a> Visit<'a> for Seek<'_, '_, 'a> {
+    fn rows<R: Row>(&mut self, rows: &'a [R]) {
+        let columns = &R::definition().columns;
+        let names_parts = |column: &Column| column.forms(Thing::Part).next().is_some();
+        if !columns.iter().any(names_parts) {
+            return;
         }
-    };
-    let rows = catalog.rows;
-    for row in &rows.dimensions {
-        seek(row.at, "part", &row.part, Use::Past);
-    }
-    for row in &rows.contains {
-        seek(row.at, "part", &row.part, Use::Past);
-        seek(row.at, "contains", &row.contained, Use::Past);
-    }
-    for row in &rows.equivalents {
-        seek(row.at, "part", &row.part, Use::Past);
-    }
-    for (row, listed) in catalog.positions() {
-        if let (Some(part), None) = (row.part.part(), listed) {
-            seek(row.at, "part", part, Use::Plan(&row.scope));
+        for row in rows {
+            row.names(&mut |slot, _, name| {
+                let Name::Part(part) = name else { return };
+                if self.catalog.listed(part).is_some() {
+                    return;
+                }
+                let column = columns[slot].name;
+                let Some(purpose) = purpose(row, column, part) else { return };
+                let known = self.known.get_or_init(|| Known::new(self.catalog));
+                known.judge(self.findings, row.at(), column, part, purpose);
+            });
         }
     }
-    for row in &rows.supersessions {
+}
+
+/// What a row uses a number for; `None` where it may be one of which nothing is known.
+fn purpose<'a, R: Row>(row: &'a R, column: &str, part: &PartNumber) -> Option<Use<'a>> {
+    Some(match (R::TABLE, column) {
+        ("parts", _) | ("supersessions", "old") | ("equivalents", "other") => return None,
         // A part that stays is what is ordered, so that others replace the old number with it does not list it.
-        seek(row.at, "new", &row.new, if row.new == row.old { Use::Stays } else { Use::Past });
-    }
-    for row in &rows.retrofits {
-        seek(row.at, "part", &row.part, Use::Plan(&row.scope));
-    }
-    for (at, need, scope) in catalog.needs() {
-        if let Change::Fit { part, .. } = &need.change {
-            seek(at, "needs", part, Use::Plan(scope));
+        ("supersessions", "new") => {
+            let mut stays = false;
+            row.names(&mut |slot, _, name| {
+                stays |= slot == Supersession::old.slot && name == Name::Part(part);
+            });
+            if stays { Use::Stays } else { Use::Past }
         }
-    }
-    for row in &rows.operations {
-        for used in &row.uses {
-            seek(row.at, "uses", &used.part, Use::Plan(&row.scope));
-        }
-    }
-    for row in &rows.job_lines {
-        if let Some(part) = row.part.part() {
-            seek(row.at, "part", part, Use::Plan(&row.scope));
-        }
-    }
-    for row in &rows.worklog {
-        if let Some(part) = row.part.part() {
-            seek(row.at, "part", part, Use::Past);
-        }
-    }
-    for row in &rows.stock {
-        seek(row.at, "part", &row.part, Use::Trade);
-    }
-    for row in &rows.offers {
-        seek(row.at, "part", &row.part, Use::Trade);
-    }
-    for row in &rows.orders {
-        seek(row.at, "part", &row.part, Use::Trade);
-        if let Some(part) = &row.received_part {
-            seek(row.at, "received_part", part, Use::Trade);
-        }
-    }
+        ("stock" | "offers" | "orders", _) => Use::Trade,
+        _ => row.limits().map_or(Use::Past, Use::Plan),
+    })
 }
 
 /// What is known of numbers that `parts` does not list.
@@ -169,7 +155,7 @@ impl<'g, 'a> Known<'g, 'a> {
             );
             (UNLISTED, message)
         } else {
-            (DANGLING, self.catalog.parts.missing(part))
+            (DANGLING, self.catalog.names(Thing::Part).missing(part))
         };
         findings.add_of_cell(code, at, column, message);
     }

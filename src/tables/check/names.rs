@@ -1,44 +1,9 @@
 //! The names that a table holds, and which of them a mistyped one may have meant.
 
-use crate::catalog::UnreadRow;
-use crate::measure::{Key, PartNumber};
+use crate::catalog::{Name, Thing, UnreadRow, names_in};
 use crate::near;
 use std::cell::{Cell, RefCell};
 use std::collections::{HashMap, HashSet};
-
-/// A key or a part number: shown in one way, compared in another.
-pub(super) trait Name {
-    /// The form that is compared.
-    fn folded(&self) -> &str;
-    /// The form that was typed.
-    fn shown(&self) -> &str;
-    /// Gives the form that is compared of a text, if it is such a name.
-    fn fold(text: &str) -> Option<String>;
-}
-
-impl Name for Key {
-    fn folded(&self) -> &str {
-        Key::folded(self)
-    }
-    fn shown(&self) -> &str {
-        self.as_str()
-    }
-    fn fold(text: &str) -> Option<String> {
-        Some(Key::new(text).folded().to_owned())
-    }
-}
-
-impl Name for PartNumber {
-    fn folded(&self) -> &str {
-        PartNumber::folded(self)
-    }
-    fn shown(&self) -> &str {
-        self.as_str()
-    }
-    fn fold(text: &str) -> Option<String> {
-        PartNumber::new(text).map(|number| number.folded().to_owned())
-    }
-}
 
 /// All names of one table.
 pub(super) struct Names<'a> {
@@ -64,17 +29,13 @@ const MANY: usize = 2_000;
 const MOST_MEASURED: usize = 20_000;
 
 impl<'a> Names<'a> {
-    pub fn new<N: Name + 'a>(
-        table: &'static str,
-        lost: bool,
-        names: impl IntoIterator<Item = &'a N>,
-    ) -> Self {
+    pub fn new(table: &'static str, lost: bool, names: impl IntoIterator<Item = Name<'a>>) -> Self {
         let mut order = Vec::new();
         let mut shown = HashMap::new();
         for name in names {
             shown.entry(name.folded()).or_insert_with(|| {
                 order.push(name.folded());
-                name.shown()
+                name.as_str()
             });
         }
         let unread = HashSet::new();
@@ -83,36 +44,42 @@ impl<'a> Names<'a> {
 
     /// Counts the names of the rows that cannot be read as there, or what is wrong with one would be told at every row
     /// that names it.
-    pub fn with_unread<N: Name>(mut self, unread: &[UnreadRow], table: &str, column: &str) -> Self {
-        for row in unread.iter().filter(|row| row.table == table) {
-            let named = row.cell(column).split(';').filter(|text| !text.trim().is_empty());
-            self.lost |= row.is_unread(column) || row.is_whole_file();
-            self.unread.extend(named.filter_map(N::fold));
+    pub fn with_unread(mut self, unread: &[UnreadRow], thing: Thing) -> Self {
+        for (table, column) in thing.columns_that_give() {
+            for row in unread.iter().filter(|row| row.table == table) {
+                self.lost |= row.is_unread(column.name) || row.is_whole_file();
+                let cell = row.cell(column.name);
+                let named = column.forms(thing).flat_map(|form| names_in(cell, form));
+                self.unread.extend(named.filter_map(|name| thing.fold(&cell[name])));
+            }
         }
         self
     }
 
-    pub fn hold(&self, name: &impl Name) -> bool {
+    pub fn hold<'n>(&self, name: impl Into<Name<'n>>) -> bool {
+        let name = name.into();
         self.shown.contains_key(name.folded()) || self.unread.contains(name.folded())
     }
 
     /// Tells that a name is surely not in the table.
-    pub fn lack(&self, name: &impl Name) -> bool {
+    pub fn lack<'n>(&self, name: impl Into<Name<'n>>) -> bool {
         !self.lost && !self.hold(name)
     }
 
     /// Says that a cell names what the table lacks, and what to do.
-    pub fn missing(&self, name: &impl Name) -> String {
+    pub fn missing<'n>(&self, name: impl Into<Name<'n>>) -> String {
+        let name = name.into();
         let Names { table, .. } = self;
         format!(
             "`{}` is not in {table}; add it to {table}.csv or correct it here{}",
-            name.shown(),
+            name.as_str(),
             self.hint(name)
         )
     }
 
     /// Asks whether a near name is meant, as the end of a message; empty where none is near.
-    pub fn hint(&self, name: &impl Name) -> String {
+    pub fn hint<'n>(&self, name: impl Into<Name<'n>>) -> String {
+        let name = name.into();
         if let Some(hint) = self.hints.borrow().get(name.folded()) {
             return hint.clone();
         }
@@ -197,6 +164,7 @@ fn figures(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::measure::Key;
 
     #[test]
     fn a_slip_is_told_from_names_that_differ_on_purpose() {
@@ -226,7 +194,7 @@ mod tests {
     #[test]
     fn a_near_name_is_found_among_very_many_and_long_searches_end() {
         let keys: Vec<Key> = (0..5_000).map(|i| Key::new(&format!("Bracket-{i:05}"))).collect();
-        let names = Names::new("parts", false, &keys);
+        let names = Names::new("parts", false, keys.iter().map(Name::from));
         assert_eq!(names.hint(&Key::new("brcaket-04999")), " (is `Bracket-04999` meant?)");
         for i in 0..5_000 {
             names.hint(&Key::new(&format!("bracket-0{i}x")));
@@ -237,7 +205,7 @@ mod tests {
     #[test]
     fn several_names_with_commas_between_them_are_told_from_a_mistyped_one() {
         let keys = [Key::new("oil-drained"), Key::new("lever-off")];
-        let names = Names::new("operations", false, &keys);
+        let names = Names::new("operations", false, keys.iter().map(Name::from));
         assert_eq!(
             names.hint(&Key::new("oil-drained, Lever-off")),
             " (several names are separated by ;)"
@@ -248,7 +216,7 @@ mod tests {
     #[test]
     fn no_name_is_missing_from_a_table_of_which_a_file_is_lost() {
         let keys = [Key::new("a")];
-        assert!(Names::new("jobs", false, &keys).lack(&Key::new("b")));
-        assert!(!Names::new("jobs", true, &keys).lack(&Key::new("b")));
+        assert!(Names::new("jobs", false, keys.iter().map(Name::from)).lack(&Key::new("b")));
+        assert!(!Names::new("jobs", true, keys.iter().map(Name::from)).lack(&Key::new("b")));
     }
 }

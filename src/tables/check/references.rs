@@ -5,7 +5,7 @@ use super::findings::Findings;
 use super::grouped::Grouped;
 use super::grouped::group;
 use super::names::Names;
-use crate::catalog::At;
+use crate::catalog::{Column, Form, Name, Operation, Row, Thing, Visit};
 use crate::measure::Key;
 use crate::near::nearest;
 
@@ -65,80 +65,69 @@ pub(super) const CODES: &[Code] =
 
 /// Finds every key that names nothing. Part numbers have a room of their own.
 pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
-    let rows = catalog.rows;
-    for row in &rows.machines {
-        seek(findings, MODEL, &catalog.models, row.at, "model", [&row.model]);
-    }
-    for (at, scope) in catalog.scopes() {
-        seek(findings, MODEL, &catalog.models, at, "model", &scope.model);
-    }
-    for row in &rows.worklog {
-        seek(findings, MACHINE, &catalog.machines, row.at, "machine", [&row.machine]);
-        seek(findings, POSITION, &catalog.positions, row.at, "position", &row.position);
-        seek(findings, POSITION, &catalog.positions, row.at, "left_out", &row.left_out);
-        seek(findings, OPERATION, &catalog.operations, row.at, "operation", &row.operation);
-        seek(findings, JOB, &catalog.jobs, row.at, "job", &row.job);
-    }
-    for row in &rows.measurements {
-        seek(findings, MACHINE, &catalog.machines, row.at, "machine", [&row.machine]);
-        seek(findings, POSITION, &catalog.positions, row.at, "position", [&row.position]);
-    }
-    for row in &rows.orders {
-        seek(findings, MACHINE, &catalog.machines, row.at, "machine", &row.machine);
-        seek(findings, JOB, &catalog.jobs, row.at, "job", &row.job);
-        seek(findings, SUPPLIER, &catalog.suppliers, row.at, "supplier", [&row.supplier]);
-    }
-    for row in &rows.offers {
-        seek(findings, SUPPLIER, &catalog.suppliers, row.at, "supplier", [&row.supplier]);
-    }
-    for row in &rows.job_lines {
-        seek(findings, JOB, &catalog.jobs, row.at, "job", [&row.job]);
-        seek(findings, POSITION, &catalog.positions, row.at, "position", &row.position);
-        seek(findings, OPERATION, &catalog.operations, row.at, "operation", &row.operation);
-    }
-    for row in &rows.seats {
-        seek(findings, POSITION, &catalog.positions, row.at, "position", [&row.position]);
-    }
-    for row in &rows.retrofits {
-        seek(findings, POSITION, &catalog.positions, row.at, "position", [&row.position]);
-        seek(findings, OPERATION, &catalog.operations, row.at, "operations", &row.operations);
-    }
-    for row in &rows.contains {
-        seek(findings, POSITION, &catalog.positions, row.at, "position", &row.position);
-    }
-    for (at, need, _) in catalog.needs() {
-        seek(findings, POSITION, &catalog.positions, at, "needs", [&need.position]);
-    }
-    for row in &rows.positions {
-        seek(findings, OPERATION, &catalog.operations, row.at, "reached_by", &row.reached_by);
-    }
-    for row in &rows.operations {
-        seek(findings, OPERATION, &catalog.operations, row.at, "needs", &row.needs);
-        seek(findings, POSITION, &catalog.positions, row.at, "removes", &row.removes);
-        seek(findings, CAUTION, &catalog.cautions, row.at, "cautions", &row.cautions);
-        for joint in row.opens.iter().filter(|joint| catalog.joints.lack(*joint)) {
-            let message = format!(
-                "no position belongs to the joint `{joint}`, so nothing that seals it would be found; name it in the joint column of its positions, list it in joints.csv, or correct it here{}",
-                catalog.joints.hint(joint)
-            );
-            findings.add_of_cell(JOINT, row.at, "opens", message);
-        }
-    }
+    catalog.rows.visit(&mut Seek { catalog, findings });
     if catalog.whole(&["job_lines"]) {
         options(catalog, findings);
     }
-    if catalog.whole(&["types"]) {
-        for row in &rows.parts {
-            let Some(name) = row.part_type.as_ref().filter(|name| catalog.types.names.lack(*name))
-            else {
-                continue;
-            };
-            let message = format!(
-                "`{name}` is neither a type nor another name for one; use a type that is listed or add it to types.csv{}",
-                catalog.types.names.hint(name)
-            );
-            findings.add_of_cell(TYPE, row.at, "type", message);
+}
+
+fn code(thing: Thing) -> Option<Code> {
+    Some(match thing {
+        Thing::Model => MODEL,
+        Thing::Machine => MACHINE,
+        Thing::Position => POSITION,
+        Thing::Joint => JOINT,
+        Thing::Operation => OPERATION,
+        Thing::Job => JOB,
+        Thing::Supplier => SUPPLIER,
+        Thing::Type => TYPE,
+        Thing::Caution => CAUTION,
+        // What these name is judged elsewhere, by more than whether it is there.
+        Thing::Part | Thing::Trait | Thing::Option | Thing::Order => return None,
+    })
+}
+
+struct Seek<'s, 'f, 'a> {
+    catalog: &'s Grouped<'a>,
+    findings: &'s mut Findings<'f>,
+}
+
+impl<'a> Visit<'a> for Seek<'_, '_, 'a> {
+    fn rows<R: Row>(&mut self, rows: &'a [R]) {
+        let sought = |column: &Column| -> Vec<(Form, Thing, Code)> {
+            let named = column.names.iter().filter(|_| !column.says.gives);
+            named.filter_map(|(thing, form)| Some((*form, *thing, code(*thing)?))).collect()
+        };
+        let columns = &R::definition().columns;
+        let sought: Vec<_> = columns.iter().map(sought).collect();
+        if sought.iter().all(Vec::is_empty) {
+            return;
         }
+        for row in rows {
+            row.names(&mut |slot, form, name| {
+                let named = sought[slot].iter().filter(|(sought, ..)| *sought == form);
+                for (_, thing, code) in named {
+                    let names = self.catalog.names(*thing);
+                    if names.lack(name) {
+                        let message = missing::<R>(*thing, name, names);
+                        self.findings.add_of_cell(*code, row.at(), columns[slot].name, message);
+                    }
+                }
+            });
+        }
+    }
+}
+
+fn missing<R: Row>(thing: Thing, name: Name<'_>, names: &Names) -> String {
+    let (shown, hint) = (name.as_str(), names.hint(name));
+    match thing {
+        Thing::Joint if R::NUMBER == Operation::NUMBER => format!(
+            "no position belongs to the joint `{shown}`, so nothing that seals it would be found; name it in the joint column of its positions, list it in joints.csv, or correct it here{hint}"
+        ),
+        Thing::Type => format!(
+            "`{shown}` is neither a type nor another name for one; use a type that is listed or add it to types.csv{hint}"
+        ),
+        _ => names.missing(name),
     }
 }
 
@@ -168,18 +157,5 @@ fn options(catalog: &Grouped, findings: &mut Findings) {
             };
             findings.add_of_cell(OPTION, row.at, "options", message);
         }
-    }
-}
-
-fn seek<'r>(
-    findings: &mut Findings,
-    code: Code,
-    names: &Names,
-    at: At,
-    column: &str,
-    cells: impl IntoIterator<Item = &'r Key>,
-) {
-    for name in cells.into_iter().filter(|name| names.lack(*name)) {
-        findings.add_of_cell(code, at, column, names.missing(name));
     }
 }

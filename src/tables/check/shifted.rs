@@ -8,7 +8,7 @@ use super::code::Code;
 use super::findings::Findings;
 use super::grouped::Grouped;
 use super::names::is_slip;
-use crate::catalog::At;
+use crate::catalog::{At, Thing};
 use crate::measure::{Key, PartNumber};
 use std::collections::{HashMap, HashSet};
 
@@ -69,7 +69,7 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
             !catalog.opened.contains(joint) && !catalog.joint_rows.contains_key(joint)
         });
         for joint in unopened {
-            let other = if catalog.operations.hold(joint) {
+            let other = if catalog.names(Thing::Operation).hold(joint) {
                 "an operation"
             } else if carried.contains(joint) {
                 "a trait"
@@ -89,13 +89,13 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
 fn elsewhere(catalog: &Grouped, name: &Key) -> Option<&'static str> {
     let is_part =
         || PartNumber::new(name.as_str()).is_some_and(|number| catalog.listed(&number).is_some());
-    if catalog.joints.hold(name) {
+    if catalog.names(Thing::Joint).hold(name) {
         Some("a joint")
-    } else if catalog.positions.hold(name) {
+    } else if catalog.names(Thing::Position).hold(name) {
         Some("a position")
-    } else if catalog.operations.hold(name) {
+    } else if catalog.names(Thing::Operation).hold(name) {
         Some("an operation")
-    } else if catalog.models.hold(name) {
+    } else if catalog.names(Thing::Model).hold(name) {
         Some("a model")
     } else {
         is_part().then_some("a part")
