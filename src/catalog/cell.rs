@@ -53,7 +53,9 @@ pub trait Field: Sized {
     /// Adds the columns of this field to a table's definition.
     fn columns(name: &'static str, about: &'static str, says: Says, columns: &mut Vec<Column>) {
         let named = Self::forms().into_iter();
-        let names = named.filter_map(|(thing, form)| Some((thing.or(says.of)?, form))).collect();
+        let names = named.filter_map(|(thing, form)| Some((thing.or(says.of)?, form)));
+        let or = says.or.iter().map(|thing| (*thing, Form::One));
+        let names = names.chain(or).collect();
         let (required, form) = (Self::REQUIRED, Self::FORM);
         columns.push(Column { name, required, form, about, says, names });
     }

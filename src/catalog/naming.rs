@@ -23,7 +23,7 @@ pub enum Form {
 }
 
 /// A name in a row.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Name<'a> {
     /// A key.
     Key(&'a Key),

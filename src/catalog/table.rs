@@ -80,6 +80,8 @@ pub struct Says {
     pub role: Role,
     /// What its names stand for, where their form alone does not tell.
     pub of: Option<Thing>,
+    /// What else they may stand for, as another column of the row says.
+    pub or: &'static [Thing],
     /// A name that stands here is there: no other table has to give it.
     pub gives: bool,
     /// A name that stands here is one more for what the row is about, and leads to it.
@@ -103,7 +105,7 @@ pub enum Asked {
 
 /// Begins what is declared of a column with an example of a cell.
 pub(super) const fn eg(example: &'static str) -> Says {
-    Says { example, role: Role::Says, of: None, gives: false, also: false, asked: &[] }
+    Says { example, role: Role::Says, of: None, or: &[], gives: false, also: false, asked: &[] }
 }
 
 impl Says {
@@ -117,6 +119,10 @@ impl Says {
 
     pub(super) const fn of(self, thing: Thing) -> Says {
         Says { of: Some(thing), ..self }
+    }
+
+    pub(super) const fn or(self, things: &'static [Thing]) -> Says {
+        Says { or: things, ..self }
     }
 
     pub(super) const fn gives(self, thing: Thing) -> Says {
@@ -160,12 +166,13 @@ impl Table {
 
     /// Gives the columns by which a person may call a row: those that tell rows apart and name something.
     pub fn called_by(&self) -> Vec<&'static str> {
-        let mut named: Vec<&Column> = self.columns.iter().collect();
-        named.retain(|column| column.says.role < Role::Says && !column.names.is_empty());
         // The limits of a row name a model, but are no name of the row.
-        named.retain(|column| column.names.iter().any(|(_, form)| *form == Form::One));
-        named.sort_by_key(|column| column.says.role);
-        named.into_iter().map(|column| column.name).collect()
+        let is_named = |column: &&Column| column.names.iter().any(|(_, form)| *form == Form::One);
+        let of = |role: Role| self.columns.iter().filter(move |column| column.says.role == role);
+        let key =
+            of(Role::Key).enumerate().filter(|(index, column)| *index == 0 || is_named(column));
+        let key = key.map(|(_, column)| column);
+        key.chain(of(Role::Apart).filter(is_named)).map(|column| column.name).collect()
     }
 
     /// Gives the column by whose name alone a row is known, where such a name has one row.

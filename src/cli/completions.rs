@@ -173,10 +173,11 @@ fn listed(kind: Kind) -> Vec<Candidate> {
             let table = word_behind(&["set", "remove"]).unwrap_or_default().to_lowercase();
             let table = Table::of(&table);
             let called = table.and_then(|table| table.column(table.called_by().first()?));
-            called
-                .and_then(|column| column.names.first())
-                .map(|(thing, _)| named(*thing))
-                .unwrap_or_default()
+            match called.map(|column| (column.name, column.names.first())) {
+                Some((_, Some((thing, _)))) => named(*thing),
+                Some((column, None)) => cells_of(table.map_or("", |table| table.name), column),
+                None => Vec::new(),
+            }
         }
         Kind::ColumnOfTable => {
             let table = word_behind(&["set", "remove"]).unwrap_or_default().to_lowercase();
@@ -190,10 +191,7 @@ fn listed(kind: Kind) -> Vec<Candidate> {
             .and_then(|word| Thing::from_word(&word))
             .map(named)
             .unwrap_or_default(),
-        Kind::Feature => {
-            let rows = rows_of("seats");
-            rows.iter().map(|row| (row.cell("feature").to_owned(), String::new())).collect()
-        }
+        Kind::Feature => cells_of("seats", "feature"),
     }
 }
 
@@ -217,6 +215,10 @@ fn named(thing: Thing) -> Vec<Candidate> {
         }
     }
     candidates
+}
+
+fn cells_of(table: &str, column: &str) -> Vec<Candidate> {
+    rows_of(table).iter().map(|row| (row.cell(column).to_owned(), String::new())).collect()
 }
 
 /// The column that tells most of what a row is: its name in words, else what it belongs to.

@@ -4,7 +4,9 @@
 //! row names is taken whole: an operation with all that it opens, a joint with all that sits in it, an assembly with
 //! all that it contains. Half a joint would be worse than none, since the gasket left out would never be missed.
 
-use crate::catalog::{Applies, At, Lookup, Machine, Need, Row, Scope, Scoped, Table, rows_for};
+use crate::catalog::{
+    Applies, At, Lookup, Machine, Name, Position, Row, Scope, Scoped, Table, Thing, rows_for,
+};
 use crate::kit::{Refusal, Unknown, find_machine};
 use crate::measure::{Key, PartNumber};
 use crate::tables::{Edit, Refused, TextRow, TextSheet, definition, rewrite};
@@ -60,7 +62,7 @@ impl Share {
             models = Some(vec![machine.model]);
         }
         let mut closure = Closure::new(lookup, models.as_deref());
-        closure.todo.extend(spelled.iter().cloned().map(Thing::Job));
+        closure.todo.extend(spelled.iter().cloned().map(Wanted::Job));
         closure.close();
         let Closure { rows: taken, mut missing, models: mut named, .. } = closure;
         missing.sort();
@@ -146,7 +148,7 @@ fn written(table: &'static str, rows: &[TextRow]) -> Result<Vec<u8>, Refused> {
 
 /// Something whose rows are taken.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
-enum Thing {
+enum Wanted {
     Job(Key),
     Position(Key),
     Joint(Key),
@@ -157,6 +159,21 @@ enum Thing {
     Caution(Key),
 }
 
+impl Wanted {
+    /// Gives what a row wants that names this.
+    fn of(thing: Thing, name: Name<'_>) -> Option<Wanted> {
+        Some(match (thing, name) {
+            (Thing::Job, Name::Key(key)) => Wanted::Job(key.clone()),
+            (Thing::Position, Name::Key(key)) => Wanted::Position(key.clone()),
+            (Thing::Joint, Name::Key(key)) => Wanted::Joint(key.clone()),
+            (Thing::Operation, Name::Key(key)) => Wanted::Operation(key.clone()),
+            (Thing::Caution, Name::Key(key)) => Wanted::Caution(key.clone()),
+            (Thing::Part, Name::Part(part)) => Wanted::Part(part.clone()),
+            _ => return None,
+        })
+    }
+}
+
 /// Everything that follows from what is taken.
 struct Closure<'a> {
     lookup: &'a dyn Lookup,
@@ -165,8 +182,8 @@ struct Closure<'a> {
     /// The models that the limits of taken rows name.
     models: HashSet<Key>,
     rows: BTreeSet<(&'static str, At)>,
-    seen: HashSet<Thing>,
-    todo: Vec<Thing>,
+    seen: HashSet<Wanted>,
+    todo: Vec<Wanted>,
     missing: Vec<(&'static str, String)>,
 }
 
@@ -197,15 +214,15 @@ impl<'a> Closure<'a> {
         }
     }
 
-    fn take(&mut self, thing: &Thing) {
+    fn take(&mut self, thing: &Wanted) {
         match thing {
-            Thing::Job(job) => self.job(job),
-            Thing::Position(position) => self.position(position),
-            Thing::Joint(joint) => self.joint(joint),
-            Thing::Operation(operation) => self.operation(operation),
-            Thing::Part(part) => self.part(part),
-            Thing::Named(part) => self.named(part),
-            Thing::Caution(caution) => {
+            Wanted::Job(job) => self.job(job),
+            Wanted::Position(position) => self.position(position),
+            Wanted::Joint(joint) => self.joint(joint),
+            Wanted::Operation(operation) => self.operation(operation),
+            Wanted::Part(part) => self.part(part),
+            Wanted::Named(part) => self.named(part),
+            Wanted::Caution(caution) => {
                 if let Some(row) = self.lookup.caution(caution) {
                     self.rows.insert(("cautions", row.at));
                 }
@@ -240,6 +257,27 @@ impl<'a> Closure<'a> {
         self.scoped(&rows)
     }
 
+    /// Takes whatever rows name.
+    fn follow<T: Row>(&mut self, rows: &[T]) {
+        let columns = &T::definition().columns;
+        let todo = &mut self.todo;
+        for row in rows {
+            row.names(&mut |slot, form, name| {
+                let named = columns[slot].names.iter().filter(|(_, named)| *named == form);
+                todo.extend(named.filter_map(|(thing, _)| Wanted::of(*thing, name)));
+            });
+        }
+    }
+
+    /// Takes a position, if one of its rows that may be wanted is such a row.
+    fn position_where(&mut self, position: &Key, is: impl Fn(&Position) -> bool) {
+        let rows = self.lookup.positions(position);
+        let mut rows = rows.iter().enumerate();
+        if rows.any(|(index, row)| is(row) && (index == 0 || self.is_wanted(&row.scope))) {
+            self.todo.push(Wanted::Position(position.clone()));
+        }
+    }
+
     fn job(&mut self, job: &Key) {
         let lookup = self.lookup;
         self.scoped(&lookup.jobs(job));
@@ -248,11 +286,7 @@ impl<'a> Closure<'a> {
         if kept.is_empty() {
             kept = self.scoped(lines.get(..1).unwrap_or_default());
         }
-        for line in kept {
-            self.todo.extend(line.position.map(Thing::Position));
-            self.todo.extend(line.part.part().cloned().map(Thing::Part));
-            self.todo.extend(line.operation.map(Thing::Operation));
-        }
+        self.follow(&kept);
     }
 
     fn position(&mut self, position: &Key) {
@@ -261,16 +295,17 @@ impl<'a> Closure<'a> {
         if rows.is_empty() {
             self.missing.push(("position", position.to_string()));
         }
-        for row in self.scoped(&rows) {
-            self.todo.extend(row.part.part().cloned().map(Thing::Part));
-            self.todo.extend(row.joint.into_iter().map(Thing::Joint));
-            self.todo.extend(row.reached_by.map(Thing::Operation));
-        }
+        let rows = self.scoped(&rows);
+        self.follow(&rows);
         self.applying(&lookup.seats_at(position));
-        for row in self.applying(&lookup.retrofits_at(position)) {
-            self.todo.push(Thing::Part(row.part));
-            self.needs(row.needs);
-            self.todo.extend(row.operations.into_iter().map(Thing::Operation));
+        let rows = self.applying(&lookup.selections_at(position));
+        self.follow(&rows);
+        let rows = self.applying(&lookup.retrofits_at(position));
+        self.follow(&rows);
+        // What sits in its part is renewed with it.
+        for carried in lookup.positions_carried_by(position).iter() {
+            let names_it = |row: &Position| row.carried_by.as_ref() == Some(position);
+            self.position_where(carried, names_it);
         }
     }
 
@@ -280,13 +315,7 @@ impl<'a> Closure<'a> {
             self.rows.insert(("joints", row.at));
         }
         for position in lookup.positions_in_joint(joint).iter() {
-            let rows = lookup.positions(position);
-            let may_sit_in_it = |(index, row): (usize, &crate::catalog::Position)| {
-                row.joint.contains(joint) && (index == 0 || self.is_wanted(&row.scope))
-            };
-            if rows.iter().enumerate().any(may_sit_in_it) {
-                self.todo.push(Thing::Position(position.clone()));
-            }
+            self.position_where(position, |row| row.joint.contains(joint));
         }
     }
 
@@ -296,50 +325,33 @@ impl<'a> Closure<'a> {
         if rows.is_empty() {
             self.missing.push(("operation", operation.to_string()));
         }
-        for row in self.scoped(&rows) {
-            self.todo.extend(row.needs.into_iter().map(Thing::Operation));
-            self.todo.extend(row.opens.into_iter().map(Thing::Joint));
-            self.todo.extend(row.removes.into_iter().map(Thing::Position));
-            self.todo.extend(row.uses.into_iter().map(|used| Thing::Part(used.part)));
-            self.todo.extend(row.cautions.into_iter().map(Thing::Caution));
-        }
+        let rows = self.scoped(&rows);
+        self.follow(&rows);
         // A position that is reached here, and in no joint that is opened, is worth a doubt.
         for position in lookup.positions_reached_by(operation).iter() {
-            let rows = lookup.positions(position);
-            let names_it = |(index, row): (usize, &crate::catalog::Position)| {
-                row.reached_by.as_ref() == Some(operation)
-                    && (index == 0 || self.is_wanted(&row.scope))
-            };
-            if rows.iter().enumerate().any(names_it) {
-                self.todo.push(Thing::Position(position.clone()));
-            }
+            self.position_where(position, |row| row.reached_by.as_ref() == Some(operation));
         }
     }
 
     fn part(&mut self, part: &PartNumber) {
         let lookup = self.lookup;
-        self.todo.push(Thing::Named(part.clone()));
+        self.todo.push(Wanted::Named(part.clone()));
         let became = lookup.supersessions_of(part);
         if became.is_empty() && lookup.part(part).is_none() {
             self.missing.push(("part", part.to_string()));
         }
-        for row in self.applying(&became) {
-            self.todo.push(Thing::Part(row.new));
-            self.needs(row.needs);
-        }
+        let became = self.applying(&became);
+        self.follow(&became);
         // Another owner's machine may still hold an earlier number.
-        for row in self.applying(&lookup.supersessions_to(part)) {
-            self.todo.push(Thing::Part(row.old));
-        }
-        for row in lookup.contents_of(part).iter() {
-            self.rows.insert(("contains", row.at));
-            self.todo.push(Thing::Part(row.contained.clone()));
-            self.todo.extend(row.position.clone().map(Thing::Position));
-        }
+        let became_it = self.applying(&lookup.supersessions_to(part));
+        self.follow(&became_it);
+        let contents = lookup.contents_of(part);
+        self.rows.extend(contents.iter().map(|row| ("contains", row.at)));
+        self.follow(&contents);
         for row in lookup.equivalents_of(part).iter() {
             self.rows.insert(("equivalents", row.at));
-            self.todo.push(Thing::Named(row.part.clone()));
-            self.todo.push(Thing::Named(row.other.clone()));
+            self.todo.push(Wanted::Named(row.part.clone()));
+            self.todo.push(Wanted::Named(row.other.clone()));
         }
         self.rows.extend(lookup.dimensions_of(part).iter().map(|row| ("dimensions", row.at)));
     }
@@ -353,13 +365,6 @@ impl<'a> Closure<'a> {
         }
     }
 
-    fn needs(&mut self, needs: Vec<Need>) {
-        for need in needs {
-            self.todo.extend(need.part().cloned().map(Thing::Part));
-            self.todo.push(Thing::Position(need.position));
-        }
-    }
-
     /// Takes each set of which everything is taken already: it may be the cheaper way to buy.
     fn find_sets(&mut self) {
         let lookup = self.lookup;
@@ -367,23 +372,23 @@ impl<'a> Closure<'a> {
             .seen
             .iter()
             .filter_map(|thing| match thing {
-                Thing::Part(part) => Some(part.clone()),
+                Wanted::Part(part) => Some(part.clone()),
                 _ => None,
             })
             .collect();
         for part in parts {
             for row in lookup.containers_of(&part).iter() {
                 let contents = lookup.contents_of(&row.part);
-                let is_taken = |thing: Thing| self.seen.contains(&thing);
+                let is_taken = |thing: Wanted| self.seen.contains(&thing);
                 let whole = contents.iter().all(|row| {
-                    is_taken(Thing::Part(row.contained.clone()))
+                    is_taken(Wanted::Part(row.contained.clone()))
                         && row
                             .position
                             .clone()
-                            .is_none_or(|position| is_taken(Thing::Position(position)))
+                            .is_none_or(|position| is_taken(Wanted::Position(position)))
                 });
-                if whole && !is_taken(Thing::Part(row.part.clone())) {
-                    self.todo.push(Thing::Part(row.part.clone()));
+                if whole && !is_taken(Wanted::Part(row.part.clone())) {
+                    self.todo.push(Wanted::Part(row.part.clone()));
                 }
             }
         }

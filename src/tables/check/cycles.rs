@@ -33,7 +33,13 @@ pub(super) const CONTAINS: Code = Code::error(
     "Take out the row that leads back.",
 );
 
-pub(super) const CODES: &[Code] = &[SUPERSESSION, ITSELF, OPERATION, CONTAINS];
+pub(super) const CARRIED: Code = Code::error(
+    "carried-by-cycle",
+    "Positions carry each other in a circle, so none of them is the part that the others sit in.",
+    "Take out the carried_by that leads back.",
+);
+
+pub(super) const CODES: &[Code] = &[SUPERSESSION, ITSELF, OPERATION, CONTAINS, CARRIED];
 
 /// Finds every cycle whose rows can all apply to one machine.
 pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
@@ -65,6 +71,15 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
     }
     operations.report(&catalog.fleet, findings, OPERATION, "needs", |cycle| {
         format!("each of these operations needs the next, so none can come first: {cycle}; take one of the needs out")
+    });
+    let mut carried = Web::default();
+    for row in rows.positions.iter().filter(|row| findings.was_read(row.at)) {
+        if let Some(carrier) = &row.carried_by {
+            carried.lead(&row.position, carrier, Some(&row.scope), row.at);
+        }
+    }
+    carried.report(&catalog.fleet, findings, CARRIED, "carried_by", |cycle| {
+        format!("each of these positions sits in the part of the next: {cycle}; take out the carried_by that leads back")
     });
     let mut contents = Web::default();
     for row in &rows.contains {

@@ -80,7 +80,7 @@ impl<'a> Visit<'a> for Twice<'_, '_> {
 }
 
 /// Gives the names in those columns of a row that have one of these roles.
-fn names_of<'r, R: Row>(row: &'r R, roles: &[Role]) -> Vec<Name<'r>> {
+pub(super) fn names_of<'r, R: Row>(row: &'r R, roles: &[Role]) -> Vec<Name<'r>> {
     let columns = &R::definition().columns;
     let mut names = Vec::new();
     row.names(&mut |slot, _, name| {

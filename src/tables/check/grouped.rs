@@ -1,9 +1,10 @@
 //! The rows grouped by key, as the checks need them: every check goes over them once, however many there are.
 
+use super::doubles::names_of;
 use super::fleet::Fleet;
 use super::names::Names;
 use crate::catalog::{
-    At, Joint, LogEntry, Name, Need, Operation, Part, PartType, Position, Row, Rows, Scope,
+    At, Joint, LogEntry, Name, Need, Operation, Part, PartType, Position, Role, Row, Rows, Scope,
     Supersession, Thing, Visit, WhenDisturbed,
 };
 use crate::measure::{Key, PartNumber};
@@ -40,12 +41,13 @@ impl<'a> Grouped<'a> {
         let lost = lost_tables(&tables.faults);
         let mut given = Given::default();
         rows.visit(&mut given);
+        given.own = Some(rows);
         shipped.visit(&mut given);
         let names = Thing::ALL.iter().map(|thing| {
             let giving = || thing.columns_that_give().map(|(table, _)| table);
             let home = thing.home().map(|(table, _)| table).or(giving().next()).unwrap_or_default();
             let is_lost = giving().any(|table| lost.contains(table));
-            let given = given.0.remove(thing).unwrap_or_default();
+            let given = given.names.remove(thing).unwrap_or_default();
             (*thing, Names::new(home, is_lost, given).with_unread(&tables.unread, *thing))
         });
         let names = names.collect();
@@ -118,7 +120,11 @@ impl<'a> Grouped<'a> {
 
 /// The names that stand for something by standing where they do, in table order.
 #[derive(Default)]
-struct Given<'a>(BTreeMap<Thing, Vec<Name<'a>>>);
+struct Given<'a> {
+    names: BTreeMap<Thing, Vec<Name<'a>>>,
+    /// The owner's rows, in whose favour a row of the same name is passed over.
+    own: Option<&'a Rows>,
+}
 
 impl<'a> Visit<'a> for Given<'a> {
     fn rows<R: Row>(&mut self, rows: &'a [R]) {
@@ -127,10 +133,13 @@ impl<'a> Visit<'a> for Given<'a> {
         if giving.iter().all(Option::is_none) {
             return;
         }
-        for row in rows {
+        let own = self.own.map_or(&[][..], R::of).iter();
+        let own: HashSet<Vec<Name<'a>>> = own.map(|row| names_of(row, &[Role::Key])).collect();
+        let passed_over = |row: &R| !own.is_empty() && own.contains(&names_of(row, &[Role::Key]));
+        for row in rows.iter().filter(|row| !passed_over(row)) {
             row.names(&mut |slot, _, name| {
                 if let Some(thing) = giving[slot] {
-                    self.0.entry(thing).or_default().push(name);
+                    self.names.entry(thing).or_default().push(name);
                 }
             });
         }

@@ -23,6 +23,7 @@ mod reach;
 mod references;
 mod replacements;
 mod retrofits;
+mod selections;
 mod sets;
 mod shifted;
 mod traits;
@@ -74,7 +75,8 @@ pub fn check(tables: &Tables) -> Report {
     uncovered::find(&catalog, &mut findings);
     sets::find(&catalog, &mut findings);
     replacements::find(&catalog, &mut findings);
-    retrofits::find(&rows.retrofits, &mut findings);
+    retrofits::find(rows, &mut findings);
+    selections::find(&catalog, &mut findings);
     traits::find(&catalog, &mut findings);
     delimiters::find(rows, &mut findings);
     shifted::find(&catalog, &mut findings);
@@ -89,7 +91,7 @@ pub fn can_both_apply(a: &Scope, b: &Scope, rows: &Rows) -> bool {
 }
 
 /// The codes of each theme, in the order in which they are explained.
-const THEMES: [&[Code]; 19] = [
+const THEMES: [&[Code]; 20] = [
     code::READER,
     references::CODES,
     listed_parts::CODES,
@@ -105,6 +107,7 @@ const THEMES: [&[Code]; 19] = [
     sets::CODES,
     replacements::CODES,
     retrofits::CODES,
+    selections::CODES,
     traits::CODES,
     delimiters::CODES,
     shifted::CODES,

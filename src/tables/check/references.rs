@@ -95,7 +95,9 @@ struct Seek<'s, 'f, 'a> {
 impl<'a> Visit<'a> for Seek<'_, '_, 'a> {
     fn rows<R: Row>(&mut self, rows: &'a [R]) {
         let sought = |column: &Column| -> Vec<(Form, Thing, Code)> {
-            let named = column.names.iter().filter(|_| !column.says.gives);
+            // Of a name that may be of several kinds, another column tells which.
+            let is_sought = !column.says.gives && column.says.or.is_empty();
+            let named = column.names.iter().filter(|_| is_sought);
             named.filter_map(|(thing, form)| Some((*form, *thing, code(*thing)?))).collect()
         };
         let columns = &R::definition().columns;

@@ -65,6 +65,13 @@ const CLEAN: &[(&str, &str)] = &[
         "seats",
         "position,feature,size,least,most\nimpeller,shaft,10 h8,9.95,\nimpeller,bore,20,,20.05\n",
     ),
+    (
+        "selections",
+        "position,feature,least,most,part\n\
+         drain-plug,end play,0.1,0.2,WA-10\n\
+         drain-plug,end play,0.21,0.3,OR-10\n\
+         drain-plug,end play,0.3,,SC-10\n",
+    ),
     ("joints", "joint,dry\nanode-seat,yes\npump-cover,\n"),
     (
         "supersessions",

@@ -175,4 +175,14 @@ examples! {
         "empty-job-line" at "job_lines" / "anode,,,,2," / "position", job_lines: "" => "renew-anode,,,,2,";
     nothing_without_a_position_is_an_error:
         "nothing-without-position" at "job_lines" / ",-," / "part", job_lines: "" => "renew-anode,,,-,,";
+    a_part_chosen_by_measuring_at_a_position_that_does_not_exist_is_an_error:
+        "dangling-position" at "selections" / "nowhere" / "position", selections: "" => "nowhere,bore,1,2,OR-10";
+    a_carrier_that_does_not_exist_is_an_error:
+        "dangling-position" at "positions" / "nowhere" / "carried_by", positions: ",torque" => ",torque,carried_by",
+        positions: "" => "cap,Head,RC-10,,,,,,,,,,nowhere";
+    positions_that_carry_each_other_are_an_error:
+        "carried-by-cycle" at "positions" / "cap,Head" / "carried_by", positions: ",torque" => ",torque,carried_by",
+        positions: "" => "cap,Head,RC-10,,,,,,,,,,cup\ncup,Head,RC-10,,,,,,,,,,cap";
+    readings_for_which_two_rows_speak_are_an_error:
+        "selections-overlap" at "selections" / "0.18" / "least", selections: "0.21," => "0.18,";
 }

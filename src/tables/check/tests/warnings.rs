@@ -133,4 +133,9 @@ examples! {
 
     a_trait_that_is_almost_one_of_a_machine_is_doubtful:
         "trait-near-miss" at "positions" / "long shaft" / "only", positions: "anode,Gearcase,AN-10,,,,," => "anode,Gearcase,AN-10,,,,,long shaft";
+    readings_for_which_no_row_speaks_are_a_warning:
+        "selections-gap" at "selections" / "0.1,0.2" / "most", selections: "0.21," => "0.25,";
+    a_log_row_that_confirms_what_nobody_asks_to_look_at_is_a_warning:
+        "confirms-nothing" at "worklog" / "IM-20" / "confirms", worklog: "job,options" => "job,options,confirms",
+        worklog: "IM-20,,open-pump,renew-impeller" => "IM-20,,open-pump,renew-impeller,,IM-20";
 }
