@@ -511,6 +511,25 @@ tables! {
         /// Anything else.
         note: String = eg("largest of three"),
     }
+    /// A picture: of a part, a position, a joint, a step, a machine.
+    photos: Photo, Own => {
+        /// The picture: its path within the catalog folder.
+        file: Key = eg("photos/2026-03-09-bowl.jpg").key(),
+        /// The part that it shows.
+        part: Option<PartNumber> = eg("40-118").apart().asked(&[Rows]),
+        /// The position that it shows.
+        position: Option<Key> = eg("bowl-gasket").apart().of(Thing::Position).asked(&[Rows]),
+        /// The joint that it shows.
+        joint: Option<Key> = eg("bowl").apart().of(Thing::Joint).asked(&[Rows]),
+        /// The step that it shows.
+        operation: Option<Key> = eg("bowl-off").apart().of(Thing::Operation).asked(&[Rows]),
+        /// The machine that it was taken of.
+        machine: Option<Key> = eg("mower").apart().of(Thing::Machine).asked(&[Rows]),
+        /// When it was taken.
+        date: Option<Date> = eg("2026-03-09"),
+        /// Anything else.
+        note: String = eg("the vent hole points forward"),
+    }
     /// A type of part and its rule.
     types: PartType, Shared(14) => {
         /// The type's name.

@@ -11,6 +11,7 @@ mod bench_files;
 mod care;
 mod change;
 mod commands;
+mod declared;
 mod fits;
 mod free_text;
 mod help_examples;
