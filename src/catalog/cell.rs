@@ -625,6 +625,17 @@ words! {
         /// It seals the joint.
         Yes = "yes",
     }
+    /// What is done of a plan.
+    MarkKind, "laid-out, done, refitted or torqued" {
+        /// A part lies on the bench.
+        LaidOut = "laid-out",
+        /// An operation is done.
+        Done = "done",
+        /// What an operation took apart is together again.
+        Refitted = "refitted",
+        /// A position is tightened.
+        Torqued = "torqued",
+    }
     /// When an operation is carried out.
     Phase, "after, or blank" {
         /// Once the machine is together again.

@@ -17,7 +17,7 @@ mod unread;
 pub use applies::{Applies, rows_for};
 pub use card::{Card, FittedAt, Held, Offered};
 pub use cell::{
-    Cells, Change, Condition, Delivery, Field, Fitted, Need, Phase, PlaceQuantity, Seals,
+    Cells, Change, Condition, Delivery, Field, Fitted, MarkKind, Need, Phase, PlaceQuantity, Seals,
     SerialCell, Status, Swap, Use, Value, Verdict, WhenDisturbed,
 };
 pub use lookup::{Found, Lookup, RowsBy, names_of_type, options_asked};

@@ -2,8 +2,8 @@
 //! data dictionary, starter files, what names what, how rows are told apart, and what may be passed on.
 
 use super::cell::{
-    Cells, Condition, Delivery, Field, Fitted, Need, Phase, PlaceQuantity, Seals, SerialCell,
-    Status, Swap, Use, Verdict, WhenDisturbed,
+    Cells, Condition, Delivery, Field, Fitted, MarkKind, Need, Phase, PlaceQuantity, Seals,
+    SerialCell, Status, Swap, Use, Verdict, WhenDisturbed,
 };
 use super::lookup::RowsBy;
 use super::naming::{Form, Name};
@@ -60,6 +60,8 @@ things! {
     Caution = "caution",
     /// An order.
     Order = "order",
+    /// A kit that was begun.
+    Plan = "plan",
     /// What sets machines apart.
     Trait = "trait",
     /// An option of jobs.
@@ -510,6 +512,57 @@ tables! {
         value: Gauged = eg("3.02").apart(),
         /// Anything else.
         note: String = eg("largest of three"),
+    }
+    /// A kit that was begun, and is kept while its parts take weeks.
+    plans: Plan, Own => {
+        /// Its name.
+        plan: Key = eg("bowl-2026").key().gives(Thing::Plan).asked(&[Rows, Names]),
+        /// The machine.
+        machine: Key = eg("mower").of(Thing::Machine),
+        /// The jobs.
+        jobs: Vec<Key> = eg("bowl-leak").of(Thing::Job),
+        /// The options of the jobs.
+        options: Vec<Key> = eg("new-bowl").of(Thing::Option),
+        /// Positions to renew besides.
+        renew: Vec<Key> = eg("bowl-gasket").of(Thing::Position),
+        /// Positions whose single-use part goes back in.
+        reuse: Vec<Key> = eg("bowl-clip").of(Thing::Position),
+        /// Parts of the person's choice: position=part.
+        instead: Vec<Need> = eg("bowl-gasket=40-218"),
+        /// When it was begun.
+        begun: Option<Date> = eg("2026-03-02"),
+        /// When it was done, or given up.
+        closed: Option<Date> = eg("2026-03-20"),
+        /// Anything else.
+        note: String = eg("the bowl is with the welder"),
+    }
+    /// A line of a kit as it was when its plan was begun. Nothing is worked out from it.
+    plan_lines: PlanLine, Own => {
+        /// The plan.
+        plan: Key = eg("bowl-2026").key().of(Thing::Plan).asked(&[Rows]),
+        /// The part.
+        part: PartNumber = eg("40-118").apart(),
+        /// How much of it.
+        quantity: Option<Quantity> = eg("1"),
+        /// The unit of that; blank is each.
+        unit: Option<Unit> = eg("each"),
+        /// Why it was in the kit: new, companion, single-use or consumable.
+        role: String = eg("new"),
+    }
+    /// What is done of a plan so far.
+    marks: Mark, Own => {
+        /// The plan.
+        plan: Key = eg("bowl-2026").key().of(Thing::Plan).asked(&[Rows]),
+        /// What was done.
+        kind: MarkKind = eg("torqued").apart(),
+        /// The part that was laid out, the operation that was done or refitted, the position that was torqued.
+        subject: Key = eg("bowl-screws")
+            .apart()
+            .or(&[Thing::Part, Thing::Operation, Thing::Position]),
+        /// When.
+        on: Option<Date> = eg("2026-03-18"),
+        /// Anything else.
+        note: String = eg("crosswise"),
     }
     /// A picture: of a part, a position, a joint, a step, a machine.
     photos: Photo, Own => {

@@ -2,7 +2,7 @@
 
 use kitwright::catalog::{Memory, Photo, RowsBy, Table, Thing};
 use kitwright::entry::change::{Wanted, find, rename};
-use kitwright::entry::{Register, Standing, empty_catalog};
+use kitwright::entry::{Names, Register, Standing, empty_catalog};
 use kitwright::measure::{Key, PartNumber};
 use kitwright::tables::{Tables, TextSheet, check, rewrite};
 
@@ -111,4 +111,35 @@ fn photos_are_a_table_like_any_other() {
     assert!(find(&wanted, &catalog.sheets()).is_ok());
     // The picture itself would stay at home.
     assert!(Table::shared().iter().all(|table| table.name != "photos"));
+}
+#[test]
+fn plans_with_their_lines_and_marks_are_tables_like_any_other() {
+    let plans =
+        "plan,machine,jobs,renew,instead,begun\np1,dinghy,reeds,reeds,reeds=91-1,2026-03-02\n";
+    let lines = "plan,part,quantity,role\np1,91-1,1,new\n";
+    let marks = "plan,kind,subject\np1,laid-out,91-1\np1,torqued,reeds\np1,done,open-intake\n";
+    let catalog = Catalog::new(&[("plans", plans), ("plan_lines", lines), ("marks", marks)]);
+    assert!(["plans", "plan_lines", "marks"].iter().all(|table| is_started(table)));
+    assert_eq!(catalog.errors(), []);
+    assert_eq!(Thing::from_word("plans"), Some(Thing::Plan));
+    assert_eq!(Thing::Plan.home(), Some(("plans", "plan")));
+    let names = Names::of(&catalog.sheets(), [], []);
+    assert_eq!(names.all(Thing::Plan), ["p1"]);
+
+    for (table, text) in [("plans", plans), ("plan_lines", lines), ("marks", marks)] {
+        let after = catalog.renamed(Thing::Plan, "P1", "spring", table);
+        assert_eq!(after, text.replace("p1", "spring"));
+    }
+    assert_eq!(catalog.renamed(Thing::Part, "911", "92-2", "marks"), marks.replace("91-1", "92-2"));
+    let after = catalog.renamed(Thing::Position, "reeds", "cage", "plans");
+    assert_eq!(after, plans.replace("reeds,reeds=", "cage,cage="));
+    assert_eq!(
+        catalog.renamed(Thing::Position, "reeds", "cage", "marks"),
+        marks.replace("reeds", "cage")
+    );
+
+    let wrong = Catalog::new(&[("plans", plans), ("plan_lines", &lines.replace("p1", "p2"))]);
+    let errors = wrong.errors();
+    assert_eq!(errors, [("plan_lines.csv".to_owned(), "plan".to_owned(), "dangling-name")]);
+    assert!(matches!(catalog.standing("marks", "P1,Laid-out,91-1"), Standing::Same(_)));
 }

@@ -61,7 +61,13 @@ pub(super) const CAUTION: Code = Code::error(
 );
 
 pub(super) const CODES: &[Code] =
-    &[MODEL, MACHINE, POSITION, JOINT, OPERATION, JOB, OPTION, SUPPLIER, TYPE, CAUTION];
+    &[MODEL, MACHINE, POSITION, JOINT, OPERATION, JOB, OPTION, SUPPLIER, TYPE, CAUTION, NAME];
+
+pub(super) const NAME: Code = Code::error(
+    "dangling-name",
+    "A row names something of which the table for it has no row.",
+    "Add it to its table, or spell it as its row does.",
+);
 
 /// Finds every key that names nothing. Part numbers have a room of their own.
 pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
@@ -83,7 +89,8 @@ fn code(thing: Thing) -> Option<Code> {
         Thing::Type => TYPE,
         Thing::Caution => CAUTION,
         // What these name is judged elsewhere, by more than whether it is there.
-        Thing::Part | Thing::Trait | Thing::Option | Thing::Order => return None,
+        Thing::Part | Thing::Trait | Thing::Option => return None,
+        _ => NAME,
     })
 }
 

@@ -123,6 +123,8 @@ const CLEAN: &[(&str, &str)] = &[
         "measurements",
         "date,machine,position,feature,value\n2020-05-01,dinghy,impeller,shaft,9.98\n",
     ),
+    ("plans", "plan,machine\nspring,dinghy\n"),
+    ("plan_lines", "plan,part\nspring,OR-10\n"),
     ("types", "type,also_called,when_disturbed,seals\nreed cage,reed box,inspect,no\n"),
     ("cautions", "caution,text\ncold-hands,Keep warm.\n"),
 ];

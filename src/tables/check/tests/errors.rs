@@ -185,4 +185,6 @@ examples! {
         positions: "" => "cap,Head,RC-10,,,,,,,,,,cup\ncup,Head,RC-10,,,,,,,,,,cap";
     readings_for_which_two_rows_speak_are_an_error:
         "selections-overlap" at "selections" / "0.18" / "least", selections: "0.21," => "0.18,";
+    a_line_of_a_plan_that_is_not_listed_is_an_error:
+        "dangling-name" at "plan_lines" / "summer" / "plan", plan_lines: "spring" => "summer";
 }
