@@ -6,7 +6,7 @@ use super::page::{Page, count};
 use super::written::write;
 use super::{Answer, Ended};
 use crate::catalog::Lookup;
-use crate::fit::{self, Comparison, Verdict};
+use crate::fit::{self, Comparison, Sizes, Verdict};
 use crate::kit::Bench;
 use crate::measure::Key;
 use std::path::Path;
@@ -113,9 +113,18 @@ fn draw(file: &Path, ask: &FitsAsk, bench: &Bench) -> anyhow::Result<Result<Stri
 }
 
 fn one(answer: &fit::Answer, page: &mut Page) {
-    let title =
-        format!("{} at {} on {}: {}", answer.part, answer.position, answer.machine, answer.verdict);
+    let sizes = match answer.sizes {
+        Sizes::Agree if answer.verdict == Verdict::NotKnown => ", though the sizes agree",
+        _ => "",
+    };
+    let title = format!(
+        "{} at {} on {}: {}{sizes}",
+        answer.part, answer.position, answer.machine, answer.verdict
+    );
     page.answer(&title, answer.verdict.is_yes());
+    for look in &answer.look_first {
+        page.text(&format!("look first: {look}"), "  ", "    ");
+    }
     if !answer.needs.is_empty() {
         page.text(&format!("needs {}", answer.needs.join(", ")), "  ", "    ");
     }

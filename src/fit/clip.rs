@@ -1,6 +1,6 @@
 //! A circlip or an E-clip in its groove.
 
-use super::judgement::{Judgement, shown};
+use super::judgement::{Judgement, Limits, shown};
 use super::sizes::{PartSizes, SeatSizes};
 use super::standard::{circlips, e_clips};
 use crate::measure::{Interval, ToleranceClass, deviations};
@@ -44,7 +44,8 @@ pub fn circlip(part: &PartSizes, seat: &SeatSizes, position: &str, inside: bool)
         } else if about(size, step / Decimal::from(5)).encloses(there.value) {
             found.good(text);
         } else {
-            found.doubt(format!("{text}: not the size that the standard pairs them with"));
+            let text = format!("{text}: not the size that the standard pairs them with");
+            found.not_within(there.value, ends(about(size, step / Decimal::from(5))), text);
         }
     }
     match seat.get(&["groove diameter"]) {
@@ -62,7 +63,8 @@ pub fn circlip(part: &PartSizes, seat: &SeatSizes, position: &str, inside: bool)
             } else if limits.encloses(groove.value) {
                 found.good(format!("{text}, {wanted}"));
             } else {
-                found.doubt(format!("{text}, {wanted}: not surely the same"));
+                let text = format!("{text}, {wanted}: not surely the same");
+                found.not_within(groove.value, ends(limits), text);
             }
         }
         None => found.missing(format!("the groove diameter at {position}")),
@@ -106,7 +108,8 @@ pub fn e_clip(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
         if limits.encloses(shaft.value) {
             found.good(text);
         } else {
-            found.doubt(format!("{text}: it may hold too little, or not go over"));
+            let text = format!("{text}: it may hold too little, or not go over");
+            found.not_within(shaft.value, ends(limits), text);
         }
     }
     match seat.get(&["groove diameter"]) {
@@ -127,13 +130,21 @@ pub fn e_clip(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
             } else if limits.encloses(groove.value) {
                 found.good(text);
             } else {
-                found.doubt(format!("{text}: not surely the same"));
+                found.not_within(
+                    groove.value,
+                    ends(limits),
+                    format!("{text}: not surely the same"),
+                );
             }
         }
         None => found.missing(format!("the groove diameter at {position}")),
     }
     beside(thickness, row.groove_width, seat, position, &mut found);
     found
+}
+
+fn ends(figure: Interval) -> Limits {
+    (Some(figure.low), Some(figure.high))
 }
 
 fn about(size: Decimal, reach: Decimal) -> Interval {
@@ -165,6 +176,7 @@ fn beside(
     } else if clearance.low >= Decimal::ZERO && clearance.high <= BESIDE {
         found.good(text);
     } else {
-        found.doubt(format!("{text}: it may not go in, or tilt"));
+        let text = format!("{text}: it may not go in, or tilt");
+        found.not_within(clearance, (None, Some(BESIDE)), text);
     }
 }

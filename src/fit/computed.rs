@@ -29,6 +29,39 @@ pub struct Computed {
     pub measure: Vec<String>,
     /// What the part works in is worn past its limit on this machine, whatever part goes there.
     pub worn_out: bool,
+    /// What the sizes alone say, whatever rubber, strength or hand the part has.
+    pub sizes: Sizes,
+}
+
+impl Computed {
+    /// The figures let the part in by no means.
+    pub fn refuses(&self) -> bool {
+        self.finding.as_ref().is_some_and(|finding| finding.verdict == Verdict::DoesNotFit)
+    }
+}
+
+/// What the sizes of a part and of its seat say alone: never that it fits, for that takes a row.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Sizes {
+    /// Every size that counts is known and within its limits or guidance.
+    Agree,
+    /// One of them is outside its limits or guidance.
+    Disagree,
+    /// One of them is not known, or lies on both sides of a limit.
+    NotKnown,
+}
+
+impl Sizes {
+    fn of(found: &Judgement) -> Self {
+        match found.verdict {
+            _ if !found.compared => Sizes::NotKnown,
+            Verdict::Fits | Verdict::FitsWith => Sizes::Agree,
+            Verdict::DoesNotFit => Sizes::Disagree,
+            Verdict::NotKnown if found.outside > 0 => Sizes::Disagree,
+            Verdict::NotKnown => Sizes::NotKnown,
+        }
+    }
 }
 
 /// What the figures would say in another machine's seat.
@@ -66,7 +99,12 @@ pub struct InSeat {
 impl Site {
     /// Gathers what is known of a position.
     pub fn of(bench: &Bench, position: &Key) -> Self {
-        let mut seats = SeatSizes::possible(bench, position).into_iter();
+        Self::beside(bench, position, &[])
+    }
+
+    /// The same where parts go in at other positions, some of which the seat may be cut into.
+    fn beside(bench: &Bench, position: &Key, going_in: &[(Key, PartNumber)]) -> Self {
+        let mut seats = SeatSizes::possible(bench, position, going_in).into_iter();
         let place = bench.place(position);
         let may = |row: &&Position| row.scope.applies(&bench.machine) != Applies::No;
         let listed = place.rows.iter().filter(may).filter_map(|row| row.part.part());
@@ -98,11 +136,12 @@ impl Site {
     pub fn judges(&self, part: &PartSizes, lookup: &dyn Lookup) -> Option<InSeat> {
         let by_size =
             check_beside(part, self.olds.first(), &self.seat, self.position.as_str()).verdict;
-        let finding = self.finding(part, lookup);
+        let (finding, _) = self.finding(part, lookup, Verdict::NotKnown);
         finding.compared.then_some(InSeat { finding, by_size })
     }
 
-    fn finding(&self, part: &PartSizes, lookup: &dyn Lookup) -> Judgement {
+    /// What the figures say of a part of which the tables say something, and what its sizes alone say.
+    fn finding(&self, part: &PartSizes, lookup: &dyn Lookup, told: Verdict) -> (Judgement, Sizes) {
         let mut finding = self.judged_in(&self.seat, part);
         let first = finding.verdict;
         for other in &self.others {
@@ -121,6 +160,8 @@ impl Site {
                 break;
             }
         }
+        self.thread(part, told, &mut finding);
+        let sizes = Sizes::of(&finding);
         if finding.compared {
             // The same part under another number is no other part.
             let same = lookup.equivalents_of(&part.part);
@@ -132,7 +173,26 @@ impl Site {
             likeness(part, &self.olds, &self.seat, is_known, &mut finding);
             provenance(part, &self.seat, &mut finding);
         }
-        finding
+        (finding, sizes)
+    }
+
+    /// A screw goes into the thread that the one before it came out of. Where the seat tells nothing of that thread,
+    /// another one refuses the part, unless the tables let it in.
+    fn thread(&self, part: &PartSizes, told: Verdict, found: &mut Judgement) {
+        let Some(thread) = part.thread else { return };
+        if self.seat.feature(&["thread diameter"]).is_some() || self.olds.is_empty() {
+            return;
+        }
+        let mut others = Vec::new();
+        for old in &self.olds {
+            match old.thread {
+                Some(was) if !was.goes_where(thread) => others.push(was.to_string()),
+                _ => return,
+            }
+        }
+        others.dedup();
+        let text = format!("thread {thread} instead of {}", others.join(" or "));
+        if told.is_yes() { found.outside(text) } else { found.no(text) }
     }
 
     fn judged_in(&self, seat: &SeatSizes, part: &PartSizes) -> Judgement {
@@ -145,11 +205,18 @@ impl Site {
     }
 }
 
-/// Computes whether a part goes into the seat at a position of a machine.
-pub fn compute(bench: &Bench, part: &PartNumber, position: &Key) -> Computed {
+/// Computes whether a part goes into the seat at a position of a machine as it is when what is going in has gone in, where
+/// the tables say so much of it.
+pub fn compute(
+    bench: &Bench,
+    part: &PartNumber,
+    position: &Key,
+    going_in: &[(Key, PartNumber)],
+    told: Verdict,
+) -> Computed {
     let sizes = PartSizes::of(part, bench.lookup);
-    let site = Site::of(bench, position);
-    let mut finding = site.finding(&sizes, bench.lookup);
+    let site = Site::beside(bench, position, going_in);
+    let (mut finding, by_size) = site.finding(&sizes, bench.lookup, told);
     let worn_out = finding.worn_out;
     if !finding.compared && finding.measure.is_empty() {
         finding.measure =
@@ -177,7 +244,7 @@ pub fn compute(bench: &Bench, part: &PartNumber, position: &Key) -> Computed {
         .next()
         .filter(|old| old.part != *part)
         .and_then(|old| compare(&old, &sizes));
-    Computed { finding, elsewhere, comparison, measure, worn_out }
+    Computed { finding, elsewhere, comparison, measure, worn_out, sizes: by_size }
 }
 
 /// Judges a part in a seat by the check for its type.
@@ -331,9 +398,9 @@ fn wear(part: &PartSizes, seat: &SeatSizes, found: &mut Judgement) {
                 found.worn_out = true;
             }
             WearState::Beyond => {
-                found.compared = true;
-                found
-                    .doubt(format!("{text}: a new part goes in, but what it works in is worn out"));
+                found.outside(format!(
+                    "{text}: a new part goes in, but what it works in is worn out"
+                ));
             }
             WearState::NearTheLimit => found.good(text),
             WearState::InLimits => {}
@@ -562,9 +629,4 @@ fn together(from: &[String]) -> Vec<String> {
     }
     drawn.extend(others);
     drawn
-}
-
-/// The verdict of the figures, if there were any.
-pub fn verdict(computed: &Computed) -> Option<Verdict> {
-    computed.finding.as_ref().map(|finding| finding.verdict)
 }

@@ -92,7 +92,8 @@ fn on_the_faces(part: &PartSizes, seat: &SeatSizes, found: &mut Judgement) {
         if hole.value.low >= inner.value.high {
             found.good(text);
         } else {
-            found.doubt(format!("{text}: it stands over the inner edge"));
+            let text = format!("{text}: it stands over the inner edge");
+            found.not_within(hole.value, (Some(inner.value.low), None), text);
         }
     }
     washer::outside(part, seat, &["recess diameter"], found);

@@ -26,6 +26,9 @@ pub struct Judgement {
     /// Figures were compared; without any, there is nothing to offer.
     #[serde(skip)]
     pub compared: bool,
+    /// How many of the remarks, the first ones, name a figure outside its limits or guidance.
+    #[serde(skip)]
+    pub outside: usize,
     /// What the part works in is worn past its limit.
     #[serde(skip)]
     pub worn_out: bool,
@@ -46,6 +49,7 @@ impl Judgement {
             numbers: Map::new(),
             measure: Vec::new(),
             compared: false,
+            outside: 0,
             worn_out: false,
             judged: Vec::new(),
             aside: Vec::new(),
@@ -66,9 +70,32 @@ impl Judgement {
         self.said.push(text.into());
     }
 
+    /// Notes a figure that lies outside its limits or guidance, in front of all that is not: no row makes it fit.
+    pub fn outside(&mut self, text: impl Into<String>) {
+        self.compared = true;
+        if self.verdict != Verdict::DoesNotFit {
+            self.verdict = Verdict::NotKnown;
+        }
+        self.said.insert(self.outside, text.into());
+        self.outside += 1;
+    }
+
+    /// Notes a figure that is not surely within what is wanted: outside it if all of it is, else in doubt.
+    pub fn not_within(&mut self, figure: Interval, wanted: Limits, text: impl Into<String>) {
+        let (least, most) = wanted;
+        if least.is_some_and(|least| figure.high < least)
+            || most.is_some_and(|most| figure.low > most)
+        {
+            self.outside(text);
+        } else {
+            self.doubt(text);
+        }
+    }
+
     /// Notes that the figures may not be this machine's, so that neither a yes nor a no stands by them.
     pub fn unsettled(&mut self, text: impl Into<String>) {
         self.verdict = Verdict::NotKnown;
+        self.outside = 0;
         self.said.push(text.into());
     }
 
@@ -131,7 +158,7 @@ impl Judgement {
         if under(figure.high, limits) || over(figure.low, limits) {
             self.no(format!("{text}, not {told}"));
         } else if under(figure.low, wanted) || over(figure.high, wanted) {
-            self.doubt(format!("{text}, not surely within {told}"));
+            self.not_within(figure, wanted, format!("{text}, not surely within {told}"));
         } else {
             self.good(format!("{text}, within {told}"));
         }

@@ -42,7 +42,8 @@ pub fn key(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
     } else if limits.encloses(clearance) {
         found.good(format!("{text}, between a tight (P9) and a loose (D10) keyway"));
     } else {
-        found.doubt(format!("{text}, not surely between a tight (P9) and a loose (D10) keyway"));
+        let text = format!("{text}, not surely between a tight (P9) and a loose (D10) keyway");
+        found.not_within(clearance, (Some(limits.low), Some(limits.high)), text);
     }
     if let (Some(height), Some(room)) =
         (part.get(&["height"]), seat.get(&["key height", "keyway height"]))
@@ -86,7 +87,8 @@ pub fn split_pin(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgemen
             } else if hole.value.low >= size && hole.value.high <= loose {
                 found.good(text);
             } else {
-                found.doubt(format!("{text}: it may not go in, or rattle"));
+                let text = format!("{text}: it may not go in, or rattle");
+                found.not_within(hole.value, (Some(size), Some(loose)), text);
             }
         }
         None => found.missing(format!("the hole diameter at {position}")),
@@ -107,7 +109,8 @@ pub fn split_pin(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgemen
         if there.low > over && there.high <= to {
             found.good(text);
         } else {
-            found.doubt(format!("{text}, and this is {}", shown(there, "mm")));
+            let text = format!("{text}, and this is {}", shown(there, "mm"));
+            found.not_within(there, (Some(over), Some(to)), text);
         }
     }
     found

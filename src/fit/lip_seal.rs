@@ -85,11 +85,12 @@ fn on_shaft(lip: Decimal, shaft: Interval, from: &str, found: &mut Judgement) {
     } else if shaft.low >= lower && shaft.high <= lip {
         found.good(format!("{text}, within h11"));
     } else {
-        found.doubt(format!(
+        let text = format!(
             "{text}, not surely within h11 ({} to {} mm)",
             lower.normalize(),
             lip.normalize()
-        ));
+        );
+        found.not_within(shaft, (Some(lower), Some(lip)), text);
     }
 }
 
@@ -108,11 +109,12 @@ fn in_bore(outside: Decimal, bore: Interval, most: Option<Decimal>, found: &mut 
         let limit = if allowed > upper { "within the limit of the seat" } else { "within H8" };
         found.good(format!("{text}, {limit}"));
     } else {
-        found.doubt(format!(
+        let text = format!(
             "{text}, not surely within H8 ({} to {} mm)",
             outside.normalize(),
             upper.normalize()
-        ));
+        );
+        found.not_within(bore, (Some(outside), Some(allowed)), text);
     }
 }
 
@@ -165,7 +167,8 @@ fn pressed_in(outside: Interval, bore: Interval, found: &mut Judgement) {
     } else if press.low >= *least - slack && press.high <= *most {
         found.good(format!("{text}, pressed in by {}; {usual}", shown(press, "mm")));
     } else {
-        found.doubt(format!("{text}, pressed in by {}: {usual}", shown(press, "mm")));
+        let text = format!("{text}, pressed in by {}: {usual}", shown(press, "mm"));
+        found.not_within(press, (Some(*least - slack), Some(*most)), text);
     }
 }
 
@@ -187,7 +190,12 @@ fn speed(part: &PartSizes, seat: &SeatSizes, found: &mut Judgement) {
             found.good(format!("{text}, {rubber} takes about {most}"));
         }
         Some((rubber, most)) => {
-            found.doubt(format!("{text}, more than the {most} that {rubber} takes"))
+            let most = Decimal::from(*most);
+            found.not_within(
+                speed,
+                (None, Some(most)),
+                format!("{text}, more than the {most} that {rubber} takes"),
+            );
         }
         None => found.doubt(format!("{text}, and its rubber is not known")),
     }

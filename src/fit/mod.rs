@@ -15,7 +15,6 @@ pub mod key_and_pin;
 mod kind;
 pub mod lip_seal;
 pub mod mating;
-mod metric_thread;
 mod nearest;
 pub mod o_ring;
 pub mod other_seal;
@@ -23,27 +22,31 @@ pub mod picture;
 mod sizes;
 pub mod standard;
 pub mod thread;
+mod thread_name;
 mod to_measure;
+mod told;
 pub mod torque;
 pub mod washer;
+mod words;
 
 pub use compare::{Comparison, FeatureComparison};
-pub use computed::{Computed, Elsewhere, InSeat, Site, check, check_beside, compute};
+pub use computed::{Computed, Elsewhere, InSeat, Site, Sizes, check, check_beside, compute};
 pub use judgement::Judgement;
-pub use metric_thread::{Thread, thread_of};
 pub use nearest::{NearLengths, NearStandard, nearest_o_rings, nearest_standard, standards_near};
 pub use sizes::{Figure, PartSizes, Reading, SeatFigure, SeatSizes};
+pub use thread_name::{Thread, thread_of};
 
-use crate::catalog::{Applies, Change, Lookup, Machine, Need, Retrofit, Verdict as Declared};
+use crate::catalog::{Lookup, Machine};
 use crate::kit::{
-    self, Action, Alike, Bench, Final, GapKind, Kit, Place, Refusal, Unknown, Word, all_alike,
-    ask_retrofits, is_placed,
+    self, Action, Bench, GapKind, Kit, Place, Refusal, Unknown, all_alike, ask_retrofits,
+    is_placed,
 };
 use crate::measure::{Key, PartNumber};
 use serde::{Serialize, Serializer};
 use serde_json::{Map, Value};
 use std::collections::HashSet;
 use std::fmt;
+use told::Hearsay;
 
 /// Whether a part goes to a position.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -125,11 +128,15 @@ pub struct Answer {
     pub position: String,
     /// The verdict, from all the evidence.
     pub verdict: Verdict,
+    /// What the figures alone say.
+    pub sizes: Sizes,
     /// What must change with it.
     pub needs: Vec<String>,
     /// What must be done for it.
     pub operations: Vec<String>,
-    /// The evidence.
+    /// What to look at before it is ordered, as `look-first` rows say and no log row has confirmed.
+    pub look_first: Vec<String>,
+    /// The evidence; what the figures say comes first where it keeps the part out.
     pub evidence: Vec<Evidence>,
     /// What the tables say against what the figures say, in words; `null` where they agree.
     pub contradiction: Option<String>,
@@ -242,347 +249,160 @@ fn with_earlier(parts: &[&PartNumber], lookup: &dyn Lookup) -> Vec<PartNumber> {
     numbers
 }
 
+/// Judges a part at a position: what the tables say, what the figures say, and what both come to.
 fn judge(bench: &Bench, part: &PartNumber, position: &Key) -> Answer {
+    judge_with(bench, part, position, &[])
+}
+
+/// The same where other parts go in with it, at other positions.
+fn judge_with(
+    bench: &Bench,
+    part: &PartNumber,
+    position: &Key,
+    going_in: &[(Key, PartNumber)],
+) -> Answer {
     let lookup = bench.lookup;
     let place = bench.place(position);
-    let mut evidence = Vec::new();
-    let mut needs: Vec<String> = Vec::new();
-    let mut operations: Vec<String> = Vec::new();
-    let mut say =
-        |kind, verdict, text| evidence.push(Evidence { kind, verdict, text, numbers: Map::new() });
-
-    let sure = if place.applies == Applies::Yes { Verdict::Fits } else { Verdict::NotKnown };
-    let rows = place.speaking.iter().filter_map(|row| Some((row.part.part()?, row.at, sure)));
-    let logged = place.current.parts.iter().filter(|_| place.current.logged);
-    let logged =
-        logged.filter_map(|sitting| Some((sitting.part.as_ref()?, sitting.at, Verdict::Fits)));
-    let mut told = HashSet::new();
-    let alike = all_alike(part, bench);
-    for (there, row, verdict) in rows.chain(logged) {
-        let row_place = lookup.place(row);
-        let doubt = if verdict == Verdict::Fits { "" } else { ", if the row is for this machine" };
-        let spelled = lookup.spell_part(part);
-        let resolved = bench.resolve(there);
-        let Some((number, how)) = std::iter::once((part, None))
-            .chain(alike.iter().map(|(number, how)| (number, Some(*how))))
-            .find(|(number, _)| *number == there || resolved.passes(number))
-        else {
-            continue;
-        };
-        let (kind, same) = match how {
-            None => (Kind::Listed, String::new()),
-            Some(Alike::Equivalent) => (
-                Kind::Listed,
-                format!("{spelled} is {} under another number; ", lookup.spell_part(number)),
-            ),
-            Some(Alike::BothWays(at)) => (
-                Kind::Superseded,
-                format!(
-                    "{spelled} and {} may be swapped both ways ({}); ",
-                    lookup.spell_part(number),
-                    lookup.place(at)
-                ),
-            ),
-        };
-        if number == there {
-            let listed = lookup.spell_part(there);
-            say(kind, verdict, format!("{same}{listed} is listed there{doubt} ({row_place})"));
-            continue;
-        }
-        let on_chain = |end: &&Final| end.chain.iter().any(|link| link.part == *number);
-        let Some(end) = resolved.finals.iter().find(on_chain) else { continue };
-        if !told.insert(there.clone()) {
-            continue;
-        }
-        let mut chain: Vec<String> = Vec::new();
-        for link in &end.chain {
-            chain.push(lookup.spell_part(&link.part).to_string());
-            if link.part == *number {
-                break;
-            }
-        }
-        // What the rows up to this part need; those after it are another part's business.
-        let mut with: Vec<String> = Vec::new();
-        for pair in end.chain.windows(2) {
-            for need in resolved.needs.iter().filter(|need| need.new == pair[1].part) {
-                with.push(spell_need(&need.need, lookup));
-            }
-            if pair[1].part == *number {
-                break;
-            }
-        }
-        let verdict = match verdict {
-            Verdict::Fits if !with.is_empty() => Verdict::FitsWith,
-            other => other,
-        };
-        let also =
-            if with.is_empty() { String::new() } else { format!(", with {}", with.join(", ")) };
-        say(
-            Kind::Superseded,
-            verdict,
-            format!(
-                "{same}{} replaces what is listed there{also}{doubt} ({row_place})",
-                chain.join(" → ")
-            ),
-        );
-        with.retain(|need| !needs.contains(need));
-        needs.extend(with);
-    }
-
-    let word = ask_of_equivalents(bench, part, position, &alike);
-    for row in &word.speaking {
-        let verdict = match row.verdict {
-            Declared::Fits => Verdict::Fits,
-            Declared::FitsWith | Declared::LookFirst => Verdict::FitsWith,
-            Declared::No => Verdict::DoesNotFit,
-        };
-        let spelled = lookup.spell_part(part);
-        let spoken_for = if row.part == *part {
-            String::new()
-        } else if bench.on_chain_of(&row.part, part) {
-            format!(", which {spelled} replaced")
-        } else {
-            format!(", which is {spelled} under another number or became that")
-        };
-        let note = if row.note.is_empty() { String::new() } else { format!(": {}", row.note) };
-        let declared = lookup.spell_part(&row.part);
-        let text = format!(
-            "declared {} for {declared}{spoken_for} ({}){note}",
-            row.verdict,
-            lookup.place(row.at)
-        );
-        say(Kind::Declared, verdict, text);
-        if verdict.is_yes() {
-            for need in row.needs.iter().map(|need| spell_need(need, lookup)) {
-                if !needs.contains(&need) {
-                    needs.push(need);
-                }
-            }
-            for operation in row.operations.iter().filter(|operation| !bench.is_done(operation)) {
-                let operation = lookup.spell_operation(operation).to_string();
-                if !operations.contains(&operation) {
-                    operations.push(operation);
-                }
-            }
+    let said = Hearsay::of(bench, part, &place);
+    let mut beside = going_in.to_vec();
+    for need in &said.needs {
+        if let Some(part) = need.part()
+            && beside.iter().all(|(at, _)| *at != need.position)
+        {
+            beside.push((need.position.clone(), part.clone()));
         }
     }
-    for row in lookup.retrofits_calling_for(part).iter() {
-        let here = |need: &&Need| need.position == *position && need.part() == Some(part);
-        if row.verdict == Declared::No || !row.needs.iter().any(|need| here(&need)) {
-            continue;
-        }
-        let (verdict, doubt) = match row.scope.applies(&bench.machine) {
-            Applies::No => continue,
-            Applies::Unsure => (Verdict::NotKnown, ", if the row is for this machine"),
-            Applies::Yes => (Verdict::FitsWith, ""),
-        };
-        let text = format!(
-            "declared to go there together with {} at {}{doubt} ({})",
-            lookup.spell_part(&row.part),
-            lookup.spell_position(&row.position),
-            lookup.place(row.at)
-        );
-        say(Kind::Declared, verdict, text);
-        let with =
-            format!("{}={}", lookup.spell_position(&row.position), lookup.spell_part(&row.part));
-        if verdict == Verdict::FitsWith && !needs.contains(&with) {
-            needs.push(with);
-        }
-    }
-    for row in &word.unsure {
-        let missing = bench.missing(std::slice::from_ref(row));
-        let text = format!(
-            "declared {}, but perhaps not for this machine ({}); {missing}",
-            row.verdict,
-            lookup.place(row.at)
-        );
-        say(Kind::Declared, Verdict::NotKnown, text);
-    }
-
-    // Where nothing else connects the two: a part that is listed there needs no container.
-    if evidence.is_empty() {
-        for arrival in arrivals::inside_of(bench, part, position) {
-            let by = lookup.spell_part(&arrival.by);
-            let there = lookup.spell_position(&arrival.goes_to);
-            let row = lookup.place(arrival.at);
-            let (verdict, text) = if arrival.sits_there {
-                (
-                    Verdict::Fits,
-                    format!("arrived fitted there inside {by}, which sits at {there} ({row})"),
-                )
-            } else {
-                needs.push(format!("{there}={by}"));
-                (
-                    Verdict::FitsWith,
-                    format!("arrives fitted there inside {by}, which goes to {there} ({row})"),
-                )
-            };
-            evidence.push(Evidence { kind: Kind::Declared, verdict, text, numbers: Map::new() });
-        }
-    }
-
-    let told = hearsay(&evidence, &word.unsure);
-    let computed = compute(bench, part, position);
-    // What comes with the part may bring another seat along, so a no in the seat as it is now is no contradiction.
-    let other_seat = told == Verdict::FitsWith
-        && needs.iter().any(|need| need.contains('=') && !need.ends_with("=-"))
-        && !computed.worn_out
-        && computed
-            .elsewhere
-            .iter()
-            .any(|elsewhere| elsewhere.finding.verdict != Verdict::DoesNotFit);
-    let verdict = if other_seat {
-        told
-    } else {
-        join(told, !evidence.is_empty(), computed::verdict(&computed))
+    let told = said.verdict.unwrap_or(Verdict::NotKnown);
+    let computed = compute(bench, part, position, &beside, told);
+    let against = Against::of(&said, &computed);
+    let verdict = match against {
+        Some(Against::Outside) => Verdict::NotKnown,
+        Some(Against::TheFigures) => Verdict::DoesNotFit,
+        Some(Against::ThisSeat | Against::TheTables) => told,
+        None if computed.refuses() => Verdict::DoesNotFit,
+        None => told,
     };
-    let mut measure = Vec::new();
-    if verdict == Verdict::NotKnown {
-        measure.clone_from(&computed.measure);
-    }
-    let contradiction = if other_seat && computed::verdict(&computed) == Some(Verdict::DoesNotFit) {
-        Some(format!(
-            "in the seat as it is now the figures say that it does not fit: only with {}, which must bring a seat like the other one below",
-            needs.join(", ")
-        ))
-    } else {
-        contradiction(told, &computed)
-    };
-    if let Some(finding) = computed.finding {
-        evidence.push(Evidence {
+    let mut evidence: Vec<Evidence> = said
+        .told
+        .iter()
+        .map(|told| Evidence {
+            kind: told.kind(),
+            verdict: told.verdict,
+            text: words::told(told, part, lookup),
+            numbers: Map::new(),
+        })
+        .collect();
+    if let Some(finding) = &computed.finding {
+        let figures = Evidence {
             kind: Kind::Computed,
             verdict: finding.verdict,
-            text: format!("computed: {}", finding.text()),
-            numbers: finding.numbers,
-        });
+            text: words::computed(finding),
+            numbers: finding.numbers.clone(),
+        };
+        // What keeps the part out is said first.
+        let first = matches!(against, Some(Against::Outside | Against::TheFigures));
+        evidence.insert(if first { 0 } else { evidence.len() }, figures);
     }
-    let in_a_kit = in_a_kit(bench, part, &place, position, verdict, &needs);
-    if !verdict.is_yes() {
-        needs.clear();
-        operations.clear();
-    }
+    let look_first = said.told.iter().filter_map(|told| words::look_first(told, lookup)).collect();
+    let contradiction = against.map(|against| words::against(against, &said.needs));
+    let in_a_kit = InAKit::of(bench, part, &place, verdict)
+        .map(|told| words::in_a_kit(told, &lookup.spell_part(part), &said.needs));
+    let (needs, operations) =
+        if verdict.is_yes() { (said.needs, said.operations) } else { Default::default() };
     Answer {
         part: lookup.spell_part(part).to_string(),
         machine: bench.machine.machine.to_string(),
         position: place.position.to_string(),
         verdict,
-        needs,
-        operations,
-        evidence,
+        sizes: computed.sizes,
         contradiction,
+        needs: needs.iter().map(ToString::to_string).collect(),
+        operations: operations.iter().map(ToString::to_string).collect(),
+        look_first,
+        evidence,
         in_a_kit,
-        measure,
+        measure: if verdict == Verdict::NotKnown { computed.measure } else { Vec::new() },
         comparison: computed.comparison,
         elsewhere: computed.elsewhere,
     }
 }
 
-/// Says where a kit would answer otherwise. A kit goes by the rows for this very part alone: a part that comes along with
-/// another, that is the same under another number, that may be swapped both ways, or that only the figures speak for,
-/// stays an open question there until a person settles it; and no figure takes a part out of a kit.
-fn in_a_kit(
+/// What the tables say and the figures say otherwise, or the reverse.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Against {
+    /// The tables let it in, the figures do not.
+    TheFigures,
+    /// The tables let it in, a figure is outside its limits or guidance.
+    Outside,
+    /// The tables let it in with another part, which may bring another seat than the one that is there now.
+    ThisSeat,
+    /// The tables refuse it, the figures find nothing against it.
+    TheTables,
+}
+
+impl Against {
+    fn of(said: &Hearsay, computed: &Computed) -> Option<Self> {
+        let finding = computed.finding.as_ref()?;
+        match (said.verdict?, finding.verdict) {
+            (Verdict::Fits | Verdict::FitsWith, Verdict::DoesNotFit) => {
+                let elsewhere = |other: &Elsewhere| other.finding.verdict != Verdict::DoesNotFit;
+                let other_seat = said.brings_another_part()
+                    && !computed.worn_out
+                    && computed.elsewhere.iter().any(elsewhere);
+                Some(if other_seat { Against::ThisSeat } else { Against::TheFigures })
+            }
+            (Verdict::Fits | Verdict::FitsWith, _) if finding.outside > 0 => Some(Against::Outside),
+            (Verdict::DoesNotFit, Verdict::Fits) => Some(Against::TheTables),
+            _ => None,
+        }
+    }
+}
+
+/// Where a kit answers otherwise. It goes by the rows for this very part alone: a part that comes along with another,
+/// that is the same under another number or that may be swapped both ways stays an open question there until a person
+/// settles it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum InAKit {
+    /// It keeps the gap `fit-unknown`.
+    LeavesItOpen,
+    /// It lists the part, by what the tables say.
+    ListsIt,
+}
+
+impl InAKit {
+    fn of(bench: &Bench, part: &PartNumber, place: &Place, verdict: Verdict) -> Option<Self> {
+        let finals = bench.resolve(part).finals;
+        let ends = || finals.iter().map(|end| &end.part);
+        let word = |part: &PartNumber| ask_retrofits(bench, part, &place.position);
+        if ends().chain([part]).any(|part| word(part).refusal().is_some()) {
+            return None;
+        }
+        let known = |part: &PartNumber| word(part).says_yes() || is_placed(bench, part, place);
+        let settled = known(part) || ends().all(known);
+        match (verdict, settled) {
+            (Verdict::Fits | Verdict::FitsWith, false) => Some(InAKit::LeavesItOpen),
+            (Verdict::DoesNotFit, true) => Some(InAKit::ListsIt),
+            _ => None,
+        }
+    }
+}
+
+/// What the figures say against a part that goes in at a position, where other parts go in at other positions: the gap
+/// `wrong-size` of a kit. `None` where they do not refuse it, or where what comes with it may bring another seat.
+pub fn wrong_size(
     bench: &Bench,
     part: &PartNumber,
-    place: &Place,
     position: &Key,
-    verdict: Verdict,
-    needs: &[String],
-) -> Option<String> {
-    let finals = bench.resolve(part).finals;
-    let ends = || finals.iter().map(|end| &end.part);
-    if ends().chain([part]).any(|part| ask_retrofits(bench, part, position).refusal().is_some()) {
+    going_in: &[(Key, PartNumber)],
+) -> Option<Evidence> {
+    if bench.lookup.seats_at(position).is_empty() {
         return None;
     }
-    let known = |part: &PartNumber| {
-        ask_retrofits(bench, part, position).says_yes() || is_placed(bench, part, place)
-    };
-    let settled = known(part) || ends().all(known);
-    let spelled = bench.lookup.spell_part(part);
-    match (verdict, settled) {
-        (Verdict::Fits | Verdict::FitsWith, false) => {
-            let with: Vec<&str> =
-                needs.iter().map(String::as_str).filter(|need| need.contains('=')).collect();
-            let unless = if with.is_empty() {
-                "until a row of retrofits or positions names it there".to_owned()
-            } else {
-                format!("unless it comes along with {}", with.join(", "))
-            };
-            Some(format!(
-                "a job that puts {spelled} there keeps the gap fit-unknown in its kit {unless}"
-            ))
-        }
-        (Verdict::DoesNotFit, true) => Some(format!(
-            "a kit goes by what the tables say and lists {spelled} there all the same, with this beside it"
-        )),
-        _ => None,
-    }
-}
-
-/// Asks the retrofit rows about a part; where they say nothing of it, about the same part under its other numbers.
-fn ask_of_equivalents(
-    bench: &Bench,
-    part: &PartNumber,
-    position: &Key,
-    alike: &[(PartNumber, Alike)],
-) -> Word {
-    let others =
-        alike.iter().filter(|(_, how)| *how == Alike::Equivalent).map(|(number, _)| number);
-    let words =
-        std::iter::once(part).chain(others).map(|number| ask_retrofits(bench, number, position));
-    words
+    let answer = judge_with(bench, part, position, going_in);
+    (answer.verdict == Verdict::DoesNotFit)
+        .then_some(answer.evidence)?
         .into_iter()
-        .find(|word| !word.speaking.is_empty() || !word.unsure.is_empty())
-        .unwrap_or_default()
-}
-
-/// Writes a need as it is typed, with position and part as their own tables spell them.
-fn spell_need(need: &Need, lookup: &dyn Lookup) -> String {
-    let mut need = need.clone();
-    need.position = lookup.spell_position(&need.position);
-    if let Change::Fit { part, .. } = &mut need.change {
-        *part = lookup.spell_part(part);
-    }
-    need.to_string()
-}
-
-/// What the tables say together.
-fn hearsay(evidence: &[Evidence], unsure: &[Retrofit]) -> Verdict {
-    let says = |wanted: Verdict| evidence.iter().any(|evidence| evidence.verdict == wanted);
-    if says(Verdict::DoesNotFit) {
-        Verdict::DoesNotFit
-    } else if unsure.is_empty() && says(Verdict::Fits) && !says(Verdict::FitsWith) {
-        Verdict::Fits
-    } else if unsure.is_empty() && (says(Verdict::Fits) || says(Verdict::FitsWith)) {
-        Verdict::FitsWith
-    } else {
-        Verdict::NotKnown
-    }
-}
-
-/// Joins what the tables say with what the figures say. A no of either stays a no; the figures alone say *fits* only
-/// where the tables say nothing at all; a doubt in the figures takes nothing from what the tables say.
-fn join(told: Verdict, anything_told: bool, computed: Option<Verdict>) -> Verdict {
-    match (told, computed) {
-        (_, Some(Verdict::DoesNotFit)) => Verdict::DoesNotFit,
-        (Verdict::NotKnown, Some(Verdict::Fits)) if !anything_told => Verdict::Fits,
-        (told, _) => told,
-    }
-}
-
-fn contradiction(told: Verdict, computed: &Computed) -> Option<String> {
-    match (told.is_yes(), told, computed::verdict(computed)?) {
-        (true, _, Verdict::DoesNotFit) => Some(
-            "contradiction: the tables say that it fits, the figures say that it does not: one of them is wrong, or something is worn; \
-             measure again before you order"
-                .to_owned(),
-        ),
-        (_, Verdict::DoesNotFit, Verdict::Fits) => Some(
-            "contradiction: the tables say that it does not fit, the figures find nothing against it: there may be another reason; ask \
-             where the row came from"
-                .to_owned(),
-        ),
-        _ => None,
-    }
+        .find(|said| said.kind == Kind::Computed && said.verdict == Verdict::DoesNotFit)
 }
 
 /// Works out what the figures say where a kit could not establish that a part fits. It is offered beside the gap, which

@@ -257,10 +257,16 @@ fn judge(
             ));
         } else if !all_suit {
             let little = guides.iter().any(|guide| meant_squeeze.low < guide.squeeze.0);
-            found.doubt(format!(
-                "{text}, {} ({wanted})",
-                if little { "too little" } else { "too much" }
-            ));
+            let text =
+                format!("{text}, {} ({wanted})", if little { "too little" } else { "too much" });
+            let out = |guide: &Gland| {
+                meant_squeeze.high < guide.squeeze.0 || meant_squeeze.low > guide.squeeze.1
+            };
+            if guides.iter().all(|guide| out(guide)) {
+                found.outside(text);
+            } else {
+                found.doubt(text);
+            }
         } else if squeeze.low < whole(floor) || squeeze.high > whole(ceiling) {
             found.doubt(format!(
                 "{text}: at the worst of the tolerances outside {floor} to {ceiling} % ({wanted})"
@@ -275,11 +281,11 @@ fn judge(
         if fill.low > Decimal::ONE_HUNDRED {
             found.no(format!("{text}: more than there is, and rubber does not give way"));
         } else if meant.high > whole(FILL_NOMINAL) || fill.high > whole(FILL_WORST) {
-            found.doubt(format!(
+            found.not_within(meant, (None, Some(whole(FILL_NOMINAL))), format!(
                 "{text}, tight: no more than {FILL_NOMINAL} %, and {FILL_WORST} % at worst, leaves room to swell"
             ));
         } else if meant.low < whole(FILL_LEAST) {
-            found.doubt(format!(
+            found.not_within(meant, (Some(whole(FILL_LEAST)), None), format!(
                 "{text}, loose: below {FILL_LEAST} % it can roll and be pumped to and fro (common practice, no source)"
             ));
         } else {
@@ -302,7 +308,8 @@ fn judge(
         } else if !flat && stretch.high < -whole(COMPRESSION.1) {
             found.no(format!("{text}: it is far too large for what carries it"));
         } else if meant.high > whole(STRETCH) || stretch.high > whole(STRETCH_WORST.0) {
-            found.doubt(format!("{text}, more than {STRETCH} %"));
+            let most = (None, Some(whole(STRETCH)));
+            found.not_within(meant, most, format!("{text}, more than {STRETCH} %"));
         } else if round
             && (meant.low < -whole(COMPRESSION.0) || stretch.low < -whole(COMPRESSION.1))
         {
@@ -501,7 +508,8 @@ fn gap(
     if gap.high <= most {
         found.good(format!("{text}, at most {most} mm"));
     } else {
-        found.doubt(format!("{text}, more than {most} mm: pressure may push the ring into it"));
+        let text = format!("{text}, more than {most} mm: pressure may push the ring into it");
+        found.not_within(gap, (None, Some(most)), text);
     }
 }
 

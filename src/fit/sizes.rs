@@ -2,8 +2,8 @@
 
 use super::judgement::{Limits, shown};
 use super::kind;
-use super::metric_thread::{Thread, thread_of};
 use super::standard::made_ring;
+use super::thread_name::{Thread, inch_thread_of, thread_of};
 use crate::catalog::{Applies, Lookup, Machine, Measurement, PartType, Scope, Seat, rows_for};
 use crate::kit::Bench;
 use crate::measure::{
@@ -188,7 +188,17 @@ impl PartSizes {
                     let size = size.replace(['×', 'X'], "x");
                     let mut cells = size.split(" x ").map(str::trim);
                     self.thread = cells.next().and_then(|_| thread_of(&size));
-                    cells.map(ToOwned::to_owned).collect()
+                    let inch = self.thread.is_none().then(|| inch_thread_of(&size)).flatten();
+                    self.thread = self.thread.or(inch);
+                    // Behind an inch thread a bare figure is inches.
+                    let bare = |cell: &str| {
+                        let series = |row: &&str| row.contains("UN") || row.contains("BS");
+                        inch.and_then(|thread| thread.inch).filter(series).is_some()
+                            && !cell.contains(char::is_alphabetic)
+                    };
+                    cells
+                        .map(|cell| if bare(cell) { format!("{cell} in") } else { cell.to_owned() })
+                        .collect()
                 }
             };
             lengths
@@ -368,22 +378,27 @@ impl SeatSizes {
     /// Gathers the seat at a position of a machine. Its own readings come before the table's sizes; of several rows for a
     /// feature the first counts.
     pub fn of(bench: &Bench, position: &Key) -> Self {
-        Self::possible(bench, position).swap_remove(0)
+        Self::possible(bench, position, &[]).swap_remove(0)
     }
 
     /// Gathers every seat that a position of a machine may have: for each feature the rows that surely apply, and those
     /// that may, one after another. The first is [`SeatSizes::of`]; there is always one. Where there are too many, only
     /// one row at a time departs from the first.
-    pub fn possible(bench: &Bench, position: &Key) -> Vec<Self> {
+    ///
+    /// The seat is that of what goes in: a new housing has the size of its own dimensions, else that of the table, and
+    /// no reading of the old one counts for it.
+    pub fn possible(bench: &Bench, position: &Key, going_in: &[(Key, PartNumber)]) -> Vec<Self> {
         let lookup = bench.lookup;
         let rows = lookup.seats_at(position);
+        let around = Around::of(bench, position, going_in);
         let readings = lookup.measurements_at(&bench.machine.machine, position);
         let mut seats = vec![SeatSizes::default()];
         for feature in features_of(&rows, &readings) {
             let of_feature: Vec<Seat> =
                 rows.iter().filter(|row| row.feature == feature).cloned().collect();
             let (applies, speaking) = rows_for(&of_feature, &bench.machine);
-            let reading = last_reading(&readings, &feature);
+            let reading = last_reading(&readings, &feature)
+                .filter(|reading| around.leaves(&feature, reading));
             let unsure = |row: &&Seat| row.scope.applies(&bench.machine) == Applies::Unsure;
             let may = of_feature.iter().filter(|row| applies == Applies::Yes && unsure(row));
             let mut rows: Vec<&Seat> = Vec::new();
@@ -428,6 +443,9 @@ impl SeatSizes {
                 seat.push(first, reading.clone(), applies == Applies::Yes, &lookup.place(first.at));
             }
             seats.append(&mut branched);
+        }
+        for seat in &mut seats {
+            seat.features.iter_mut().for_each(|feature| around.bring(feature));
         }
         seats
     }
@@ -561,6 +579,71 @@ impl SeatSizes {
             sure: true,
             from: "as given".to_owned(),
         });
+    }
+}
+
+/// What a seat is cut into, as it is when what is going in has gone in.
+struct Around<'a> {
+    lookup: &'a dyn Lookup,
+    /// The part that carries the position and is going in.
+    carrier: Option<&'a PartNumber>,
+    /// The last day on which the log has another part there.
+    renewed: Option<String>,
+    /// A shaft that is going in.
+    shaft: bool,
+}
+
+/// The features of a seat that are the shaft's, not the housing's.
+const OF_THE_SHAFT: [&str; 4] =
+    ["shaft diameter", "rod diameter", "pin diameter", "groove inside diameter"];
+
+impl<'a> Around<'a> {
+    fn of(bench: &Bench<'a>, position: &Key, going_in: &'a [(Key, PartNumber)]) -> Self {
+        let place = bench.place(position);
+        let row = place.row();
+        let carried_by = row.and_then(|row| row.carried_by.as_ref());
+        let at = |wanted: &Key| going_in.iter().find(|(at, _)| at == wanted);
+        let is_shaft = |part: &PartNumber| {
+            let kind = bench.lookup.part(part).and_then(|part| bench.part_type(&part));
+            kind.as_ref().and_then(kind::shipped).is_some_and(|known| {
+                ["shaft", "crankshaft", "wear sleeve"].contains(&known.part_type.folded())
+            })
+        };
+        let same_assembly = |other: &Key| {
+            let other = bench.place(other);
+            let of = |row: Option<&crate::catalog::Position>| row.map(|row| row.assembly.clone());
+            of(other.row()) == of(row)
+        };
+        Around {
+            lookup: bench.lookup,
+            carrier: carried_by.and_then(at).map(|(_, part)| part),
+            renewed: carried_by.and_then(|by| bench.last_logged(by)).map(ToString::to_string),
+            shaft: going_in
+                .iter()
+                .any(|(at, part)| at != position && is_shaft(part) && same_assembly(at)),
+        }
+    }
+
+    /// A reading still is of what the seat is cut into.
+    fn leaves(&self, feature: &Key, reading: &Reading) -> bool {
+        if OF_THE_SHAFT.contains(&feature.folded()) {
+            return !self.shaft;
+        }
+        self.carrier.is_none() && self.renewed.as_ref().is_none_or(|day| *day <= reading.date)
+    }
+
+    /// Gives a feature the size that the part which is going in has by its own dimensions.
+    fn bring(&self, feature: &mut SeatFigure) {
+        let Some(carrier) = self.carrier else { return };
+        let dimensions = self.lookup.dimensions_of(carrier);
+        let Some(row) = dimensions.iter().find(|row| row.feature == feature.feature) else {
+            return;
+        };
+        if let Ok(figure) = Figure::typed(&row.size, self.lookup.place(row.at)) {
+            feature.from.clone_from(&figure.from);
+            (feature.new, feature.reading, feature.sure) = (Some(figure.value), None, true);
+            feature.size = Some(figure);
+        }
     }
 }
 

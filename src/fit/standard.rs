@@ -114,6 +114,23 @@ pub struct ThreeFigures {
     pub source: String,
 }
 
+/// An inch or pipe thread.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct InchThread {
+    /// As it is written: `3/8-24 UNF`, `G 1/8`, `1/4 NPT`.
+    pub name: String,
+    /// The series: UNC, UNF, BSW, BSF, G, R or NPT.
+    pub series: String,
+    /// The size by which it is named, in inches or as a number.
+    pub size: String,
+    /// The diameter over its crests in mm.
+    pub diameter: Decimal,
+    /// Threads an inch.
+    pub per_inch: Decimal,
+    /// Where the row was found.
+    pub source: String,
+}
+
 /// A split pin.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SplitPin {
@@ -347,6 +364,26 @@ table!(
     })
 );
 table!(
+    /// Gives the inch and pipe threads.
+    inch_threads: InchThread, "inch-threads.csv", |cells| {
+        let (series, size) = (cells.text(0)?, cells.text(1)?);
+        let per_inch = cells.number(3)?;
+        let name = match series.as_str() {
+            "G" | "R" => format!("{series} {size}"),
+            "NPT" => format!("{size} {series}"),
+            _ => format!("{size}-{per_inch} {series}"),
+        };
+        Some(InchThread {
+            name,
+            series,
+            size,
+            diameter: cells.number(2)?,
+            per_inch,
+            source: cells.text(4)?,
+        })
+    }
+);
+table!(
     /// Gives the property classes of steel bolts.
     property_classes: PropertyClass, "property-classes.csv", |cells| Some(PropertyClass {
         class: cells.text(0)?,
@@ -496,6 +533,10 @@ mod tests {
             shipped!("split-pins.csv"),
         );
         told(threads().iter().map(|row| row.source.as_str()).collect(), shipped!("threads.csv"));
+        told(
+            inch_threads().iter().map(|row| row.source.as_str()).collect(),
+            shipped!("inch-threads.csv"),
+        );
         told(
             property_classes().iter().map(|row| row.source.as_str()).collect(),
             shipped!("property-classes.csv"),

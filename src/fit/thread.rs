@@ -31,7 +31,7 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
     let surely =
         there.value.low >= thread.diameter - slack && there.value.high <= thread.diameter + slack;
     match (seat.get(&["thread pitch"]), thread.pitch) {
-        (Some(pitch), Some(ours)) if !pitch.value.holds(ours) => {
+        (Some(pitch), Some(ours)) if !is_of_pitch(pitch.value, ours) => {
             found.no(format!("{text}, pitch {} there: another pitch", shown(pitch.value, "mm")));
             return found;
         }
@@ -52,6 +52,13 @@ pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
     found
 }
 
+/// A pitch in mm is written to two or three digits: half a percent lies between 1.058 mm and 24 threads an inch, five
+/// between those and 1 mm.
+fn is_of_pitch(there: Interval, ours: Decimal) -> bool {
+    let slack = ours * Decimal::new(5, 3);
+    there.low - slack <= ours && ours <= there.high + slack
+}
+
 fn engagement(part: &PartSizes, seat: &SeatSizes, diameter: Decimal, found: &mut Judgement) {
     let (Some(length), Some(clamped)) = (part.get(&["length"]), seat.get(&["clamped thickness"]))
     else {
@@ -66,7 +73,8 @@ fn engagement(part: &PartSizes, seat: &SeatSizes, diameter: Decimal, found: &mut
     if engaged.high <= Decimal::ZERO {
         found.no(format!("{text}: too short to reach the thread"));
     } else if engaged.low < least {
-        found.doubt(format!("{text}, less than {} mm (0.8 of the diameter)", figure(least)));
+        let text = format!("{text}, less than {} mm (0.8 of the diameter)", figure(least));
+        found.not_within(engaged, (Some(least), None), text);
     } else if engaged.low < soft {
         found.good(format!("{text}, enough in steel; light metal wants {} mm", figure(soft)));
     } else {

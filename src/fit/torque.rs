@@ -2,9 +2,9 @@
 //!
 //! A guide only: how a thread is made, coated and greased decides what a torque does, and the maker's manual rules.
 
-use super::metric_thread::{Thread, thread_of};
 use super::sizes::PartSizes;
 use super::standard::{ThreadSize, property_classes};
+use super::thread_name::{Thread, thread_of};
 use crate::catalog::{Applies, At, Lookup, Part, Rows, rows_for};
 use crate::kit::{Action, Kit};
 use crate::measure::{Key, Moment, MomentUnit, PartNumber, Stage, Torque, newton_metres, plain};
@@ -282,9 +282,9 @@ pub fn of_kit(kit: &Kit, lookup: &dyn Lookup) -> Vec<Listed> {
     listed
 }
 
-/// Gives the thread of a part, for what turns it.
+/// Gives the metric thread of a part, for what turns it.
 pub(super) fn thread_of_part(part: &PartSizes) -> Option<Thread> {
-    part.thread.or_else(|| thread_of(&part.size))
+    part.thread.filter(|thread| thread.inch.is_none()).or_else(|| thread_of(&part.size))
 }
 
 #[cfg(test)]

@@ -43,7 +43,8 @@ pub(super) fn over(
                 } else if clearance.low >= Decimal::ZERO && clearance.high <= play(meant.low) {
                     found.good(text);
                 } else {
-                    found.doubt(format!("{text}: it may bind or sit off centre"));
+                    let text = format!("{text}: it may bind or sit off centre");
+                    found.not_within(clearance, (None, Some(play(meant.high))), text);
                 }
             }
         }
@@ -67,7 +68,8 @@ pub(super) fn outside(part: &PartSizes, seat: &SeatSizes, recess: &[&str], found
         if outside.value.high <= face.value.low {
             found.good(text);
         } else {
-            found.doubt(format!("{text}: it stands over the edge"));
+            let text = format!("{text}: it stands over the edge");
+            found.not_within(outside.value, (None, Some(face.value.high)), text);
         }
     }
     if let Some(recess) = seat.get(recess) {

@@ -476,15 +476,21 @@ fn size_alone_never_fits_with_another_or_an_unknown_rubber() {
         .map(|part| format!("{part},inside diameter,50.5\n{part},section,2.62\n"))
         .concat();
     catalog(folder.path(), seats, &format!("part,feature,size\n{sizes}"));
-    let verdict = |part: &str| fits(folder.path(), part, "ring")["verdict"].clone();
-    assert_eq!(verdict("R-2"), "fits");
-    assert_eq!(verdict("R-3"), "not-known");
+    // What the figures say, with what is known of the rubber; the sizes alone; and what both come to without a row.
+    let told = |part: &str| {
+        let answer = fits(folder.path(), part, "ring");
+        let text = |value: &serde_json::Value| value.as_str().expect("a word").to_owned();
+        let figures = text(&answer["evidence"][0]["verdict"]);
+        [figures, text(&answer["sizes"]), text(&answer["verdict"])]
+    };
+    assert_eq!(told("R-2"), ["fits", "agree", "not-known"]);
+    assert_eq!(told("R-3"), ["not-known", "agree", "not-known"]);
     fs::write(
         folder.path().join("parts.csv"),
         "part,type,material\nR-1,o-ring,NBR\nR-2,o-ring,FKM\n",
     )
     .expect("written");
-    assert_eq!(verdict("R-2"), "not-known");
+    assert_eq!(told("R-2"), ["not-known", "agree", "not-known"]);
 }
 
 #[test]
@@ -825,7 +831,7 @@ fn a_reading_of_this_machine_comes_before_the_table_and_the_answer_says_so() {
             .as_str()
             .is_some_and(|text| text.contains("figures say that it does not"))
     );
-    let text = worn["evidence"][1]["text"].as_str().expect("a text");
+    let text = worn["evidence"][0]["text"].as_str().expect("a text");
     assert!(
         text.contains("measured 11.87 mm on 2025-01-02") && text.contains("instead of seats.csv:2"),
         "{text}"
@@ -1596,7 +1602,8 @@ fn figures_change_nothing_in_a_kit_and_stand_beside_it() {
     let (kit, memory) = kit_of("swap", true);
     assert_eq!((kit.complete, kit.gaps[0].kind), (false, kitwright::kit::GapKind::FitUnknown));
     let offered = fit::offered(&kit, &memory);
-    assert_eq!((offered.len(), offered[0].verdict), (1, Verdict::Fits), "{offered:#?}");
+    assert_eq!((offered.len(), offered[0].sizes), (1, fit::Sizes::Agree), "{offered:#?}");
+    assert_eq!(offered[0].verdict, Verdict::NotKnown);
     assert_eq!(fit::contradicted(&kit, &memory).len(), 0);
     // The figures refuse what the tables let in: the kit lists it all the same, with what speaks against it.
     let (kit, memory) = kit_of("look", true);
@@ -1643,6 +1650,13 @@ fn a_kit_lists_what_is_inspected_with_its_limits_its_last_reading_and_what_is_le
 }
 
 /// A catalog of one position, in which a machine has no year, so that rows for some years may or may not be for it.
+/// What the figures say of a part, with what is known of its rubber, strength and hand.
+fn by_figures(answer: &serde_json::Value) -> serde_json::Value {
+    let evidence = answer["evidence"].as_array().expect("a list");
+    let computed = evidence.iter().find(|evidence| evidence["kind"] == "computed");
+    computed.map_or_else(|| "none".into(), |computed| computed["verdict"].clone())
+}
+
 fn without_a_year(positions: &str, parts: &str, seats: &str) -> tempfile::TempDir {
     let folder = tempfile::tempdir().expect("a folder");
     catalog(
@@ -1666,10 +1680,10 @@ fn a_ring_must_be_like_every_ring_that_may_be_listed_there_in_whatever_order() {
     for positions in ["ring,R-1,-2000\nring,R-3,2001-\n", "ring,R-3,2001-\nring,R-1,-2000\n"] {
         let folder = without_a_year(positions, RINGS, &groove);
         let answer = fits(folder.path(), "R-2", "ring");
-        assert_eq!(answer["verdict"], "not-known", "{answer:#}");
+        assert_eq!(by_figures(&answer), "not-known", "{answer:#}");
     }
     let folder = without_a_year("ring,R-3,\n", RINGS, &groove);
-    assert_eq!(fits(folder.path(), "R-2", "ring")["verdict"], "fits");
+    assert_eq!(by_figures(&fits(folder.path(), "R-2", "ring")), "fits");
 }
 
 #[test]
@@ -1678,7 +1692,7 @@ fn what_an_earlier_owner_fitted_does_not_make_its_rubber_right() {
         without_a_year("ring,R-1,\n", RINGS, &format!("ring,groove depth,2.05,,,\n{GROOVE}"));
     fs::write(folder.path().join("worklog.csv"), "date,machine,position,part\n,boat,ring,R-3\n")
         .expect("written");
-    assert_eq!(fits(folder.path(), "R-2", "ring")["verdict"], "not-known");
+    assert_eq!(by_figures(&fits(folder.path(), "R-2", "ring")), "not-known");
 }
 
 #[test]
@@ -1709,7 +1723,7 @@ fn rows_of_a_seat_that_may_speak_take_a_verdict_back_in_whatever_order() {
         judged(&["ring,groove depth,1.2,,,\n", "ring,bore of the cover,60,,-2000,\n"], "R-2");
     assert_eq!(answer["verdict"], "does-not-fit", "{answer:#}");
     // Rows that both say yes leave it at that.
-    assert_eq!(judged(&[all, "ring,groove depth,2.06,,,\n"], "R-2")["verdict"], "fits");
+    assert_eq!(judged(&[all, "ring,groove depth,2.06,,,\n"], "R-2")["sizes"], "agree");
 }
 
 #[test]
@@ -1736,7 +1750,7 @@ fn two_figures_for_one_feature_of_a_part_are_an_open_question() {
     let two = "part,feature,size\nR-2,section,2.62\nR-2,section,3.53\n";
     fs::write(folder.path().join("dimensions.csv"), two).expect("written");
     let answer = fits(folder.path(), "R-2", "ring");
-    assert_eq!(answer["verdict"], "not-known");
+    assert_eq!(by_figures(&answer), "not-known");
     assert!(answer.to_string().contains("dimensions.csv:3"), "{answer:#}");
 }
 
@@ -1757,7 +1771,7 @@ fn a_part_of_another_type_never_fits_by_its_size() {
             ring,bolt diameter,7.9,,,\nring,face diameter,16,,,\nring,groove diameter,21,,,\nring,bore,20,,,\nring,thread,8,,,\n";
         let folder = without_a_year("ring,A-1,\n", &parts, seats);
         let answer = fits(folder.path(), "B-1", "ring");
-        assert_ne!(answer["verdict"], "fits", "{listed} beside {offered}: {answer:#}");
+        assert_ne!(by_figures(&answer), "fits", "{listed} beside {offered}: {answer:#}");
         let apart = answer.to_string();
         assert!(
             apart.contains(" instead of a") || apart.contains("of what type"),
@@ -1909,14 +1923,19 @@ fn a_limit_belongs_to_one_pair_and_each_pair_keeps_its_figures() {
     let seats = "place,bore,20 H7,,\nplace,shaft diameter,15 h7,,\nplace,clearance,,0.01,0.06\n";
     let [_, offered] = two_parts("bush", &sizes, seats, "");
     let found = computed(&offered);
-    assert_eq!((offered.verdict, found.verdict), (Verdict::Fits, Verdict::Fits), "{}", found.text);
+    assert_eq!(
+        (offered.sizes, found.verdict),
+        (fit::Sizes::Agree, Verdict::Fits),
+        "{}",
+        found.text
+    );
     assert!(
         found.numbers.contains_key("clearance_mm")
             && found.numbers.contains_key("housing_clearance_mm")
     );
     assert_ne!(found.numbers["clearance_mm"], found.numbers["housing_clearance_mm"]);
     let [_, pressed] = two_parts("bush", &sizes, &format!("{seats}place,press,,0.001,0.04\n"), "");
-    assert_eq!(pressed.verdict, Verdict::Fits, "{}", computed(&pressed).text);
+    assert_eq!(computed(&pressed).verdict, Verdict::Fits, "{}", computed(&pressed).text);
     let [_, slack] =
         two_parts("bush", &sizes, &format!("{seats}place,housing clearance,,0.01,0.06\n"), "");
     assert_eq!(slack.verdict, Verdict::DoesNotFit, "{}", computed(&slack).text);
@@ -1963,7 +1982,7 @@ fn the_depth_of_a_gland_is_told_by_its_diameters_too() {
             "place,groove depth,2,,\nplace,groove width,3.3,,\nplace,groove inside diameter,30.4,,\nplace,bore,{bore},,\n"
         );
         let [_, offered] = two_parts("o-ring", sizes, &seats, reading);
-        (offered.verdict, computed(&offered).text.clone())
+        (computed(&offered).verdict, computed(&offered).text.clone())
     };
     assert_eq!(judged("34.4 H8", "").0, Verdict::Fits, "{}", judged("34.4 H8", "").1);
     let (verdict, text) = judged("34.4 H8", "2026-01-01,boat,place,bore,36\n");
@@ -2171,7 +2190,7 @@ fn a_shear_pin_of_an_unknown_material_never_fits_by_its_size() {
     let judged = |material: &str| {
         let parts = format!("A-1,shear pin,5 x 30,brass,,\nB-1,shear pin,5 x 30,{material},,\n");
         let folder = without_a_year("ring,A-1,\n", &parts, "ring,hole diameter,5.05,,,\n");
-        fits(folder.path(), "B-1", "ring")["verdict"].clone()
+        by_figures(&fits(folder.path(), "B-1", "ring"))
     };
     assert_eq!(
         (judged("brass"), judged(""), judged("steel")),
