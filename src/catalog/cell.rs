@@ -615,6 +615,13 @@ macro_rules! words {
     )* };
 }
 
+impl Seals {
+    /// It closes a joint, or at least the hole that it sits in.
+    pub fn closes(self) -> bool {
+        self != Seals::No
+    }
+}
+
 words! {
     /// Whether a type of part seals.
     Seals, "yes, no or own" {

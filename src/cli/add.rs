@@ -406,7 +406,7 @@ impl Adding<'_> {
         let seals = |kind: &str| {
             catalog
                 .part_type(&Key::new(kind))
-                .is_some_and(|kind| kind.seals == Some(crate::catalog::Seals::Yes))
+                .is_some_and(|kind| kind.seals.is_some_and(crate::catalog::Seals::closes))
         };
         self.draft.table = "joints";
         self.draft.bundle = joint_rows(&ask, &self.bench.sheets, &self.names, &type_of, &seals);

@@ -3,7 +3,7 @@
 use super::args::TablesAsk;
 use super::page::Page;
 use super::{Answer, Ended};
-use crate::catalog::{PartType, Rows, Table};
+use crate::catalog::{PartType, Rows, Seals, Table};
 use crate::measure::shorten;
 use crate::near::nearest;
 use crate::tables::shipped_rows;
@@ -93,8 +93,10 @@ fn shipped(table: &Table, page: &mut Page) {
 
 fn type_line(row: &PartType) -> (String, String) {
     let mut facts: Vec<String> = row.when_disturbed.iter().map(ToString::to_string).collect();
-    if row.seals == Some(crate::catalog::Seals::Yes) {
-        facts.push("seals".to_owned());
+    match row.seals {
+        Some(Seals::Yes) => facts.push("seals".to_owned()),
+        Some(Seals::Own) => facts.push("seals its own hole".to_owned()),
+        _ => {}
     }
     let also: Vec<String> = row.also_called.iter().map(ToString::to_string).collect();
     let also =

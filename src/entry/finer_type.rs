@@ -7,7 +7,7 @@ use super::pattern::{Pattern, pattern};
 use std::sync::LazyLock;
 
 /// Which plain types become which, by a word that stands anywhere in the line. Source: common practice, no source.
-static BY_A_WORD: [(&[&str], Pattern, &str); 4] = [
+static BY_A_WORD: [(&[&str], Pattern, &str); 7] = [
     (
         &["bolt", "screw"],
         LazyLock::new(|| {
@@ -16,6 +16,29 @@ static BY_A_WORD: [(&[&str], Pattern, &str); 4] = [
             )
         }),
         "angle-tightened bolt",
+    ),
+    (
+        &["plain nut"],
+        LazyLock::new(|| {
+            pattern(
+                r"(?i)\b(?:stretch|torque[- ]to[- ]yield|tty|torque[- ]angle|angle[- ]tightened)\b",
+            )
+        }),
+        "angle-tightened nut",
+    ),
+    (
+        &["plain nut", "castle nut"],
+        LazyLock::new(|| pattern(r"(?i)\b(?:staked?|staking|peened|peening)\b")),
+        "staked nut",
+    ),
+    (
+        &["drain plug", "level plug"],
+        LazyLock::new(|| {
+            pattern(
+                r"(?i)\b(?:(?:captive|moulded|molded|integral|bonded|built[- ]in)(?: on)? (?:rubber )?(?:washer|seal|ring)|(?:washer|seal|ring) (?:moulded|molded|bonded)(?: on)?|self[- ]sealing)\b",
+            )
+        }),
+        "drain plug with captive washer",
     ),
     (
         &["bolt", "screw"],
@@ -84,6 +107,11 @@ mod tests {
         assert_eq!(finer("plain nut", "nyl-insert nut M10"), Some("self-locking nut"));
         assert_eq!(finer("plain washer", "washer, felt, hub"), Some("felt seal"));
         assert_eq!(finer("plain nut", "nut M10"), None);
+        assert_eq!(finer("plain nut", "nut, hub, stake type M20x1.5"), Some("staked nut"));
+        assert_eq!(finer("plain nut", "big-end nut torque angle"), Some("angle-tightened nut"));
+        let plug = "drain plug M14x1.5, washer moulded on";
+        assert_eq!(finer("drain plug", plug), Some("drain plug with captive washer"));
+        assert_eq!(finer("drain plug", "drain plug M14x1.5 and washer"), None);
         assert_eq!(finer("bolt", "bolt, dispatched"), None);
     }
 

@@ -469,7 +469,9 @@ impl Draft {
     /// the rest, then what the size suits, then the last, for English puts the noun last.
     fn pick_kind(&mut self, kinds: &[FoundKind], sizes: &[FoundSize]) -> Option<FoundKind> {
         let phrase = kinds.first()?.phrase;
-        let here: Vec<&FoundKind> = kinds.iter().filter(|found| found.phrase == phrase).collect();
+        let mut here: Vec<&FoundKind> =
+            kinds.iter().filter(|found| found.phrase == phrase).collect();
+        self.drop_what_a_body_is_of(&mut here);
         let rank = |found: &FoundKind| {
             let figures = sizes.iter().find_map(|size| match &size.what {
                 Shape::Figures(figures) => Some(figures.len()),
@@ -511,6 +513,28 @@ impl Draft {
             );
         }
         Some((*best).clone())
+    }
+
+    /// English puts the noun last: `hose bracket`, `diaphragm cover` and `rear axle housing` are a bracket, a cover and a
+    /// housing. A screw or what seals may stand in front of its place in a list: `bolt cover`, `gasket housing`.
+    fn drop_what_a_body_is_of(&self, here: &mut Vec<&FoundKind>) {
+        const BODIES: [&str; 4] = ["housing", "cover", "bracket", "label"];
+        let Some(body) = here.last().filter(|last| BODIES.contains(&last.kind.name.folded()))
+        else {
+            return;
+        };
+        let mut start = body.span.start;
+        for at in (0..here.len().saturating_sub(1)).rev() {
+            let found = here[at];
+            let beside = self.text.get(found.span.end..start);
+            let threaded = found.kind.form.first().is_some_and(|word| word == "thread");
+            let used_up = found.kind.rule == "renew";
+            if threaded || used_up || beside.is_none_or(|between| !between.trim().is_empty()) {
+                return;
+            }
+            start = found.span.start;
+            here.remove(at);
+        }
     }
 
     /// Takes the type that a standard is of, where the words name none or only say less.
@@ -596,7 +620,7 @@ impl Draft {
         words: &Vocabulary,
     ) -> Option<FoundKind> {
         let found = kind?;
-        if !found.kind.seals {
+        if !found.kind.seals && !found.kind.name.folded().ends_with("seal") {
             return Some(found);
         }
         let front = bare.get(..found.span.start).unwrap_or_default();

@@ -198,7 +198,7 @@ impl Site {
     fn judged_in(&self, seat: &SeatSizes, part: &PartSizes) -> Judgement {
         let mut finding = check_beside(part, self.olds.first(), seat, self.position.as_str());
         wear(part, seat, &mut finding);
-        if finding.compared {
+        if finding.compared || stacking(&part.kind) == Some(Stacking::Within) {
             end_play(part, self.olds.first(), seat, self.many, &mut finding);
         }
         finding
@@ -314,8 +314,8 @@ fn by_type(
         | "plain washer"
         | "thrust washer"
         | "rubber-faced washer"
-        | "shim"
         | "spring washer" => washer::check(part, seat, position),
+        "shim" => washer::shim(part, seat, position),
         kind if gasket::TYPES.contains(&kind) => gasket::check(part, seat, position),
         kind if other_seal::TYPES.contains(&kind) => other_seal::check(part, seat, position),
         _ if part.thread.is_some() => thread::check(part, seat, position),
@@ -443,10 +443,14 @@ fn end_play(
 ) {
     let Some(feature) = seat.feature(&["end play"]) else { return };
     let Some(new) = part.get(&["thickness"]) else { return };
-    let Some(old) = old.filter(|old| old.part != part.part) else { return };
+    let Some(old) = old else { return };
+    let again = old.part == part.part;
     let (Some(was), Some(now), Some(many)) =
         (old.get(&["thickness"]), feature.reading.as_ref(), many)
     else {
+        if again {
+            return;
+        }
         if feature.reading.is_none() {
             found.missing("the end play as it is, before anything comes apart");
         }
@@ -494,7 +498,9 @@ fn end_play(
     // Without play it binds, whatever the table says or leaves out.
     let least = least.unwrap_or(Decimal::ZERO);
     if left.high < least || most.is_some_and(|most| left.low > most) {
-        found.no(format!("{text}: outside its limits"));
+        let text = format!("{text}: outside its limits");
+        // The same part again leaves what there is: something else has worn.
+        if again { found.outside(text) } else { found.no(text) }
     } else if left.low < least || most.is_some_and(|most| left.high > most) {
         found.doubt(format!("{text}, not surely within its limits"));
     } else if most.is_none() {

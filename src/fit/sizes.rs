@@ -4,7 +4,9 @@ use super::judgement::{Limits, shown};
 use super::kind;
 use super::standard::made_ring;
 use super::thread_name::{Thread, inch_thread_of, thread_of};
-use crate::catalog::{Applies, Lookup, Machine, Measurement, PartType, Scope, Seat, rows_for};
+use crate::catalog::{
+    Applies, Lookup, Machine, Measurement, PartType, Position, Scope, Seals, Seat, rows_for,
+};
 use crate::kit::Bench;
 use crate::measure::{
     Interval, Key, NotTabulated, PartNumber, Size, ThreadedSize, Tolerance, lengths_on_a_bag,
@@ -105,7 +107,7 @@ impl PartSizes {
                 .as_ref()
                 .and_then(|row| row.part_type.as_ref())
                 .map_or_else(String::new, ToString::to_string),
-            seals: kind.as_ref().is_some_and(|kind| kind.seals == Some(crate::catalog::Seals::Yes)),
+            seals: kind.as_ref().and_then(|kind| kind.seals).is_some_and(Seals::closes),
             material: row.as_ref().map_or_else(String::new, |row| row.material.clone()),
             name: row.as_ref().map_or_else(String::new, |row| row.name.clone()),
             size: row.as_ref().map_or_else(String::new, |row| row.size.clone()),
@@ -287,7 +289,7 @@ impl PartSizes {
     pub fn of_lengths(part: PartNumber, part_type: &PartType, lengths: &[Decimal]) -> Self {
         let kind = kind::shipped(part_type).map_or(&part_type.part_type, |known| &known.part_type);
         let mut sizes = PartSizes::bare(part, kind.folded());
-        sizes.seals = part_type.seals == Some(crate::catalog::Seals::Yes);
+        sizes.seals = part_type.seals.is_some_and(Seals::closes);
         let cells: Vec<String> = lengths.iter().map(|length| plain(*length)).collect();
         let size = cells.join(" x ");
         if part_type.size_form.starts_with("thread") {
@@ -611,7 +613,7 @@ impl<'a> Around<'a> {
         };
         let same_assembly = |other: &Key| {
             let other = bench.place(other);
-            let of = |row: Option<&crate::catalog::Position>| row.map(|row| row.assembly.clone());
+            let of = |row: Option<&Position>| row.map(|row| row.assembly.clone());
             of(other.row()) == of(row)
         };
         Around {

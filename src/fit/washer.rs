@@ -7,11 +7,26 @@ use rust_decimal::Decimal;
 /// How much wider than its bolt a washer may be before it can sit so far off centre that it leaves the face, in mm on
 /// the diameter, and as a part of the bolt; the larger counts. Source: common practice, no source.
 const PLAY: (Decimal, Decimal) = (Decimal::ONE, Decimal::from_parts(1, 0, 0, false, 1));
+/// What goes through a washer.
+const THROUGH: [&str; 5] =
+    ["plug diameter", "bolt diameter", "thread diameter", "screw diameter", "shaft diameter"];
 
 /// Judges a washer in a seat.
 pub fn check(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
     let mut found = Judgement::new();
     over(part, seat, "the plug or bolt diameter", position, &mut found);
+    outside(part, seat, &["recess diameter", "bore"], &mut found);
+    thickness(part, seat, &mut found);
+    found
+}
+
+/// Judges a shim: by what it lies on where the seat says so, else by the thickness and the play that it leaves alone.
+pub(super) fn shim(part: &PartSizes, seat: &SeatSizes, position: &str) -> Judgement {
+    if THROUGH.iter().any(|name| seat.feature(&[name]).is_some()) {
+        return check(part, seat, position);
+    }
+    let mut found = Judgement::new();
+    found.judges(&["inside diameter", "outside diameter"]);
     outside(part, seat, &["recess diameter", "bore"], &mut found);
     thickness(part, seat, &mut found);
     found
@@ -26,9 +41,7 @@ pub(super) fn over(
     found: &mut Judgement,
 ) {
     found.judges(&["inside diameter", "bore"]);
-    let through =
-        ["plug diameter", "bolt diameter", "thread diameter", "screw diameter", "shaft diameter"];
-    match (part.get(&["inside diameter", "bore"]), seat.get(&through)) {
+    match (part.get(&["inside diameter", "bore"]), seat.get(&THROUGH)) {
         (Some(hole), Some(through)) => {
             if let Some(clearance) = hole.value.minus(through.value) {
                 found.number("clearance_mm", clearance, 3);

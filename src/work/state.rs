@@ -485,7 +485,7 @@ impl Reader<'_> {
                             let part_type = row.as_ref().and_then(|row| self.bench.part_type(row));
                             row.is_some_and(|row| row.single_use == Some(true))
                                 || part_type.is_some_and(|part_type| {
-                                    part_type.seals == Some(crate::catalog::Seals::Yes)
+                                    part_type.seals.is_some_and(crate::catalog::Seals::closes)
                                         || part_type.when_disturbed
                                             == Some(crate::catalog::WhenDisturbed::Renew)
                                 })

@@ -12,6 +12,7 @@ mod care;
 mod change;
 mod commands;
 mod declared;
+mod facts;
 mod fits;
 mod free_text;
 mod help_examples;

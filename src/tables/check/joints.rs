@@ -82,7 +82,7 @@ fn outside_joints(catalog: &Grouped, findings: &mut Findings) {
         let Some(listed) = listed.filter(|_| outside && !stays) else { continue };
         let seals = listed
             .part_type
-            .is_some_and(|part_type| part_type.seals == Some(crate::catalog::Seals::Yes));
+            .is_some_and(|part_type| part_type.seals.is_some_and(crate::catalog::Seals::closes));
         let is_poured = listed.row.unit.is_some_and(|unit| unit.kind() != Kind::Count);
         let used_up = listed.rule() == Some(WhenDisturbed::Renew) && !is_poured;
         if (seals || used_up) && findings.was_read(listed.row.at) {
@@ -165,7 +165,7 @@ impl<'g, 'a> Sealing<'g, 'a> {
                 let unknown = listed.row.part_type.is_some();
                 if listed
                     .part_type
-                    .map_or(unknown, |row| row.seals == Some(crate::catalog::Seals::Yes))
+                    .map_or(unknown, |row| row.seals.is_some_and(crate::catalog::Seals::closes))
                 {
                     return true;
                 }

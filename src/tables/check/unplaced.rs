@@ -50,7 +50,7 @@ pub(super) fn find(catalog: &Grouped, findings: &mut Findings) {
     for row in rows.parts.iter().filter(|row| !named.contains(&row.part)) {
         let Some(listed) = catalog.listed(&row.part) else { continue };
         let is_type = |says: fn(&PartType) -> bool| listed.part_type.is_some_and(says);
-        let seals = is_type(|part_type| part_type.seals == Some(crate::catalog::Seals::Yes));
+        let seals = is_type(|part_type| part_type.seals.is_some_and(crate::catalog::Seals::closes));
         // A fluid has no size, and is bought when it is wanted.
         let is_piece = listed.row.single_use == Some(true)
             || is_type(|part_type| !part_type.size_form.is_empty());
