@@ -1,7 +1,7 @@
 //! What a kit asks for, and every number that will do for it.
 
-use crate::catalog::{Contains, Lookup};
-use crate::kit::{Alike, Bench, Kit, Line, MOST_CONTENTS, PlannedPosition, alike};
+use crate::catalog::{Applies, Contains, Lookup};
+use crate::kit::{Alike, Bench, Kit, Line, LineSource, MOST_CONTENTS, PlannedPosition, alike};
 use crate::measure::{Key, Kind, PartNumber, Quantity, Unit};
 use rust_decimal::Decimal;
 use std::collections::HashSet;
@@ -37,6 +37,8 @@ pub struct StandIn {
     pub worth: Decimal,
     /// Why it will do.
     pub how: How,
+    /// It may come off the shelf, and is never bought: it is an earlier number, or will do for one.
+    pub shelf_only: bool,
     /// What one of it brings along of the needs that are counted on to arrive inside the part.
     pub brings: Vec<Brought>,
 }
@@ -119,7 +121,7 @@ pub fn needs_of(kit: &Kit, bench: &Bench, remarks: &mut Vec<String>) -> Vec<Need
     for line in &kit.lines {
         let Some(part) = PartNumber::new(&line.part) else { continue };
         let first = needs.len();
-        for share in shares(line, &part) {
+        for share in shares(line, &part, &|source| earliest(source, kit, bench)) {
             let mut need = Need {
                 part: part.clone(),
                 amount: share.amount,
@@ -130,7 +132,8 @@ pub fn needs_of(kit: &Kit, bench: &Bench, remarks: &mut Vec<String>) -> Vec<Need
                 positions: share.positions,
                 comes_in: None,
             };
-            (need.accepts, need.halves) = accepted(&share.start, &part, bench);
+            (need.accepts, need.halves) =
+                accepted(&share.start, &part, share.earliest.as_ref(), bench);
             needs.push(need);
         }
         counted_on(&mut needs, first, kit, bench, remarks);
@@ -140,7 +143,7 @@ pub fn needs_of(kit: &Kit, bench: &Bench, remarks: &mut Vec<String>) -> Vec<Need
 
 /// A need for a part by its number alone.
 pub fn need_for(part: &PartNumber, amount: Quantity, bench: &Bench) -> Need {
-    let (accepts, halves) = accepted(part, part, bench);
+    let (accepts, halves) = accepted(part, part, None, bench);
     let piece = amount.unit.kind() == Kind::Length;
     let (amount, unit) = (amount.amount, amount.unit);
     Need {
@@ -158,13 +161,41 @@ pub fn need_for(part: &PartNumber, amount: Quantity, bench: &Bench) -> Need {
 /// The share of a line that starts from one number.
 struct Share {
     start: PartNumber,
+    /// The first number of the chain that may come off the shelf in its place; `None` where none may.
+    earliest: Option<PartNumber>,
     amount: Decimal,
     positions: Vec<Key>,
 }
 
+/// Finds the earliest number that may come off the shelf for a share of a line: the one that its position starts from,
+/// but none before one that a job line, or the person, names for that position; and none where there is no position.
+fn earliest(source: &LineSource, kit: &Kit, bench: &Bench) -> Option<PartNumber> {
+    let position = source.position.as_ref()?;
+    let named = |job: &String| {
+        let lines = bench.lookup.job_lines(&Key::new(job));
+        let here = lines.iter().filter(|line| {
+            line.position.as_ref() == Some(position)
+                && line.option.as_ref().is_none_or(|option| {
+                    kit.options.iter().any(|held| Key::new(held) == option.name) == option.holds
+                })
+                && line.scope.applies(&bench.machine) != Applies::No
+        });
+        here.filter_map(|line| line.part.part().cloned()).next()
+    };
+    if kit.instead.iter().any(|chosen| Key::new(chosen) == *position) {
+        return None;
+    }
+    let named = kit.jobs.iter().chain(&kit.rest_of).find_map(named);
+    Some(named.unwrap_or_else(|| source.start.clone()))
+}
+
 /// Splits a line by the number that each share starts from, for the numbers that will do differ with it. A length
 /// is split further: each piece for itself.
-fn shares(line: &Line, part: &PartNumber) -> Vec<Share> {
+fn shares(
+    line: &Line,
+    part: &PartNumber,
+    earliest: &dyn Fn(&LineSource) -> Option<PartNumber>,
+) -> Vec<Share> {
     let length = line.unit.kind() == Kind::Length;
     let mut shares: Vec<Share> = Vec::new();
     let mut shared: Option<usize> = None;
@@ -175,8 +206,10 @@ fn shares(line: &Line, part: &PartNumber) -> Vec<Share> {
             share.positions.extend(source.position.clone());
             continue;
         }
-        let same =
-            shares.iter().position(|share| !length && !source.set && share.start == source.start);
+        let earliest = earliest(source);
+        let same = shares.iter().position(|share| {
+            !length && !source.set && (&share.start, &share.earliest) == (&source.start, &earliest)
+        });
         match same.filter(|index| Some(*index) != shared).and_then(|index| shares.get_mut(index)) {
             Some(share) => {
                 share.amount = share.amount.saturating_add(source.amount);
@@ -189,6 +222,7 @@ fn shares(line: &Line, part: &PartNumber) -> Vec<Share> {
                 let positions = source.position.iter().cloned().collect();
                 shares.push(Share {
                     start: source.start.clone(),
+                    earliest,
                     amount: source.amount,
                     positions,
                 });
@@ -196,47 +230,70 @@ fn shares(line: &Line, part: &PartNumber) -> Vec<Share> {
         }
     }
     if shares.is_empty() {
-        let start =
-            line.sources.first().map_or_else(|| part.clone(), |source| source.start.clone());
-        shares.push(Share { start, amount: line.quantity, positions: Vec::new() });
+        let first = line.sources.first();
+        let start = first.map_or_else(|| part.clone(), |source| source.start.clone());
+        let earliest = first.and_then(earliest);
+        shares.push(Share { start, earliest, amount: line.quantity, positions: Vec::new() });
     }
     shares
 }
 
-/// Finds every number that will do for a final part at which a chain from `start` ends.
-fn accepted(start: &PartNumber, part: &PartNumber, bench: &Bench) -> (Vec<StandIn>, Vec<Half>) {
-    let stand_in = |part: PartNumber, worth: Decimal, how: How| StandIn {
-        part,
-        worth,
-        how,
+/// Finds every number that will do for a final part at which a chain from `start` ends. Of the numbers before it only
+/// those from `earliest` on will do, off the shelf; without one none does.
+fn accepted(
+    start: &PartNumber,
+    part: &PartNumber,
+    earliest: Option<&PartNumber>,
+    bench: &Bench,
+) -> (Vec<StandIn>, Vec<Half>) {
+    let itself = StandIn {
+        part: part.clone(),
+        worth: Decimal::ONE,
+        how: How::Itself,
+        shelf_only: false,
         brings: Vec::new(),
     };
-    let mut accepts = vec![stand_in(part.clone(), Decimal::ONE, How::Itself)];
+    let mut accepts = vec![itself];
+    with_alike(&mut accepts, bench);
     let mut halves = Vec::new();
     let resolved = bench.resolve(start);
     for end in resolved.finals.iter().filter(|end| end.part == *part) {
+        let Some(first) = end.chain.iter().position(|link| Some(&link.part) == earliest) else {
+            continue;
+        };
         // The nearest number first.
-        for link in end.chain.iter().rev().filter(|link| link.free && link.part != *part) {
+        let links = end.chain.iter().skip(first).rev();
+        for link in links.filter(|link| link.free && link.part != *part) {
             let onward = bench.resolve(&link.part);
             let stays = onward.finals.iter().any(|last| last.part == link.part);
             let free =
                 onward.finals.iter().all(|last| last.chain.first().is_some_and(|first| first.free));
             let Some(here) = onward.finals.iter().find(|last| last.part == *part) else { continue };
             if onward.finals.len() == 1 {
-                add(&mut accepts, stand_in(link.part.clone(), here.factor, How::Earlier));
+                let (worth, how) = (here.factor, How::Earlier);
+                let part = link.part.clone();
+                add(
+                    &mut accepts,
+                    StandIn { part, worth, how, shelf_only: true, brings: Vec::new() },
+                );
             } else if free && !stays && !halves.iter().any(|half: &Half| half.part == link.part) {
                 halves.push(Half { part: link.part.clone(), worth: here.factor });
             }
         }
     }
+    with_alike(&mut accepts, bench);
+    (accepts, halves)
+}
+
+/// Adds what will do for the numbers that are there.
+fn with_alike(accepts: &mut Vec<StandIn>, bench: &Bench) {
     let mut at = 0;
     while let Some(known) = accepts.get(at).cloned() {
         at += 1;
-        for (other, why) in alike(&known.part, bench) {
-            add(&mut accepts, stand_in(other, known.worth, why.into()));
+        for (part, why) in alike(&known.part, bench) {
+            add(accepts, StandIn { part, how: why.into(), brings: Vec::new(), ..known });
         }
     }
-    (accepts, halves)
 }
 
 fn add(accepts: &mut Vec<StandIn>, new: StandIn) {
@@ -381,7 +438,7 @@ fn besides(
         }
         let (start, number) = of?;
         let most = amount.saturating_mul(item.amount);
-        let (accepts, halves) = accepted(&start, &number, bench);
+        let (accepts, halves) = accepted(&start, &number, Some(&start), bench);
         besides.push(Need {
             part: number,
             amount: covered.min(most),

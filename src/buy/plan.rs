@@ -7,7 +7,7 @@ use super::market::{Bid, Market, Refused, Terms};
 use super::needs::{How, Inside, Need, inside};
 use super::problem::{self, Along, Content, Holds, Problem, Serves, Wanted};
 use super::shelf::{IN_HAND, Lot, Place, Shelf};
-use crate::catalog::Lookup;
+use crate::catalog::{Lookup, Status};
 use crate::measure::{Key, Kind, PartNumber, Quantity, Unit};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
@@ -57,6 +57,14 @@ struct Use {
     need: usize,
     worth: Decimal,
     how: How,
+    shelf_only: bool,
+}
+
+/// Where a number is to come from.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum From {
+    TheShelf,
+    AShop,
 }
 
 impl<'a> Planner<'a> {
@@ -64,8 +72,16 @@ impl<'a> Planner<'a> {
     pub fn new(needs: &'a [Need], lookup: &'a dyn Lookup) -> Self {
         let mut uses: HashMap<PartNumber, Vec<Use>> = HashMap::new();
         for (index, need) in needs.iter().enumerate() {
-            for stand_in in &need.accepts {
-                let new = Use { need: index, worth: stand_in.worth, how: stand_in.how };
+            // A withdrawn part serves nowhere.
+            for stand_in in
+                need.accepts.iter().filter(|stand_in| !is_withdrawn(&stand_in.part, lookup))
+            {
+                let new = Use {
+                    need: index,
+                    worth: stand_in.worth,
+                    how: stand_in.how,
+                    shelf_only: stand_in.shelf_only,
+                };
                 uses.entry(stand_in.part.clone()).or_default().push(new);
             }
         }
@@ -209,7 +225,7 @@ impl<'a> Planner<'a> {
         let Some(set) = self.taken.get(taken).filter(|taken| taken.opened) else { return };
         let mut inside = set.inside.clone();
         let mut also = set.also.clone();
-        for item in self.held(&set.lot.part) {
+        for item in self.held(&set.lot.part, From::TheShelf) {
             let used = inside
                 .iter()
                 .filter(|(_, part, _)| *part == item.part)
@@ -240,7 +256,7 @@ impl<'a> Planner<'a> {
         let mut of_lots = Vec::new();
         for number in self.numbers() {
             for lot in shelf.lots_of(&number) {
-                let holds = self.holds(&number, lot.left, true, wanted);
+                let holds = self.holds(&number, lot.left, From::TheShelf, true, wanted);
                 if !holds.itself.is_empty() || !holds.inside.is_empty() {
                     of_lots.push(problem::Lot { holds });
                     lots.push(lot);
@@ -336,7 +352,7 @@ impl<'a> Planner<'a> {
     /// Opens sets on the shelf for a need that nothing else meets; what else lies in them serves what it can.
     fn open_sets(&mut self, index: usize, shelf: &mut Shelf) {
         for number in self.numbers() {
-            let held = self.held(&number);
+            let held = self.held(&number, From::TheShelf);
             if !held.iter().any(|item| item.serves.iter().any(|use_| use_.need == index)) {
                 continue;
             }
@@ -381,7 +397,7 @@ impl<'a> Planner<'a> {
     }
 
     /// What lies loose in a number and serves a need, with the amount in the needs' unit.
-    fn held(&self, number: &PartNumber) -> Vec<HeldItem> {
+    fn held(&self, number: &PartNumber, from: From) -> Vec<HeldItem> {
         let mut held: Vec<HeldItem> = Vec::new();
         for Inside { part, amount, unit, loose, .. } in inside(number, self.lookup) {
             let Some(uses) = self.uses.get(&part).filter(|_| loose) else { continue };
@@ -392,6 +408,7 @@ impl<'a> Planner<'a> {
                     .iter()
                     .filter(|use_| {
                         self.needs[use_.need].unit == want
+                            && use_.may_come(from)
                             && !self.needs[use_.need].amount.is_zero()
                     })
                     .copied()
@@ -402,9 +419,15 @@ impl<'a> Planner<'a> {
             }
         }
         // An earlier number that became several parts serves them all at once, as a set would.
-        for (index, need) in self.needs.iter().enumerate() {
+        let earlier = from == From::TheShelf && !is_withdrawn(number, self.lookup);
+        for (index, need) in self.needs.iter().enumerate().filter(|_| earlier) {
             for half in need.halves.iter().filter(|half| half.part == *number) {
-                let serves = vec![Use { need: index, worth: Decimal::ONE, how: How::Earlier }];
+                let serves = vec![Use {
+                    need: index,
+                    worth: Decimal::ONE,
+                    how: How::Earlier,
+                    shelf_only: true,
+                }];
                 held.push(HeldItem { part: need.part.clone(), amount: half.worth, serves });
             }
         }
@@ -416,6 +439,7 @@ impl<'a> Planner<'a> {
         &self,
         number: &PartNumber,
         size: Quantity,
+        from: From,
         sets: bool,
         wanted: &HashMap<usize, usize>,
     ) -> Holds {
@@ -424,7 +448,8 @@ impl<'a> Planner<'a> {
         };
         let mut holds = Holds { size: size.amount, ..Holds::default() };
         let mut unit = None;
-        for use_ in self.uses.get(number).into_iter().flatten() {
+        let uses = self.uses.get(number).into_iter().flatten();
+        for use_ in uses.filter(|use_| use_.may_come(from)) {
             let need = &self.needs[use_.need];
             // Sizes are told in one unit; a need in another is met by another offer.
             if *unit.get_or_insert(need.unit) != need.unit {
@@ -449,7 +474,7 @@ impl<'a> Planner<'a> {
             }
         }
         if sets && size.unit == Unit::Each {
-            for item in self.held(number) {
+            for item in self.held(number, from) {
                 let serves: Vec<Serves> = item.serves.iter().filter_map(serves).collect();
                 if !serves.is_empty() {
                     holds.inside.push(Content { amount: item.amount, serves });
@@ -465,7 +490,7 @@ impl<'a> Planner<'a> {
             (0..self.needs.len()).map(|index| (index, index)).collect();
         let mut found = HashSet::new();
         for bid in &market.bids {
-            let holds = self.holds(&bid.offer.part, bid.pack, sets, &all);
+            let holds = self.holds(&bid.offer.part, bid.pack, From::AShop, sets, &all);
             found.extend(holds.itself.iter().map(|serves| serves.need));
             found.extend(holds.along.iter().map(|along| along.need));
             found.extend(
@@ -529,7 +554,7 @@ impl<'a> Planner<'a> {
             .collect();
         let mut bids: Vec<&Bid> = Vec::new();
         for bid in &market.bids {
-            let holds = self.holds(&bid.offer.part, bid.pack, terms.sets, &wanted);
+            let holds = self.holds(&bid.offer.part, bid.pack, From::AShop, terms.sets, &wanted);
             if !holds.itself.is_empty() || !holds.inside.is_empty() {
                 let (price, own_price) = (money(bid.price), money(bid.offer.price.0));
                 problem.packs.push(problem::Pack { shop: bid.shop, price, own_price, holds });
@@ -656,7 +681,7 @@ impl<'a> Planner<'a> {
         served: &[(usize, Decimal)],
     ) -> Vec<(usize, PartNumber, Decimal)> {
         let mut held: Vec<(HeldItem, Decimal)> = self
-            .held(set)
+            .held(set, From::TheShelf)
             .into_iter()
             .map(|item| {
                 let amount = item.amount.saturating_mul(opened);
@@ -944,6 +969,17 @@ impl<'a> Planner<'a> {
         }
         near
     }
+}
+
+impl Use {
+    fn may_come(&self, from: From) -> bool {
+        from == From::TheShelf || !self.shelf_only
+    }
+}
+
+/// The part is never to be fitted again.
+pub(super) fn is_withdrawn(part: &PartNumber, lookup: &dyn Lookup) -> bool {
+    lookup.part(part).is_some_and(|row| row.status == Some(Status::Withdrawn))
 }
 
 struct HeldItem {

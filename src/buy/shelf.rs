@@ -76,7 +76,11 @@ impl<'a> Shelf<'a> {
     }
 
     /// Gives what is left of a part, lot by lot: on its way first, for it was bought for this, then in hand, then by row.
+    /// Of one that is withdrawn nothing is of use.
     pub fn lots_of(&self, part: &PartNumber) -> Vec<Lot> {
+        if super::plan::is_withdrawn(part, self.lookup) {
+            return Vec::new();
+        }
         let mut lots: Vec<Lot> =
             self.extra.iter().filter(|lot| lot.part == *part).cloned().collect();
         for row in self.lookup.stock_of(part).iter() {

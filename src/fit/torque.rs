@@ -5,8 +5,8 @@
 use super::sizes::PartSizes;
 use super::standard::{ThreadSize, property_classes};
 use super::thread_name::{Thread, thread_of};
-use crate::catalog::{Applies, At, Lookup, Part, Rows, rows_for};
-use crate::kit::{Action, Kit};
+use crate::catalog::{At, Lookup, Part, Position, Rows};
+use crate::kit::{Action, Bench, Kit, Place};
 use crate::measure::{Key, Moment, MomentUnit, PartNumber, Stage, Torque, newton_metres, plain};
 use rust_decimal::{Decimal, RoundingStrategy};
 use serde::Serialize;
@@ -255,31 +255,37 @@ pub struct Listed {
 /// Gathers the torques of what a kit disturbs. One that is listed for an earlier part is marked as that.
 pub fn of_kit(kit: &Kit, lookup: &dyn Lookup) -> Vec<Listed> {
     let Some(machine) = lookup.machine(&Key::new(&kit.machine)) else { return Vec::new() };
+    let bench = Bench::new(machine.into_owned(), lookup);
     let mut listed = Vec::new();
     for planned in kit.positions.iter().filter(|planned| planned.action != Action::LeaveOut) {
-        let rows = lookup.positions(&Key::new(&planned.position)).into_owned();
-        let (applies, speaking) = rows_for(&rows, &machine);
-        let Some(row) = speaking.first().filter(|_| applies != Applies::No) else { continue };
-        let (Some(torque), Some(part)) = (&row.torque, row.part.part()) else { continue };
-        let current =
-            planned.current.iter().flat_map(|current| current.split(';')).map(str::to_owned);
-        let goes: Vec<String> = if planned.parts.is_empty() {
-            current.collect()
+        let place = bench.place(&Key::new(&planned.position));
+        let current = planned.current.iter().flat_map(|current| current.split(';'));
+        let goes: Vec<PartNumber> = if planned.parts.is_empty() {
+            current.filter_map(PartNumber::new).collect()
         } else {
-            planned.parts.iter().map(|part| part.part.clone()).collect()
+            planned.parts.iter().filter_map(|part| PartNumber::new(&part.part)).collect()
         };
-        let other = goes
-            .into_iter()
-            .find(|number| PartNumber::new(number).as_ref() != Some(part) && !number.is_empty());
+        let Some(row) = row_for(&place, &goes) else { continue };
+        let (Some(torque), Some(part)) = (&row.torque, row.part.part()) else { continue };
+        let other = goes.iter().find(|number| *number != part);
         listed.push(Listed {
             position: planned.position.clone(),
             torque: torque.to_string(),
             listed_for: lookup.spell_part(part).to_string(),
-            fitted: other,
+            fitted: other.map(|number| lookup.spell_part(number).to_string()),
             from: lookup.place(row.at),
         });
     }
     listed
+}
+
+/// Finds the row whose torque counts for what goes in at a position: the row of any scope, those that apply first, that
+/// lists it with a torque; else the row that applies.
+pub fn row_for<'p>(place: &'p Place, goes: &[PartNumber]) -> Option<&'p Position> {
+    let lists = |row: &&Position| {
+        row.torque.is_some() && row.part.part().is_some_and(|part| goes.contains(part))
+    };
+    place.speaking.iter().chain(&place.rows).find(lists).or(place.speaking.first())
 }
 
 /// Gives the metric thread of a part, for what turns it.

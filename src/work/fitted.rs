@@ -187,6 +187,7 @@ fn needs(
             part: laid_out(part, bench),
             worth: Decimal::ONE,
             how: How::Itself,
+            shelf_only: false,
             brings: Vec::new(),
         }];
         need.halves.clear();

@@ -859,9 +859,9 @@ impl Writer<'_> {
         }
         let lookup = self.bench.lookup;
         let place = self.bench.place(&Key::new(&planned.position));
-        let row = place.speaking.first();
-        let listed = row.and_then(|row| Some((row, row.torque.as_ref()?)));
         let goes = going_in(planned);
+        let listed =
+            torque::row_for(&place, &goes).and_then(|row| Some((row, row.torque.as_ref()?)));
         let mut said = Tightening {
             position: planned.position.clone(),
             name: planned.name.clone(),
@@ -879,7 +879,14 @@ impl Writer<'_> {
         };
         said.stages = tightening::stages(torque);
         said.from = lookup.place(row.at);
-        if place.applies == Applies::Unsure {
+        if !place.speaking.iter().any(|speaking| speaking.at == row.at) {
+            let scope = row.scope.to_string();
+            let part = row
+                .part
+                .part()
+                .map_or_else(String::new, |part| lookup.spell_part(part).to_string());
+            said.remarks.push(format!("by the row for {part}, which is otherwise for {scope}"));
+        } else if place.applies == Applies::Unsure {
             said.remarks.push("whether this row is for this machine is not settled".to_owned());
         }
         if !row.note.is_empty() {

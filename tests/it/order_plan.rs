@@ -148,6 +148,75 @@ fn a_number_that_the_machine_never_had_is_no_earlier_number_of_it_unless_both_wa
     assert_eq!(from_shelf(&planned(&[stock, both_ways])), ["1 × A-1 of tin"]);
 }
 
+/// The position seat lists A-1, which became A-2.
+const SEAT_OF_A_1: (&str, &str) =
+    ("positions", "position,part,quantity\nseat,A-1,1\ncover,B-1,3\n");
+
+#[test]
+fn an_earlier_number_comes_off_the_shelf_and_is_never_bought() {
+    let offers = ("offers", "supplier,part,price\nnear,A-1,0.10\nnear,A-2,4.00\nnear,B-1,1.00\n");
+    for swap in ["", "one-way"] {
+        let row = format!("old,new,swap\nA-1,A-2,{swap}\n");
+        let plan = planned(&[SEAT_OF_A_1, ("supersessions", row.as_str()), offers]);
+        assert_eq!(bought(&plan), ["near: 1 × A-2", "near: 3 × B-1"], "{swap}");
+        // Nor is a set in which it lies, nor what is the same under another number.
+        let contains = ("contains", "part,contains,quantity\nS-1,A-1,1\n");
+        let offers = (
+            "offers",
+            "supplier,part,price\nnear,S-1,0.10\nnear,X-1,0.10\nnear,A-2,4.00\nnear,B-1,1.00\n",
+        );
+        let same = ("equivalents", "part,other\nA-1,X-1\n");
+        let tables = [SEAT_OF_A_1, ("supersessions", row.as_str()), offers, contains, same];
+        assert_eq!(bought(&planned(&tables)), ["near: 1 × A-2", "near: 3 × B-1"], "{swap}");
+        let stock = ("stock", "part,quantity,bin\nX-1,1,tin\n");
+        let tables = [SEAT_OF_A_1, ("supersessions", row.as_str()), stock, same];
+        assert_eq!(from_shelf(&planned(&tables)), ["1 × X-1 of tin"], "{swap}");
+    }
+    let both_ways = ("supersessions", "old,new,swap\nA-1,A-2,both-ways\n");
+    let plan = planned(&[SEAT_OF_A_1, both_ways, offers]);
+    assert_eq!(bought(&plan), ["near: 1 × A-1", "near: 3 × B-1"]);
+}
+
+#[test]
+fn an_earlier_number_does_not_serve_where_a_job_line_names_the_later_one() {
+    let row = ("supersessions", "old,new\nA-0,A-1\nA-1,A-2\n");
+    let positions = ("positions", "position,part,quantity\nseat,A-0,1\ncover,B-1,3\n");
+    let stock = ("stock", "part,quantity,bin\nA-0,1,tin\nA-1,1,box\n");
+    let named = |part: &str| {
+        let lines = format!("job,position,part\nreseal,seat,{part}\nreseal,cover,\n");
+        let lines = ("job_lines", lines.as_str());
+        let plan = planned(&[positions, row, stock, lines]);
+        from_shelf(&plan).concat()
+    };
+    assert_eq!(named("A-2"), "", "what the line names is meant");
+    assert_eq!(named("A-1"), "1 × A-1 of box", "and what comes before it is not");
+    assert_eq!(named(""), "1 × A-1 of box", "the nearest of those that its own chain has");
+}
+
+#[test]
+fn an_earlier_number_does_not_serve_where_it_goes_to_no_position() {
+    let operations = ("operations", "operation,uses\nopen,A-1=1\n");
+    let lines = ("job_lines", "job,position,operation\nreseal,cover,\nreseal,,open\n");
+    let row = ("supersessions", "old,new\nA-1,A-2\n");
+    let stock = ("stock", "part,quantity,bin\nA-1,1,tin\n");
+    assert_eq!(from_shelf(&planned(&[operations, lines, row, stock])), [] as [&str; 0]);
+}
+
+#[test]
+fn a_withdrawn_part_serves_nowhere() {
+    let parts = (
+        "parts",
+        "part,type,unit,status\nA-1,gasket,,withdrawn\nA-2,gasket,,\nB-1,o-ring,,\nX-9,gasket,,withdrawn\n",
+    );
+    let row = ("supersessions", "old,new,swap\nA-1,A-2,both-ways\n");
+    let same = ("equivalents", "part,other\nA-2,X-9\n");
+    let stock = ("stock", "part,quantity,bin\nA-1,1,tin\nX-9,1,box\n");
+    let offers = ("offers", "supplier,part,price\nnear,X-9,0.10\nnear,A-2,4.00\nnear,B-1,1.00\n");
+    let plan = planned(&[SEAT_OF_A_1, parts, row, same, stock, offers]);
+    assert_eq!(from_shelf(&plan), [] as [&str; 0]);
+    assert_eq!(bought(&plan), ["near: 1 × A-2", "near: 3 × B-1"]);
+}
+
 #[test]
 fn an_equivalent_counts_on_the_shelf_and_on_offer() {
     let equivalents = ("equivalents", "part,other\nA-2,X-9\nX-8,X-9\n");

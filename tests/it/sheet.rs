@@ -207,6 +207,40 @@ fn a_fastener_without_a_torque_is_never_passed_over() {
 }
 
 #[test]
+fn the_torque_is_that_of_the_row_for_what_goes_in_and_the_sheet_says_so() {
+    let told = |line: &str| {
+        let lines = format!("job,position,part\nlid,screw,{line}\n");
+        let catalog = read(&[
+            ("machines", "machine,model,year\nmower,K3,1999\n"),
+            ("models", "model\nK3\n"),
+            ("parts", "part,type\nB-1,screw\nB-9,screw\nB-5,screw\n"),
+            (
+                "positions",
+                "position,part,joint,reached_by,torque,years\nscrew,B-1,lid,lid-off,10 N·m,-2000\nscrew,B-9,lid,lid-off,14 N·m,2001-\n",
+            ),
+            ("retrofits", "part,position,verdict\nB-9,screw,fits\nB-5,screw,fits\n"),
+            ("joints", "joint,dry\nlid,yes\n"),
+            ("operations", "operation,opens\nlid-off,lid\n"),
+            ("jobs", "job\nlid\n"),
+            ("job_lines", &lines),
+        ]);
+        let (_, sheet, _) = made(&ask(&["lid"], "mower"), &catalog).unwrap();
+        let torque = &sheet.refit[0].torques[0];
+        (torque.stages[0].listed.clone(), torque.remarks.join("; "), torque.from.clone())
+    };
+    let (listed, remarks, from) = told("B-9");
+    assert_eq!((listed.as_str(), from.as_str()), ("14 N·m", "positions.csv:3"));
+    assert!(
+        remarks.contains("by the row for B-9, which is otherwise for years 2001-"),
+        "{remarks}"
+    );
+    // No row has a torque for it: that of the row that applies, which is said to be for another part.
+    let (listed, remarks, _) = told("B-5");
+    assert!(listed == "10 N·m" && remarks.contains("listed for B-1, not for B-5"), "{remarks}");
+    assert_eq!(told(""), ("10 N·m".to_owned(), String::new(), "positions.csv:2".to_owned()));
+}
+
+#[test]
 fn both_figures_of_the_manual_stand_on_the_sheet_as_typed_and_two_that_disagree_are_asked_about() {
     let mut rows = MOWER;
     let positions = rows[3]
