@@ -571,6 +571,9 @@ pub(crate) struct RecordAsk {
     /// This position was left as it was, for later, or this operation was not carried out.
     #[arg(long, value_name = "POSITION", num_args = 1..)]
     pub except: Vec<String>,
+    /// This position was looked at and left in; all is every one that the kit inspects.
+    #[arg(long, value_name = "POSITION", num_args = 1..)]
+    pub inspected: Vec<String>,
     /// What was found.
     #[arg(long, value_name = "TEXT", default_value = "", hide_default_value = true)]
     pub found: String,

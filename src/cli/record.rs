@@ -76,6 +76,7 @@ fn told(ask: &RecordAsk, asked: Ask) -> anyhow::Result<Recording> {
         day: ask.date.clone().unwrap_or_else(|| today.clone()),
         hours: ask.hours,
         except: ask.except.iter().map(|name| Key::new(name)).collect(),
+        inspected: ask.inspected.iter().map(|name| Key::new(name)).collect(),
         found: ask.found.trim().to_owned(),
         used: ask.used.clone(),
         rest_to: ask.rest_to.clone(),
@@ -189,6 +190,10 @@ fn page(told: &Recording, recorded: &Record, differences: &[FileDifference]) -> 
             );
         }
     }
+    if !recorded.not_looked_at.is_empty() {
+        page.heading("Not logged as inspected; --inspected POSITION, or all, says that you looked");
+        page.text(&recorded.not_looked_at.join(", "), "  ", "  ");
+    }
     for (heading, lines) in [
         ("No longer waited for", &recorded.closed),
         ("Still to come for the rest of the job", &recorded.still_open),
@@ -274,6 +279,7 @@ fn object(
         "done_once": recorded.done_once,
         "left_out": recorded.left_out.iter().flat_map(|(_, positions)| positions).collect::<Vec<_>>(),
         "skipped": recorded.skipped,
+        "not_looked_at": recorded.not_looked_at,
         "accepted": recorded.accepted,
         "remarks": done.remarks,
         "files": as_json(differences),

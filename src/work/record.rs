@@ -7,8 +7,8 @@ use crate::buy::needs::needs_of;
 use crate::buy::orders::{Placed, placed, spoken_for};
 use crate::catalog::{Condition, Fitted as Cell, LogEntry, Lookup, options_asked};
 use crate::kit::{
-    Action, Ask, Bench, Kit, NoKit, PlannedOperation, PlannedPosition, Unknown, checked,
-    each_alone, find_machine, work_out,
+    Action, Ask, Bench, Cause, Kit, NoKit, Origin, PlannedOperation, PlannedPosition, Unknown,
+    checked, each_alone, find_machine, work_out,
 };
 use crate::measure::{Date, Key, PartNumber, Quantity, Unit, plain};
 use crate::tables::{Edit, FileEdits};
@@ -27,6 +27,8 @@ pub struct Recording {
     pub hours: Option<Decimal>,
     /// Positions of the kit that were left as they were, and operations that were not carried out.
     pub except: Vec<Key>,
+    /// Positions that were looked at and left in; `all` is every one that the kit has looked at.
+    pub inspected: Vec<Key>,
     /// What was found.
     pub found: String,
     /// How much of a part the work used up, where the kit does not say or says otherwise.
@@ -71,6 +73,8 @@ pub struct Record {
     pub kept: Vec<String>,
     /// The operations that were not carried out.
     pub skipped: Vec<String>,
+    /// The positions that the kit has looked at, and that nobody says were.
+    pub not_looked_at: Vec<String>,
     /// What looked wrong and was accepted.
     pub accepted: Vec<String>,
     /// What is to be written.
@@ -107,6 +111,8 @@ pub enum NotRecorded {
     NoKit(NoKit),
     /// What was left out is no position or operation of the kit.
     NotInKit(Unknown),
+    /// What was looked at is no position that the kit has looked at.
+    NotInspected(Unknown),
     /// It looks wrong; each with what is odd about it.
     Questioned(Vec<String>),
 }
@@ -123,6 +129,14 @@ impl fmt::Display for NotRecorded {
                 )?;
                 match &unknown.meant {
                     Some(meant) => write!(f, "; did you mean '{meant}'?"),
+                    None => write!(f, "; there are: {}", unknown.known.join(", ")),
+                }
+            }
+            NotRecorded::NotInspected(unknown) => {
+                write!(f, "'{}' is no position that this kit inspects", unknown.name)?;
+                match &unknown.meant {
+                    Some(meant) => write!(f, "; did you mean '{meant}'?"),
+                    None if unknown.known.is_empty() => write!(f, "; there is none"),
                     None => write!(f, "; there are: {}", unknown.known.join(", ")),
                 }
             }
@@ -149,7 +163,9 @@ pub fn record(told: &Recording, files: &Files, lookup: &dyn Lookup) -> Result<Re
     let machine =
         find_machine(&key, lookup).map_err(|refusal| NotRecorded::NoKit(refusal.into()))?;
     let bench = Bench::new(machine.into_owned(), lookup);
-    let (except, skipped) = left_out(told, &kit)?;
+    let (except, mut skipped) = left_out(told, &kit)?;
+    skipped.extend(wanted_by_none_but(&except, &kit, &bench));
+    let inspected = inspected(told, &kit)?;
     let jobs = jobs(told, &kit, lookup);
     let otherwise = Otherwise {
         except: except.clone(),
@@ -159,8 +175,16 @@ pub fn record(told: &Recording, files: &Files, lookup: &dyn Lookup) -> Result<Re
         used: told.used.clone(),
     };
     let done = done(&kit, &otherwise, &told.day, &bench);
-    let rows = Rows { told, kit: &kit, jobs: &jobs, except: &except, skipped: &skipped, lookup }
-        .write(&done);
+    let rows = Rows {
+        told,
+        kit: &kit,
+        jobs: &jobs,
+        except: &except,
+        skipped: &skipped,
+        inspected: &inspected,
+        lookup,
+    };
+    let rows = rows.write(&done);
     let (closing, open) = waiting_lines(told, &kit, &jobs, &except, &bench);
     let doubts = Doubts {
         told,
@@ -206,6 +230,10 @@ pub fn record(told: &Recording, files: &Files, lookup: &dyn Lookup) -> Result<Re
         kept: jobs.iter().filter(|job| ordered_for(job)).map(ToString::to_string).collect(),
         left_out: left_out.collect(),
         skipped: not_done.map(|operation| operation.operation.clone()).collect(),
+        not_looked_at: to_look_at(&kit)
+            .filter(|position| !inspected.contains(position) && !except.contains(position))
+            .map(|position| position.to_string())
+            .collect(),
         rows,
         done,
         closed: closing.iter().map(told_of).collect(),
@@ -255,6 +283,64 @@ fn left_out(told: &Recording, kit: &Kit) -> Result<(HashSet<Key>, HashSet<Key>),
     Ok((except, skipped))
 }
 
+/// Gives the operations that nothing but positions which were left as they were asked for, directly or through one
+/// another, and that free nothing which was changed.
+fn wanted_by_none_but(except: &HashSet<Key>, kit: &Kit, bench: &Bench) -> HashSet<Key> {
+    let changed: Vec<Key> = kit
+        .positions
+        .iter()
+        .filter(|planned| matches!(planned.action, Action::Renew | Action::LeaveOut))
+        .map(|planned| Key::new(&planned.position))
+        .filter(|position| !except.contains(position))
+        .collect();
+    let mut unwanted: HashSet<Key> = HashSet::new();
+    loop {
+        let before = unwanted.len();
+        for operation in &kit.operations {
+            let mut causes =
+                operation.because.iter().filter(|why| why.from != Origin::Rule).peekable();
+            let only_they = causes.peek().is_some()
+                && causes.all(|why| match &why.from {
+                    Origin::Plan(Cause::Position(position)) => except.contains(position),
+                    Origin::Plan(Cause::Operation(other)) => unwanted.contains(other),
+                    Origin::Ask | Origin::Rule => false,
+                });
+            if only_they && !changed.iter().any(|position| frees(operation, position, bench)) {
+                unwanted.insert(Key::new(&operation.operation));
+            }
+        }
+        if unwanted.len() == before {
+            return unwanted;
+        }
+    }
+}
+
+/// An operation opens a joint of a position, takes it off or gets at it.
+fn frees(operation: &PlannedOperation, position: &Key, bench: &Bench) -> bool {
+    let place = bench.place(position);
+    let Some(row) = place.row() else { return false };
+    operation.removes.iter().any(|removed| Key::new(removed) == *position)
+        || operation.opens.iter().any(|opened| row.joint.contains(&Key::new(opened)))
+        || row.reached_by.as_ref() == Some(&Key::new(&operation.operation))
+}
+
+fn to_look_at(kit: &Kit) -> impl Iterator<Item = Key> {
+    let looked_at = |planned: &&PlannedPosition| planned.action == Action::Inspect;
+    kit.positions.iter().filter(looked_at).map(|planned| Key::new(&planned.position))
+}
+
+/// Finds the positions of the kit that a person says they looked at.
+fn inspected(told: &Recording, kit: &Kit) -> Result<HashSet<Key>, NotRecorded> {
+    let known: Vec<Key> = to_look_at(kit).collect();
+    if told.inspected.iter().any(|name| *name == Key::new("all") && !known.contains(name)) {
+        return Ok(known.into_iter().collect());
+    }
+    match told.inspected.iter().find(|name| !known.contains(name)) {
+        Some(stranger) => Err(NotRecorded::NotInspected(Unknown::new(stranger, &known))),
+        None => Ok(told.inspected.iter().cloned().collect()),
+    }
+}
+
 /// The operations that a retrofit at a position of the kit calls for, and which the log will name from now on.
 fn done_once(kit: &Kit, skipped: &HashSet<Key>, bench: &Bench) -> Vec<String> {
     let positions = || kit.positions.iter().map(|planned| Key::new(&planned.position));
@@ -276,6 +362,7 @@ struct Rows<'a> {
     jobs: &'a [Key],
     except: &'a HashSet<Key>,
     skipped: &'a HashSet<Key>,
+    inspected: &'a HashSet<Key>,
     lookup: &'a dyn Lookup,
 }
 
@@ -339,13 +426,13 @@ impl Rows<'_> {
                     .fitted
                     .iter()
                     .any(|fitted| fitted.arrived && fitted.position == position) => {}
-                Action::Inspect => {
+                Action::Inspect if self.inspected.contains(&position) => {
                     rows.push(LogRow { finding: "inspected and left in".to_owned(), ..row })
                 }
                 Action::Keep if self.kit.reused.contains(&planned.position) => {
                     rows.push(LogRow { finding: "single-use, and used again".to_owned(), ..row });
                 }
-                Action::Keep => {}
+                Action::Inspect | Action::Keep => {}
             }
         }
         for fitted in done.fitted.iter().filter(|fitted| fitted.arrived) {
@@ -485,13 +572,6 @@ impl Doubts<'_> {
         if self.skipped.is_empty() {
             return;
         }
-        let frees = |operation: &PlannedOperation, position: &Key| {
-            let place = self.bench.place(position);
-            let Some(row) = place.row() else { return false };
-            operation.removes.iter().any(|removed| Key::new(removed) == *position)
-                || operation.opens.iter().any(|opened| row.joint.contains(&Key::new(opened)))
-                || row.reached_by.as_ref() == Some(&Key::new(&operation.operation))
-        };
         let fitted = self
             .rows
             .iter()
@@ -503,7 +583,7 @@ impl Doubts<'_> {
                 .kit
                 .operations
                 .iter()
-                .filter(|operation| frees(operation, position))
+                .filter(|operation| frees(operation, position, self.bench))
                 .partition(|operation| self.skipped.contains(&Key::new(&operation.operation)));
             if let (Some(operation), true) = (not_done.first(), carried_out.is_empty()) {
                 questions.push(format!(

@@ -95,7 +95,18 @@ fn a_job_as_done_is_in_the_log_off_the_shelf_and_waited_for_no_more() {
     let folder = folder();
     let (status, said) = record(
         folder.path(),
-        &["reseal", "--on", "motor", "--hours", "130", "--found", "lid corroded", "--accept"],
+        &[
+            "reseal",
+            "--on",
+            "motor",
+            "--hours",
+            "130",
+            "--found",
+            "lid corroded",
+            "--accept",
+            "--inspected",
+            "bearing",
+        ],
     );
     assert_eq!(status, 3, "{said}");
     assert!(said.contains("Not on the shelf by the tables; logged all the same 1 × S-1"), "{said}");
@@ -302,16 +313,19 @@ fn a_job_half_done_offers_only_the_rest_and_what_is_drilled_is_drilled() {
     let folder = folder();
     let (_, first) = run(folder.path(), &["kit", "upgrade", "--on", "motor"]);
     assert!(first.contains("I-2") && first.contains("P-2"), "{first}");
-    // The impeller went in and the hole was drilled; the pump itself stayed.
+    // The impeller went in; the pump itself stayed, and with it the hole that only it asks for.
     let (_, said) =
         record(folder.path(), &["upgrade", "--on", "motor", "--except", "pump", "--accept"]);
-    assert!(said.contains("Done once, and not called for again drill"), "{said}");
+    assert!(said.contains("drill: not logged"), "{said}");
     let (_, rest) = run(folder.path(), &["kit", "upgrade", "--on", "motor", "--json"]);
     assert!(rest.contains("\"P-2\""), "{rest}");
     assert!(!rest.contains("\"part\": \"I-2\""), "the impeller is there already: {rest}");
-    assert!(!rest.contains("\"operation\": \"drill\""), "the hole is there: {rest}");
-    // Whole: the next kit of another job sees the new pump.
-    record(folder.path(), &["upgrade", "--on", "motor", "--accept"]);
+    assert!(rest.contains("\"operation\": \"drill\""), "the hole is still to come: {rest}");
+    // Whole: the next kit of another job sees the new pump, and no hole is drilled twice.
+    let (_, said) = record(folder.path(), &["upgrade", "--on", "motor", "--accept"]);
+    assert!(said.contains("Done once, and not called for again drill"), "{said}");
+    let (_, again) = run(folder.path(), &["kit", "upgrade", "--on", "motor", "--json"]);
+    assert!(!again.contains("\"operation\": \"drill\""), "the hole is there: {again}");
     let (_, state) = run(folder.path(), &["state", "motor", "--json"]);
     assert!(
         state.contains(
@@ -451,10 +465,40 @@ fn an_inspection_that_was_left_out_is_offered_again_as_an_inspection() {
         other.contains("The shelf keeps what the rest of reseal on motor needs of it"),
         "{other}"
     );
-    let (_, said) = record(folder.path(), &["reseal", "--on", "motor", "--rest", "--accept"]);
+    let rest = ["reseal", "--on", "motor", "--rest", "--accept", "--inspected", "all"];
+    let (_, said) = record(folder.path(), &rest);
     assert!(rows(&texts(folder.path())["worklog"], ",inspected and left in").len() == 1, "{said}");
     let (_, said) = run(folder.path(), &["kit", "reseal", "--on", "motor", "--rest"]);
     assert!(said.contains("nothing of reseal was left out"), "{said}");
+}
+
+#[test]
+fn what_nobody_says_they_looked_at_is_not_logged_as_inspected() {
+    let folder = folder();
+    let (_, said) = record(folder.path(), &["reseal", "--on", "motor", "--accept"]);
+    let asked =
+        "Not logged as inspected; --inspected POSITION, or all, says that you looked bearing";
+    assert!(said.contains(asked), "{said}");
+    assert!(rows(&texts(folder.path())["worklog"], "2024-11-20,motor,bearing").is_empty());
+    let (status, said) =
+        record(folder.path(), &["reseal", "--on", "motor", "--accept", "--inspected", "baering"]);
+    assert_eq!(status, 2);
+    assert!(said.contains("no position that this kit inspects; did you mean 'bearing'?"), "{said}");
+}
+
+#[test]
+fn an_operation_that_only_what_was_left_as_it_was_asked_for_is_not_logged_as_done() {
+    let folder = folder();
+    // Drilled for the pump alone, lifted for the pump and the impeller.
+    let (_, said) =
+        record(folder.path(), &["upgrade", "--on", "motor", "--except", "pump", "--accept"]);
+    assert!(said.contains("drill: not logged, and nothing is used up for it"), "{said}");
+    let log = texts(folder.path())["worklog"].clone();
+    assert!(rows(&log, "2024-11-20,motor,,,,drill").is_empty(), "{log}");
+    assert_eq!(rows(&log, "2024-11-20,motor,,,,lift").len(), 1, "the impeller went in: {log}");
+    let all = ["upgrade", "--on", "motor", "--except", "pump", "pump-gasket", "--accept"];
+    let (_, said) = record(folder.path(), &all);
+    assert!(said.contains("lift: not logged"), "{said}");
 }
 
 #[test]

@@ -46,6 +46,7 @@ fn told(ask: &naive::Ask, accept: bool) -> Recording {
         day,
         hours: None,
         except: Vec::new(),
+        inspected: vec![Key::new("all")],
         found: String::new(),
         used: Vec::new(),
         rest_to: Some("rest".to_owned()),
