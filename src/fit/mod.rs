@@ -38,8 +38,7 @@ pub use thread_name::{Thread, thread_of};
 
 use crate::catalog::{Lookup, Machine};
 use crate::kit::{
-    self, Action, Bench, GapKind, Kit, Place, Refusal, Unknown, all_alike, ask_retrofits,
-    is_placed,
+    self, Action, Bench, GapKind, Kit, Place, Refusal, Unknown, all_alike, ask_retrofits, is_placed,
 };
 use crate::measure::{Key, PartNumber};
 use serde::{Serialize, Serializer};
