@@ -2,8 +2,10 @@
 
 use super::naive;
 use kitwright::catalog::Memory;
-use kitwright::tables::Tables;
+use kitwright::measure::Date;
+use kitwright::tables::{Tables, read_folder};
 use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
 
 /// Each table that has rows, and its text.
 pub fn texts(tables: &naive::Tables) -> BTreeMap<String, Vec<u8>> {
@@ -30,17 +32,12 @@ pub fn texts_parted_by(delimiter: u8, tables: &naive::Tables) -> BTreeMap<String
     filled.map(|(table, rows)| (table.clone(), text(rows))).collect()
 }
 
-fn tables_of(texts: &BTreeMap<String, Vec<u8>>) -> Tables {
+/// The catalog that the texts give; the types and cautions that ship with the program are not in it.
+pub fn read(texts: &BTreeMap<String, Vec<u8>>) -> Memory {
     let mut read = Tables::default();
     for (table, text) in texts {
         read.read_file(table, format!("{table}.csv"), text);
     }
-    read
-}
-
-/// The catalog that the texts give; the types and cautions that ship with the program are not in it.
-pub fn read(texts: &BTreeMap<String, Vec<u8>>) -> Memory {
-    let read = tables_of(texts);
     assert_eq!(read.faults, [], "what was typed out can be read");
     Memory::new(read.rows, read.files, Default::default(), Vec::new())
 }
@@ -50,8 +47,13 @@ pub fn catalog(tables: &naive::Tables) -> Memory {
     read(&texts(tables))
 }
 
-/// As [`catalog`], where some cells cannot be read.
+/// As [`catalog`], from a folder of its own, where some rows cannot be read.
 pub fn spoilt_catalog(tables: &naive::Tables) -> Memory {
-    let read = tables_of(&texts(tables));
-    Memory::new(read.rows, read.files, Default::default(), Vec::new())
+    let folder = tempfile::tempdir().expect("a folder");
+    for (table, text) in texts(tables) {
+        fs::write(folder.path().join(format!("{table}.csv")), text).expect("a file in it");
+    }
+    let mut read = read_folder(folder.path()).expect("the folder");
+    read.set_strays_aside(folder.path(), &Date::parse("2026-10-10").expect("a day"));
+    Memory::new(read.rows, read.files, Default::default(), Vec::new()).with_unread(read.unread)
 }

@@ -115,14 +115,14 @@ impl Solver {
             Some(part) => part,
             // a part that is not in `parts` is judged as its first final part
             None => {
-                let finals = self.resolve_in_earnest(self.view_at(position), number).finals;
+                let finals = self.resolve_to_judge(self.view_at(position), number).finals;
                 let last = finals.first().map(|last| last.part.clone()).unwrap_or_default();
                 let part = self.catalog.part(&last).ok_or("part-unknown")?;
                 self.mark("action: judged as the first final part");
                 part
             }
         };
-        self.chains.borrow_mut().insert(part.part.clone());
+        self.judged_by.borrow_mut().insert(part.part.clone());
         self.types_judged.borrow_mut().insert(part.kind.clone());
         // `withdrawn` → renew;
         if part.status == "withdrawn" {

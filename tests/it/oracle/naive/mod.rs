@@ -40,7 +40,8 @@
 //! 14. A part measured to be on no chain of what sits there is renewed whatever `when_disturbed` says, unless its
 //!     carrier is left out. Where it waits for a reading, its action raises no `part-unknown` either.
 //! 15. What is chosen by measuring counts Q times its factor, whatever the log says of a quantity.
-//! 16. A part not in `parts` that is judged as its first final part raises the gaps of that chain.
+//! 16. A part not in `parts` that is judged as its first final part raises the gaps of that chain; for rows of `parts`
+//!     that disagree, only the final part counts.
 //! 17. A `look-first` row gives its gap though another row says `no`. A `no` forbids even what a `needs` called for.
 //! 18. The log gives a quantity where every part that sits there has one of its own.
 //! 19. Chains looked at for a seal raise no gaps.
@@ -111,8 +112,12 @@ struct Solver {
     gaps: RefCell<BTreeSet<Gap>>,
     marks: RefCell<BTreeSet<&'static str>>,
     known_currents: RefCell<BTreeMap<Key, Current>>,
-    /// Parts on a chain of the kit, or judged by.
+    /// Parts on a chain of the kit.
     chains: RefCell<BTreeSet<Key>>,
+    /// Those, and the parts on a chain that was followed to judge by.
+    looked_at: RefCell<BTreeSet<Key>>,
+    /// Parts that an action was judged by.
+    judged_by: RefCell<BTreeSet<Key>>,
     types_judged: RefCell<BTreeSet<Key>>,
 }
 
@@ -144,6 +149,8 @@ impl Solver {
             marks: RefCell::default(),
             known_currents: RefCell::default(),
             chains: RefCell::default(),
+            looked_at: RefCell::default(),
+            judged_by: RefCell::default(),
             types_judged: RefCell::default(),
         })
     }
@@ -166,6 +173,8 @@ impl Solver {
 
         // What is outside the finished plan raises nothing.
         self.chains.take();
+        self.looked_at.take();
+        self.judged_by.take();
         self.types_judged.take();
         let mut plan = self.plan(&state);
         let opened = self.opened_joints(&state);
@@ -193,14 +202,16 @@ impl Solver {
         self.judge_what_is_ordered(&plan);
         let lines = self.lines(&sets, &plan, &state);
         let jobs: Vec<Key> = ask.jobs.iter().map(|job| key(job)).collect();
-        let chains = self.chains.borrow();
-        self.judge_part_rows(&chains);
+        let judged_by = self.judged_by.borrow();
+        let counted: BTreeSet<Key> = self.chains.borrow().union(&judged_by).cloned().collect();
+        self.judge_part_rows(&counted);
+        let looked_at: BTreeSet<Key> = self.looked_at.borrow().union(&judged_by).cloned().collect();
         self.judge_unread_rows(&Reached {
             state: &state,
             plan: &plan,
             joints: &opened,
             jobs: &jobs,
-            chains: &chains,
+            chains: &looked_at,
             provided: &provided,
             types_judged: &self.types_judged.borrow(),
         });

@@ -109,13 +109,20 @@ impl Solver {
 
     /// As `resolve`, where the chain counts for more than comparing parts, so its gaps are raised.
     pub fn resolve_in_earnest(&self, view: &View, part: &Key) -> Resolved {
+        let resolved = self.resolve_to_judge(view, part);
+        let parts = resolved.finals.iter().flat_map(|last| last.chain.iter().cloned());
+        self.chains.borrow_mut().extend(parts);
+        resolved
+    }
+
+    /// As above, for a part that nothing is ordered for.
+    pub fn resolve_to_judge(&self, view: &View, part: &Key) -> Resolved {
         let resolved = self.resolve(view, part);
         for (kind, subject) in &resolved.gaps {
             self.gap(kind, subject.clone());
         }
-        let mut chains = self.chains.borrow_mut();
-        chains.extend(resolved.finals.iter().flat_map(|last| last.chain.iter().cloned()));
-        drop(chains);
+        let parts = resolved.finals.iter().flat_map(|last| last.chain.iter().cloned());
+        self.looked_at.borrow_mut().extend(parts);
         resolved
     }
 
