@@ -556,6 +556,7 @@ impl Condition {
 
 impl Value for Condition {
     const FORM: &'static str = "NAME or not NAME";
+    const LIST_FORM: &'static str = "list of NAME or not NAME";
 
     const NAMES: &'static [(Option<Thing>, Form)] = &[(None, Form::Conditions)];
 

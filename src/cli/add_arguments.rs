@@ -144,11 +144,12 @@ fn option_of(column: &'static str) -> &'static str {
     }
 }
 
-/// Every column but `renew` of orders: that word makes a job too, so it is an option of its own.
+/// Every column but `renew` of orders, a word that makes a job too, and `on` of marks, which names a model here: those
+/// are options of their own.
 fn every_column() -> BTreeSet<&'static str> {
     let tables = Rows::dictionary();
     let columns = tables.iter().flat_map(|table| table.columns.iter().map(|column| column.name));
-    columns.filter(|column| *column != "renew").collect()
+    columns.filter(|column| !["renew", "on"].contains(column)).collect()
 }
 
 impl Args for Columns {

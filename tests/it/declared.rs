@@ -14,7 +14,7 @@ impl Catalog {
         let base = [
             ("models", "model\nTK8\n"),
             ("machines", "machine,model\ndinghy,TK8\n"),
-            ("parts", "part,type\n91-1,reed box\n"),
+            ("parts", "part,type\n91-1,gasket\n"),
             ("positions", "position,part,joint\nreeds,91-1,intake\n"),
             ("operations", "operation,opens\nopen-intake,intake\n"),
             ("jobs", "job\nreeds\n"),
