@@ -90,6 +90,10 @@ fn answer<T>(
         let mut damage: Option<String> = None;
         for _ in 0..2 {
             match index::open(folder, &listed, progress) {
+                Ok(open) if open.may_stray(&day(None)?) => {
+                    damage = None;
+                    break;
+                }
                 Ok(open) => {
                     let mut notes = before.clone();
                     match (&damage, &open.remark) {

@@ -6,6 +6,7 @@ use super::compiled::{Compiled, open_words};
 use super::fresh::{Comparison, compare};
 use super::manifest::{FileState, Manifest, Places, discard, now};
 use super::marker::{self, Own};
+use super::named::Named;
 use super::page;
 use super::records::{Sink, Tag, of_part, records};
 use super::store::Store;
@@ -119,7 +120,8 @@ fn opened(
         })
     });
     let notices = strangers.chain(misnamed).chain(columns).collect();
-    Open { compiled: Compiled::new(store, places, &manifest, hidden, Some(turn)), notices, remark }
+    let compiled = Compiled::new(store, places, &manifest, hidden, Some(turn));
+    Open { compiled, notices, remark, named: manifest.named }
 }
 
 /// Opens what is there and, where tables have changed, compiles what changed in them.
@@ -193,6 +195,10 @@ fn changed(
             free.entry(*text).or_default().push(piece);
         }
     }
+    if models_changed(comparison, &manifest) {
+        // A model that is no more would still be taken for one that is there.
+        return Err(Trouble::Unreadable(String::new()));
+    }
     let mut files = Vec::new();
     let mut taken = Taken::default();
     for (current, number) in comparison.files.iter().zip(0u32..) {
@@ -247,6 +253,7 @@ fn changed(
         return Err(Trouble::Unreadable(String::new()));
     }
     manifest.files = files;
+    manifest.named.add(std::mem::take(&mut taken.named));
     if taken.pages.is_empty() && gone.is_empty() {
         manifest.write(hidden, &places, &texts)?;
         return Ok((manifest, store, places));
@@ -303,6 +310,13 @@ fn changed(
     Ok((manifest, store, places))
 }
 
+/// Tells that a file of models was changed, added or taken away.
+fn models_changed(comparison: &Comparison<'_>, manifest: &Manifest) -> bool {
+    let now = comparison.files.iter().filter(|current| current.file.table == "models");
+    let was = manifest.files.iter().filter(|file| file.table == "models");
+    now.clone().any(|current| current.same.is_none()) || now.count() != was.count()
+}
+
 /// The records of new pieces by page, for stores that are there already.
 #[derive(Default)]
 struct Taken {
@@ -310,6 +324,7 @@ struct Taken {
     /// The numbers of which the words change with them.
     numbers: Vec<PartNumber>,
     links: Vec<Link>,
+    named: Named,
 }
 
 impl Taken {
@@ -318,6 +333,7 @@ impl Taken {
             page::push(self.pages.entry(page::number(hash, bits)).or_default(), hash, tag, record);
         }
         self.links.extend(parsed.links);
+        self.named.add(parsed.named);
         self.numbers.extend(parsed.numbers);
         self.numbers.extend(parsed.extras.into_iter().map(|(number, _)| number));
     }
@@ -351,6 +367,7 @@ fn whole(
     let mut wording = Wording { fields: words.fields, extras: HashMap::new() };
     let mut known = HashSet::new();
     let mut links: Vec<Link> = Vec::new();
+    let mut named = Named::default();
     // What other tables add to a part is read before the part itself.
     let mut in_turn: Vec<_> = comparison.files.iter().zip(0u32..).collect();
     in_turn.sort_by_key(|(current, number)| (!EXTRAS.contains(&current.file.table), *number));
@@ -385,6 +402,7 @@ fn whole(
             }
             extras.append(&mut parsed.extras);
             links.append(&mut parsed.links);
+            named.add(std::mem::take(&mut parsed.named));
             // The first row of a number is the one that counts.
             for (hash, document) in parsed.documents {
                 if known.insert(hash) {
@@ -402,6 +420,7 @@ fn whole(
         done += text.len() as u64;
     }
     manifest.files = states.into_values().collect();
+    manifest.named = named;
     manifest.chains = Chains::of(&links).write(&stores)?;
     // The words end their own work while the records are written.
     let (sums, store) = std::thread::scope(|scope| {
@@ -511,6 +530,8 @@ struct Parsed {
     extras: Vec<(PartNumber, Extras)>,
     /// Which number became which.
     links: Vec<Link>,
+    /// What they name that other rows must hold.
+    named: Named,
     /// The documents of parts, where they were asked for.
     documents: Vec<(u64, TantivyDocument)>,
     bytes: Vec<u8>,
@@ -611,6 +632,7 @@ fn parse(sheet: &Sheet<'_>, pieces: &[(Piece, u32)], wording: Option<&Wording>) 
                 (hash, Words::document(&wording.fields, row, wording.extras.get(&hash), &[*id]))
             })),
         }
+        parsed.named.add(Named::of(&rows));
         parsed.extras.extend(Extras::of(&rows));
         parsed
             .links

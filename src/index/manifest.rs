@@ -3,6 +3,7 @@
 //! The manifest is written last and in one go, so that it never names what is not there.
 
 use super::Trouble;
+use super::named::Named;
 use super::put::put;
 use super::records::{decode, encode, layout};
 use crate::tables::{Place, Stamp, since_1970};
@@ -14,7 +15,7 @@ use xxhash_rust::xxh3::xxh3_128;
 
 /// Counts the changes of how things are kept; an index with another number is made anew. What is kept is declared with
 /// the tables, and counts by itself.
-const LAYOUT: u32 = 8;
+const LAYOUT: u32 = 9;
 
 /// The file's name in the hidden folder.
 const NAME: &str = "manifest";
@@ -42,6 +43,8 @@ pub(super) struct Manifest {
     pub sums: u128,
     /// The sum of the file that holds which number became which.
     pub chains: u128,
+    /// What the rows name that other rows must hold.
+    pub named: Named,
 }
 
 /// A table file as it was compiled.
@@ -86,6 +89,7 @@ impl Manifest {
             texts: 0,
             sums: 0,
             chains: 0,
+            named: Named::default(),
         }
     }
 

@@ -13,6 +13,7 @@ mod find;
 mod fresh;
 mod manifest;
 mod marker;
+mod named;
 mod page;
 mod put;
 mod quietly;
@@ -28,6 +29,7 @@ pub use compiled::Compiled;
 pub use find::{Found, Hit, NearHit, NearQuestion, Question};
 
 use crate::catalog::{Lookup, Memory};
+use crate::measure::Date;
 use words::{Extras, Words};
 
 use crate::tables::{self, Fault, Folder};
@@ -79,6 +81,14 @@ pub struct Open {
     pub notices: Vec<Fault>,
     /// A line for the person where the index was not as it should be and had to be made anew.
     pub remark: Option<String>,
+    named: named::Named,
+}
+
+impl Open {
+    /// Tells that a row may say nothing beside the other tables, or on this day: then only the tables can answer.
+    pub fn may_stray(&self, today: &Date) -> bool {
+        self.named.may_stray(&self.compiled, today)
+    }
 }
 
 /// Opens the index of a catalog folder, and brings it up to date first where the tables have changed.
