@@ -5,7 +5,7 @@ use super::scope::Scope;
 use super::table::{Column, Says};
 use crate::measure::{
     Date, DecimalMark, Gauged, Key, LogDate, Money, PartNumber, Quantity, Serial, SerialRanges,
-    Size, Torque, Unit, Unreadable, Year, YearRanges, parse_decimal,
+    Size, Torque, Unit, Unreadable, Year, YearRanges, parse_decimal, parse_year, said,
 };
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
@@ -17,6 +17,8 @@ pub trait Cells {
     fn text(&self, slot: usize) -> &str;
     /// Tells which decimal marks the file may use.
     fn mark(&self) -> DecimalMark;
+    /// Names the column of a cell.
+    fn column(&self, slot: usize) -> &'static str;
     /// Notes that a cell cannot be read.
     fn refuse(&mut self, slot: usize, reason: Unreadable);
 }
@@ -34,6 +36,17 @@ pub trait Value: Sized {
     /// # Errors
     /// The text is no such value.
     fn read(text: &str, mark: DecimalMark) -> Result<Self, Unreadable>;
+    /// Reads a text of a column, which may say in what it counts.
+    ///
+    /// # Errors
+    /// As [`Value::read`].
+    fn read_in(_column: &str, text: &str, mark: DecimalMark) -> Result<Self, Unreadable> {
+        Self::read(text, mark)
+    }
+    /// Tells that a cell which may be blank says that nobody knows.
+    fn is_not_known(_column: &str, text: &str) -> bool {
+        said::is_not_known(text)
+    }
     /// Shows the names in the value.
     fn names<'a>(&'a self, _look: &mut dyn FnMut(Form, Name<'a>)) {}
 }
@@ -95,7 +108,7 @@ impl<T: Value> Field for T {
             cells.refuse(at, Unreadable::new(T::FORM, "", "this cell must not be blank"));
             return None;
         }
-        keep(T::read(text, cells.mark()), cells, at)
+        keep(T::read_in(cells.column(at), text, cells.mark()), cells, at)
     }
 }
 
@@ -114,10 +127,11 @@ impl<T: Value> Field for Option<T> {
         let at = *slot;
         *slot += 1;
         let text = cells.text(at);
-        if text.is_empty() {
+        let column = cells.column(at);
+        if text.is_empty() || T::is_not_known(column, text) {
             return Some(None);
         }
-        Some(keep(T::read(text, cells.mark()), cells, at))
+        Some(keep(T::read_in(column, text, cells.mark()), cells, at))
     }
 }
 
@@ -136,6 +150,12 @@ impl<T: Value> Field for Vec<T> {
         let at = *slot;
         *slot += 1;
         let mark = cells.mark();
+        // Of a limit that nobody knows nobody can say that there is none.
+        let is_limit = matches!(cells.column(at), "model" | "only");
+        let whole = cells.text(at);
+        if said::is_dash(whole) || (said::is_not_known(whole) && !is_limit) {
+            return Some(Vec::new());
+        }
         let mut read = Vec::new();
         let mut refused = Vec::new();
         for item in cells.text(at).split(';').map(str::trim).filter(|item| !item.is_empty()) {
@@ -184,6 +204,11 @@ impl Value for Key {
         Ok(Key::new(text))
     }
 
+    fn is_not_known(column: &str, text: &str) -> bool {
+        // There a dash says that nothing has to come apart.
+        said::is_not_known(text) && !(column == "reached_by" && said::is_dash(text))
+    }
+
     fn names<'a>(&'a self, look: &mut dyn FnMut(Form, Name<'a>)) {
         look(Form::One, self.into());
     }
@@ -204,37 +229,92 @@ impl Value for PartNumber {
     }
 }
 
+/// Reads what people write where the text is not in the plain form.
+fn or_said<T>(
+    read: Result<T, Unreadable>,
+    plain: impl FnOnce() -> Option<String>,
+    parse: impl FnOnce(&str) -> Result<T, Unreadable>,
+) -> Result<T, Unreadable> {
+    read.or_else(|why| plain().and_then(|plain| parse(&plain).ok()).ok_or(why))
+}
+
 macro_rules! values {
-    ($($Type:ty, $form:literal, $read:expr;)*) => { $(
+    ($($Type:ty, $form:literal, $read:expr $(, $unknown:expr)?;)*) => { $(
         impl Value for $Type {
             const FORM: &'static str = $form;
             fn read(text: &str, mark: DecimalMark) -> Result<Self, Unreadable> {
                 let read: fn(&str, DecimalMark) -> Result<Self, Unreadable> = $read;
                 read(text, mark)
             }
+            $(
+                fn is_not_known(_: &str, text: &str) -> bool {
+                    let unknown: fn(&str) -> bool = $unknown;
+                    unknown(text)
+                }
+            )?
         }
     )* };
 }
 
 values! {
-    Quantity, "quantity, such as 2 or 0.35 L", Quantity::parse;
+    Quantity, "quantity, such as 2 or 0.35 L", |text, mark| or_said(
+        Quantity::parse(text, mark),
+        || said::quantity(text),
+        |plain| Quantity::parse(plain, DecimalMark::Point),
+    );
     Unit, "unit", |text, _| Unit::parse(text);
     Size, "size, such as 10, 7/64 in, 9.98..10.02 or 10 h8", Size::parse;
     Gauged, "size, limit or reading, such as 10 h8, 0.117 in, 9.98..10.02 or 0", Gauged::parse;
-    Torque, "torque, such as 25 N·m (18 lbf·ft) or 20 N·m; +90°", Torque::parse;
-    Money, "amount of money", Money::parse;
-    Date, "date, year-month-day", |text, _| Date::parse(text);
-    Year, "year", |text, _| crate::measure::parse_year(text);
-    YearRanges, "years, such as 1999-2003 or 2004-", |text, _| YearRanges::parse(text);
-    SerialRanges, "serials, such as B1200-B4999", |text, _| SerialRanges::parse(text);
-    bool, "yes or no", |text, _| match text.to_ascii_lowercase().as_str() {
-        "yes" | "y" => Ok(true),
-        "no" | "n" => Ok(false),
+    Torque, "torque, such as 25 N·m (18 lbf·ft) or 20 N·m; +90°", |text, mark| or_said(
+        Torque::parse(text, mark),
+        || said::torque(text),
+        |plain| Torque::parse(plain, DecimalMark::Point),
+    ), |text| said::is_not_known(text) || said::is_torque_in_words(text);
+    Money, "amount of money", |text, mark| or_said(
+        Money::parse(text, mark),
+        || said::money(text),
+        |plain| Money::parse(plain, DecimalMark::Point),
+    );
+    Date, "date, year-month-day", |text, _| or_said(
+        Date::parse(text),
+        || said::day(text, false),
+        Date::parse,
+    );
+    Year, "year", |text, _| or_said(parse_year(text), || said::one_year(text), parse_year),
+        |text| said::is_not_known(text) || said::is_about(text);
+    YearRanges, "years, such as 1999-2003 or 2004..", |text, _| or_said(
+        YearRanges::parse(text),
+        || said::years(text, YearRanges::typed_form),
+        YearRanges::parse,
+    ), said::is_dash;
+    SerialRanges, "serials, such as B1200-B4999", |text, _| {
+        // Taken as typed, `ab 12345` would be a serial with a prefix that compares with none.
+        let said = said::serials(text, SerialRanges::typed_form);
+        let plain = said.and_then(|plain| SerialRanges::parse(&plain).ok());
+        plain.map_or_else(|| SerialRanges::parse(text), Ok)
+    }, said::is_dash;
+    bool, "yes or no", |text, _| match &*said::word(text) {
+        "yes" => Ok(true),
+        "no" => Ok(false),
         _ => Err(Unreadable::new("yes or no", text, "type yes or no, or leave the cell blank")),
     };
-    Decimal, "number, zero or more", |text, mark| parse_decimal(text, mark)
-        .filter(|number| *number >= Decimal::ZERO)
-        .ok_or_else(|| Unreadable::new("number", text, "type a plain number, zero or more"));
+}
+
+impl Value for Decimal {
+    const FORM: &'static str = "number, zero or more";
+
+    fn read(text: &str, mark: DecimalMark) -> Result<Self, Unreadable> {
+        parse_decimal(text, mark)
+            .filter(|number| *number >= Decimal::ZERO)
+            .ok_or_else(|| Unreadable::new("number", text, "type a plain number, zero or more"))
+    }
+
+    fn read_in(column: &str, text: &str, mark: DecimalMark) -> Result<Self, Unreadable> {
+        let plain = || said::counted(column, text);
+        or_said(<Self as Value>::read(text, mark), plain, |plain| {
+            <Self as Value>::read(plain, DecimalMark::Point)
+        })
+    }
 }
 
 /// A part cell that may also say that nothing is there.
@@ -262,6 +342,7 @@ impl Fitted {
         match text {
             "" => Ok(Fitted::Blank),
             "-" | "–" | "—" => Ok(Fitted::Nothing),
+            text if said::is_not_known(text) && !said::is_dash(text) => Ok(Fitted::Blank),
             _ => <PartNumber as Value>::read(text, DecimalMark::Point).map(Fitted::Part),
         }
     }
@@ -301,7 +382,12 @@ impl Field for LogDate {
     fn read(cells: &mut dyn Cells, slot: &mut usize) -> Option<Self> {
         let at = *slot;
         *slot += 1;
-        Some(keep(LogDate::parse(cells.text(at)), cells, at).unwrap_or_default())
+        let text = cells.text(at);
+        if said::is_not_known(text) {
+            return Some(LogDate::default());
+        }
+        let read = or_said(LogDate::parse(text), || said::day(text, true), LogDate::parse);
+        Some(keep(read, cells, at).unwrap_or_default())
     }
 }
 
@@ -340,7 +426,7 @@ impl Value for PlaceQuantity {
         if text.eq_ignore_ascii_case("set") {
             return Ok(PlaceQuantity::Set);
         }
-        Quantity::parse(text, mark).map(PlaceQuantity::Amount)
+        <Quantity as Value>::read(text, mark).map(PlaceQuantity::Amount)
     }
 }
 
@@ -508,7 +594,7 @@ impl Value for Use {
             {
                 None
             }
-            quantity => Some(Quantity::parse(quantity, mark)?),
+            quantity => Some(<Quantity as Value>::read(quantity, mark)?),
         };
         Ok(Use { part: <PartNumber as Value>::read(part.trim(), mark)?, quantity })
     }
@@ -608,7 +694,7 @@ macro_rules! words {
         impl Value for $Name {
             const FORM: &'static str = $form;
             fn read(text: &str, _: DecimalMark) -> Result<Self, Unreadable> {
-                let word = text.to_lowercase().replace(' ', "-");
+                let word = said::word(text);
                 $(if word == $text { return Ok($Name::$Word); })*
                 Err(Unreadable::new($form, text, concat!("use one of: ", $form)))
             }

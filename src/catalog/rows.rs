@@ -622,7 +622,10 @@ impl super::cell::Value for OnHand {
         text: &str,
         mark: crate::measure::DecimalMark,
     ) -> Result<Self, crate::measure::Unreadable> {
-        Quantity::parse_or_zero(text, mark).map(OnHand)
+        use super::cell::Value;
+        Quantity::parse_or_zero(text, mark)
+            .or_else(|why| <Quantity as Value>::read(text, mark).map_err(|_| why))
+            .map(OnHand)
     }
 }
 

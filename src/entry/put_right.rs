@@ -83,7 +83,7 @@ mod tests {
         assert_eq!(right("operations", "uses", "F-01=2,6 L;F-02=0,4 L"), "F-01=2.6 L;F-02=0.4 L");
         assert_eq!(right("operations", "minutes", "7,5"), "7.5");
         assert_eq!(right("parts", "status", "NLA"), "discontinued");
-        assert_eq!(right("positions", "serials", "from 30000"), "30000-");
+        assert_eq!(right("positions", "serials", "from 30000"), "30000..");
         assert_eq!(right("positions", "years", "-1975; 1981 on"), "-1975;1981-");
     }
 

@@ -12,6 +12,7 @@ mod money;
 mod part_number;
 mod quantity;
 mod range;
+pub(crate) mod said;
 mod serial;
 mod size;
 mod thread;

@@ -45,7 +45,7 @@ impl<T: fmt::Display + PartialEq> fmt::Display for Range<T> {
                 if let Some(from) = from {
                     write!(f, "{from}")?;
                 }
-                f.write_str("-")?;
+                f.write_str("..")?;
                 if let Some(to) = to {
                     write!(f, "{to}")?;
                 }
@@ -118,7 +118,7 @@ const BEHIND: &[(&str, Said)] = &[
     ("+", Said::From),
 ];
 
-/// Gives the form in which a range that was said in words is typed: `-29999` for `to 29999` or `before 30000`. `beside`
+/// Gives the form in which a range that was said in words is typed, with dots, which survive a spreadsheet: `..29999` for `to 29999` or `before 30000`. `beside`
 /// gives the limit after one (`true`) or before it. `None` where it is not said in words, or no such limit can be given.
 pub(super) fn typed_form(
     item: &str,
@@ -143,7 +143,7 @@ pub(super) fn typed_form(
         None => between(whole),
     };
     if let Some((from, to)) = both {
-        return Some(format!("{from}-{to}"));
+        return Some(format!("{from}..{to}"));
     }
     let (limit, said) = front.or_else(behind)?;
     let limit = limit.trim();
@@ -154,10 +154,10 @@ pub(super) fn typed_form(
         return None;
     }
     Some(match said {
-        Said::From => format!("{limit}-"),
-        Said::To => format!("-{limit}"),
-        Said::After => format!("{}-", beside(limit, true)?),
-        Said::Before => format!("-{}", beside(limit, false)?),
+        Said::From => format!("{limit}.."),
+        Said::To => format!("..{limit}"),
+        Said::After => format!("{}..", beside(limit, true)?),
+        Said::Before => format!("..{}", beside(limit, false)?),
     })
 }
 

@@ -20,7 +20,7 @@ pub struct Serial {
 /// The serials from one to another, both included; an open end has no limit.
 pub type SerialRange = Range<Serial>;
 
-/// One or more ranges of serials: `B1200-B4999`, `B1200-`, `-B4999`, several separated by `;`.
+/// One or more ranges of serials: `B1200..B4999`, `B1200..`, `..B4999`, several separated by `;`. A hyphen is read, too.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct SerialRanges(Vec<SerialRange>);
 
@@ -111,7 +111,7 @@ impl SerialRanges {
         answer
     }
 
-    /// Gives the form in which one range said in words is typed: `B30000-` for `from B30000`. `None` where it is not said
+    /// Gives the form in which one range said in words is typed: `B30000..` for `from B30000`. `None` where it is not said
     /// in words.
     pub fn typed_form(said: &str) -> Option<String> {
         typed_form(said, beside)
@@ -215,6 +215,9 @@ mod tests {
         assert_eq!(holds("0G100000-0G200000", "0H123456"), Within::NotComparable);
         assert_eq!(holds("B1200-B4999", "b4999"), Within::Yes);
         assert_eq!(holds("B1200-B4999", "B5000"), Within::No);
+        assert_eq!(holds("B1200..B4999", "B5000"), Within::No);
+        assert_eq!(holds("B1200..", "B5000"), Within::Yes);
+        assert_eq!(holds("..B4999", "B5000"), Within::No);
         assert_eq!(holds("B1200-", "B99999999999999999999999999999999"), Within::Yes);
         assert_eq!(holds("-B4999", "B0012"), Within::Yes);
         assert_eq!(holds("A-1200-A-4999", "A-1300"), Within::Yes);
@@ -242,18 +245,18 @@ mod tests {
     #[test]
     fn a_range_said_in_words_is_refused_with_the_form_to_type() {
         for (said, form) in [
-            ("to 29999", "-29999"),
-            ("up to B29999", "-B29999"),
-            ("from 30000", "30000-"),
-            ("30000 on", "30000-"),
-            ("30000 onwards", "30000-"),
-            ("B0300+", "B0300-"),
-            ("<30000", "-29999"),
-            ("before B0300", "-B0299"),
-            ("after 29999", "30000-"),
-            (">= 30000", "30000-"),
-            ("from 30000 to 39999", "30000-39999"),
-            ("B1 to B9", "B1-B9"),
+            ("to 29999", "..29999"),
+            ("up to B29999", "..B29999"),
+            ("from 30000", "30000.."),
+            ("30000 on", "30000.."),
+            ("30000 onwards", "30000.."),
+            ("B0300+", "B0300.."),
+            ("<30000", "..29999"),
+            ("before B0300", "..B0299"),
+            ("after 29999", "30000.."),
+            (">= 30000", "30000.."),
+            ("from 30000 to 39999", "30000..39999"),
+            ("B1 to B9", "B1..B9"),
         ] {
             let error = SerialRanges::parse(said).expect_err(said).to_string();
             assert!(error.contains(&format!("type it as {form}")), "{said}: {error}");

@@ -9,7 +9,7 @@ pub type Year = u16;
 /// The years from one to another, both included; an open end has no limit.
 pub type YearRange = Range<Year>;
 
-/// One or more ranges of years: `1999`, `1999-2003`, `2004-`, `-1998`, several separated by `;`.
+/// One or more ranges of years: `1999`, `1999..2003`, `2004..`, `..1998`, several separated by `;`. A hyphen is read, too.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct YearRanges(Vec<YearRange>);
 
@@ -24,7 +24,7 @@ impl YearRanges {
         Ok(YearRanges(parse_ranges(text, WHAT, "1999-2003", parse_range)?))
     }
 
-    /// Gives the form in which one range said in words is typed: `1996-` for `from 1996`. `None` where it is not said in
+    /// Gives the form in which one range said in words is typed: `1996..` for `from 1996`. `None` where it is not said in
     /// words.
     pub fn typed_form(said: &str) -> Option<String> {
         typed_form(said, beside)
@@ -60,7 +60,7 @@ pub(crate) fn parse_year(text: &str) -> Result<Year, Unreadable> {
     let hint = if looks_like_digits {
         "a letter stands where a digit should; type four digits"
     } else {
-        "type four digits, as in 1999, 1999-2003, 2004- or -1998"
+        "type four digits, as in 1999, 1999-2003, 2004.. or ..1998"
     };
     Err(Unreadable::new("year", text, hint))
 }
@@ -86,7 +86,7 @@ fn parse_range(item: &str) -> Result<YearRange, Unreadable> {
     let range = YearRange { from: end(from)?, to: end(to)? };
     match (range.from, range.to) {
         (None, None) => {
-            Err(Unreadable::new(WHAT, item, "give at least one end, such as 2004- or -1998"))
+            Err(Unreadable::new(WHAT, item, "give at least one end, such as 2004.. or ..1998"))
         }
         (Some(from), Some(to)) if from > to => {
             Err(Unreadable::new(WHAT, item, format!("the range runs backwards; type {to}-{from}")))
@@ -128,13 +128,13 @@ mod tests {
     #[test]
     fn years_said_in_words_are_refused_with_the_form_to_type() {
         for (said, form) in [
-            ("up to 1980", "-1980"),
-            ("before 1981", "-1980"),
-            ("after 1980", "1981-"),
-            ("from 1981", "1981-"),
-            ("1981 on", "1981-"),
-            ("<1981", "-1980"),
-            ("1981 to 1983", "1981-1983"),
+            ("up to 1980", "..1980"),
+            ("before 1981", "..1980"),
+            ("after 1980", "1981.."),
+            ("from 1981", "1981.."),
+            ("1981 on", "1981.."),
+            ("<1981", "..1980"),
+            ("1981 to 1983", "1981..1983"),
         ] {
             let error = YearRanges::parse(said).expect_err(said).to_string();
             assert!(error.contains(&format!("type it as {form}")), "{said}: {error}");

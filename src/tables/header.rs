@@ -163,8 +163,12 @@ impl Cells for RowCells<'_, '_> {
         self.header.mark()
     }
 
+    fn column(&self, slot: usize) -> &'static str {
+        self.definition.columns.get(slot).map_or("", |column: &Column| column.name)
+    }
+
     fn refuse(&mut self, slot: usize, reason: Unreadable) {
-        let column = self.definition.columns.get(slot).map_or("", |column: &Column| column.name);
+        let column = self.column(slot);
         let (code, message) = if self.text(slot).is_empty() {
             (
                 "blank-cell",

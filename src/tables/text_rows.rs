@@ -209,14 +209,6 @@ struct Reading<'r> {
     refused: Vec<(&'static str, Unreadable)>,
 }
 
-impl Reading<'_> {
-    fn column(&self, slot: usize) -> &'static str {
-        definition(self.row.table)
-            .and_then(|table| table.columns.get(slot))
-            .map_or("", |column| column.name)
-    }
-}
-
 impl Cells for Reading<'_> {
     fn text(&self, slot: usize) -> &str {
         self.row.cell(self.column(slot))
@@ -224,6 +216,12 @@ impl Cells for Reading<'_> {
 
     fn mark(&self) -> DecimalMark {
         self.row.mark
+    }
+
+    fn column(&self, slot: usize) -> &'static str {
+        definition(self.row.table)
+            .and_then(|table| table.columns.get(slot))
+            .map_or("", |column| column.name)
     }
 
     fn refuse(&mut self, slot: usize, reason: Unreadable) {

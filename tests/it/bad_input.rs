@@ -461,7 +461,7 @@ fn a_header_cell_of_fifty_megabytes_is_told_of_shortly() {
 fn a_year_with_a_letter_in_it_is_pointed_out() {
     let answer = with_wrong(
         "machines.csv",
-        "machine,model,year\nskiff,Q9,20O4\nbarge,Q12,l999\npunt,Q9,99\ndory,Q9,2004-2006\n",
+        "machine,model,year\nskiff,Q9,20O4\nbarge,Q12,l999\npunt,Q9,99\ndory,Q9,2004-5-6\n",
     );
     answer
         .tells(&[
@@ -473,7 +473,7 @@ fn a_year_with_a_letter_in_it_is_pointed_out() {
             "a letter stands where a digit should",
         ])
         .tells(&["error: machines.csv:4, column year: `99`", "four digits"])
-        .tells(&["error: machines.csv:5, column year: `2004-2006`", "four digits"]);
+        .tells(&["error: machines.csv:5, column year: `2004-5-6`", "four digits"]);
 }
 
 #[test]
@@ -490,10 +490,8 @@ fn limits_that_are_no_years_or_serials_are_refused_cell_by_cell() {
 #[test]
 fn a_quantity_that_is_none_is_refused_with_what_to_type() {
     let long = "9".repeat(400);
-    let wrong = [
-        "0", "-1", "1e400", "0.0", &long, "2 firkin", "NaN", "inf", "1/2", "0x10", "1 000", "1,5",
-        "٣",
-    ];
+    let wrong =
+        ["0", "-1", "1e400", "0.0", &long, "2 firkin", "NaN", "inf", "1/2", "0x10", "1,500", "٣"];
     let mut text = "position,part,quantity\n".to_owned();
     for (index, quantity) in wrong.iter().enumerate() {
         text.push_str(&format!("place-{index},P-10,\"{quantity}\"\n"));
@@ -502,7 +500,7 @@ fn a_quantity_that_is_none_is_refused_with_what_to_type() {
     for (index, quantity) in wrong.iter().enumerate() {
         let shown: String = quantity.chars().take(60).collect();
         let place = format!("error: positions.csv:{}, column quantity: `{shown}", index + 2);
-        let begins_like_a_unit = ["1e400", "2 firkin", "1/2", "0x10", "1 000"].contains(quantity);
+        let begins_like_a_unit = ["1e400", "2 firkin", "1/2", "0x10"].contains(quantity);
         let what_to_do = if begins_like_a_unit { "" } else { "type a plain number above zero" };
         answer.tells(&[&place, " is no quantity: ", what_to_do]);
     }
@@ -511,9 +509,9 @@ fn a_quantity_that_is_none_is_refused_with_what_to_type() {
 
 #[test]
 fn a_quantity_is_told_what_is_wrong_with_it() {
-    let text = "position,part,quantity\na,P-10,1e400\nb,P-10,1/2\nc,P-10,1 000\nd,P-10,10000000000\ne,P-10,2 firkin\n";
+    let text = "position,part,quantity\na,P-10,1e400\nb,P-10,1/2\nc,P-10,1 00\nd,P-10,10000000000\ne,P-10,2 firkin\n";
     let answer = with_wrong("positions.csv", text);
-    for (line, quantity) in [(2, "1e400"), (3, "1/2"), (4, "1 000")] {
+    for (line, quantity) in [(2, "1e400"), (3, "1/2"), (4, "1 00")] {
         let place = format!("error: positions.csv:{line}, column quantity: `{quantity}`");
         answer.tells(&[&place, "type a plain number above zero"]);
     }
@@ -534,16 +532,16 @@ fn a_shelf_may_hold_nothing_but_not_less() {
 fn money_dates_and_hours_that_are_none_are_refused_with_what_to_type() {
     let long = "8".repeat(400);
     let text = format!(
-        "supplier,part,price,as_of\nlow,P-10,€ 3,\nlow,P-10,1e400,\nlow,P-10,-1,\nlow,P-10,{long},\nlow,P-10,1,30.6.2004\n"
+        "supplier,part,price,as_of\nlow,P-10,three,\nlow,P-10,1e400,\nlow,P-10,-1,\nlow,P-10,{long},\nlow,P-10,1,3/6/2004\n"
     );
     let answer = with_wrong("offers.csv", text);
-    for (line, cell) in [(2, "€ 3"), (3, "1e400"), (4, "-1"), (5, "8888")] {
+    for (line, cell) in [(2, "three"), (3, "1e400"), (4, "-1"), (5, "8888")] {
         answer.tells(&[
             &format!("error: offers.csv:{line}, column price: `{cell}"),
             "plain decimal such as 12.50",
         ]);
     }
-    answer.tells(&["error: offers.csv:6, column as_of: `30.6.2004`", "such as 2004-06-30"]);
+    answer.tells(&["error: offers.csv:6, column as_of: `3/6/2004`", "such as 2004-06-30"]);
     let text =
         "date,machine,hours\n2004-02-30,skiff,1\nspring,skiff,\n,skiff,-5\n2004,skiff,1e400\n";
     with_wrong("worklog.csv", text)
@@ -803,10 +801,10 @@ fn tabs_are_read_but_a_decimal_comma_belongs_to_semicolons_only() {
     );
     catalog.write("operations.csv", "operation\topens\ncover-off\tcover\n");
     catalog.kit().is_content().prints("2  G-20");
-    with_wrong("stock.csv", "part\tquantity\nP-10\t0,35\n")
-        .tells(&["error: stock.csv:2, column quantity: `0,35`", "0.35"]);
-    with_wrong("stock.csv", "part,quantity\nP-10,\"0,35\"\n")
-        .tells(&["error: stock.csv:2, column quantity: `0,35`"]);
+    with_wrong("stock.csv", "part\tquantity\nP-10\t1,350\n")
+        .tells(&["error: stock.csv:2, column quantity: `1,350`", "0.35"]);
+    with_wrong("stock.csv", "part,quantity\nP-10,\"1,350\"\n")
+        .tells(&["error: stock.csv:2, column quantity: `1,350`"]);
 }
 
 #[test]

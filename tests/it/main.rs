@@ -42,6 +42,7 @@ mod sizes_as_typed;
 mod state;
 mod story;
 mod terminal;
+mod typed_cells;
 mod undo;
 mod unread;
 mod work_agreement;

@@ -401,7 +401,7 @@ mod tests {
         assert_eq!(quantity("0,35 l"), Ok("0.35 l".into()));
         assert_eq!(quantity("2.00"), Ok("2".into()));
         let years = |text| cell(text, "positions", "years", "", Decimals::Unknown);
-        assert_eq!(years("from 1999"), Ok("1999-".into()));
+        assert_eq!(years("from 1999"), Ok("1999..".into()));
         assert_eq!(years("1996–1998"), Ok("1996-1998".into()));
         assert_eq!(years("up to 1998"), Ok("-1998".into()));
         assert!(years("96-98").is_err());
