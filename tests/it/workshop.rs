@@ -139,25 +139,16 @@ fn the_kit_is_what_a_mechanic_wrote_down_beforehand() {
         .filter(|path| path.is_dir())
         .collect();
     folders.sort();
-    let not_yet = fs::read_to_string(root.join("not-yet.txt")).unwrap_or_default();
-    let mut not_yet: Vec<&str> = not_yet.lines().filter(|line| !line.starts_with('#')).collect();
     let mut report = String::new();
     for folder in &folders {
         let name = folder.file_name().and_then(|name| name.to_str()).expect("a plain name");
         let (question, expected) = expected(folder);
         let found = differences(&expected, &answered(folder, &question));
-        let expected_to_differ = not_yet.iter().position(|listed| *listed == name);
-        if let Some(at) = expected_to_differ {
-            not_yet.remove(at);
-        }
-        if expected_to_differ.is_some() && found.is_empty() {
-            report += &format!("{name}\n  agrees: take it off not-yet.txt\n");
-        } else if expected_to_differ.is_none() && !found.is_empty() {
+        if !found.is_empty() {
             report += &format!("{name}\n  {}\n", found.join("\n  "));
         }
     }
     assert!(folders.len() >= 40, "only {} situations", folders.len());
-    assert!(not_yet.is_empty(), "not-yet.txt names no situation with {not_yet:?}");
     assert!(report.is_empty(), "what differs from the answers by hand:\n{report}");
 }
 

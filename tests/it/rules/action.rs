@@ -117,3 +117,87 @@ fn an_owners_type_overrides_the_shipped_one_and_the_others_stay() {
     ]);
     assert_eq!(actions(&kit), "a inspect, b renew");
 }
+
+#[test]
+fn what_was_withdrawn_is_renewed_whatever_part_and_type_say_but_the_position_speaks_first() {
+    let kit = service(&[
+        (
+            "parts",
+            "part,type,single_use,status | K1,fastener,no,withdrawn | K2,wearing part,,withdrawn",
+        ),
+        ("supersessions", "old,new | K1,F2 | K2,W2"),
+        (
+            "positions",
+            "position,part,joint,when_disturbed | a,K1,face, | b,K2,face, | c,K1,face,keep",
+        ),
+    ]);
+    assert_eq!((actions(&kit).as_str(), gaps(&kit).as_str()), ("a renew, b renew, c keep", ""));
+}
+
+#[test]
+fn a_type_that_lets_a_fastener_go_back_does_not_where_it_is_turned_by_an_angle() {
+    let kit = service(&[
+        ("parts", "part,type,single_use | K1,fastener,no"),
+        (
+            "positions",
+            "position,part,joint,torque,when_disturbed | a,F1,face,20 N·m; +90°, | b,F1,face,20 N·m, \
+             | c,W1,face,9 N·m; +60°, | d,K1,face,9 N·m; +90°, | e,F1,face,9 N·m; +90°,keep",
+        ),
+    ]);
+    assert_eq!(actions(&kit), "a renew, b keep, c renew, d keep, e keep");
+}
+
+#[test]
+fn what_is_pressed_into_a_renewed_carrier_is_renewed_unless_part_or_position_say_otherwise() {
+    let kit = service(&[
+        ("parts", "part,type,single_use | K1,fastener,no"),
+        (
+            "positions",
+            "position,part,reached_by,carried_by,when_disturbed | top,W1,-,, | a,F1,,top, | b,K1,,top, \
+             | c,W2,,top,inspect",
+        ),
+        ("job_lines", "job,position | service,top"),
+    ]);
+    assert_eq!(actions(&kit), "top renew, a renew, b keep, c inspect");
+}
+
+#[test]
+fn what_is_carried_by_a_position_that_is_left_out_is_left_out() {
+    let kit = service(&[
+        (
+            "positions",
+            "position,part,reached_by,carried_by,when_disturbed | base,F1,,side,keep | side,W2,,top, | top,W1,-,,",
+        ),
+        ("job_lines", "job,position,part | service,top,-"),
+    ]);
+    assert_eq!(actions(&kit), "base leave-out, side leave-out, top leave-out");
+    assert_eq!((lines(&kit).as_str(), gaps(&kit).as_str()), ("", ""));
+}
+
+#[test]
+fn what_the_job_renews_is_renewed_although_its_carrier_is_left_out() {
+    let kit = service(&[
+        ("positions", "position,part,reached_by,carried_by | side,W2,-,top | top,W1,-,"),
+        ("job_lines", "job,position,part | service,top,- | service,side,"),
+    ]);
+    assert_eq!(actions(&kit), "side renew, top leave-out");
+}
+
+#[test]
+fn positions_that_carry_each_other_count_as_carried_by_what_is_kept() {
+    let kit = service(&[(
+        "positions",
+        "position,part,joint,carried_by | top,F1,face,side | side,F2,face,top",
+    )]);
+    assert_eq!(actions(&kit), "top keep, side keep");
+}
+
+#[test]
+fn an_owners_type_goes_before_a_shipped_one_of_any_name_and_keeps_its_other_names() {
+    let kit = service(&[
+        ("types", "type,also_called,when_disturbed | ring plate,bearing,keep | Gasket,,keep"),
+        ("parts", "part,type | K1,ball bearing | K2,flat gasket | K3,ring plate"),
+        ("positions", "position,part,joint | a,K1,face | b,K2,face | c,K3,face"),
+    ]);
+    assert_eq!((actions(&kit).as_str(), gaps(&kit).as_str()), ("a inspect, b keep, c keep", ""));
+}

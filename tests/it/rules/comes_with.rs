@@ -272,3 +272,13 @@ fn to_a_target_nothing_is_given_but_the_target_itself_or_what_comes_after_it() {
     assert_eq!([with("S1,top"), with("S1,"), with("S4,top")], ["", "", ""]);
     assert_eq!([with("S2,top"), with("S3,"), with("S2,pump")], ["1 in W1", "1 in W1", ""]);
 }
+
+#[test]
+fn a_position_that_the_job_only_renews_is_no_target_and_may_be_covered_by_name() {
+    let kit = service(&[
+        ("positions", "position,part,reached_by | top,W1,-"),
+        ("job_lines", "job,position,part | service,top, | service,,F1"),
+        ("contains", "part,contains,position | F1,W4,top"),
+    ]);
+    assert_eq!((covered(&kit, "top").as_str(), lines(&kit).as_str()), ("1 in F1", "1 F1 new"));
+}

@@ -61,3 +61,13 @@ fn a_part_that_a_need_calls_for_fits_by_that_row() {
     let kit = superseded_with_side("S1,S2,side=W5", "side,W1");
     assert_eq!((parts(&kit, "side").as_str(), gaps(&kit).as_str()), ("1 W5", ""));
 }
+
+#[test]
+fn a_target_fits_if_a_need_calls_for_the_same_part_there() {
+    let kit = service(&[
+        ("positions", "position,part,reached_by | top,W1,- | side,W3,-"),
+        ("supersessions", "old,new,needs | W1,W2,side=W5"),
+        ("job_lines", "job,position,part | service,side,W5 | service,top,"),
+    ]);
+    assert_eq!(gaps(&kit), "");
+}

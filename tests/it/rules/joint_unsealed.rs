@@ -55,3 +55,52 @@ fn a_kept_seal_still_seals_its_joint() {
     ]);
     assert_eq!((actions(&kit).as_str(), gaps(&kit).as_str()), ("top keep", ""));
 }
+
+#[test]
+fn a_joint_is_judged_by_what_the_job_leaves_in_it() {
+    let with =
+        |supersessions: &str| joint_gaps("| top,S1,face", &[("supersessions", supersessions)]);
+    assert_eq!(with("old,new | S1,S2"), "");
+    assert_eq!(with("old,new | S1,F1"), "joint-unsealed face", "what goes in does not seal");
+    assert_eq!(with("old,new,together | S1,F1,pair | S1,S2,pair"), "");
+}
+
+#[test]
+fn a_position_that_the_job_leaves_empty_counts_with_what_sat_there() {
+    let empty = ("job_lines", "job,position,part,operation | service,top,-,open");
+    assert_eq!(joint_gaps("| top,S1,face", &[empty]), "");
+    assert_eq!(joint_gaps("| top,F1,face", &[empty]), "joint-unsealed face");
+}
+
+#[test]
+fn a_kept_part_that_is_not_in_parts_seals_as_what_it_became_first() {
+    let rows = "position,part,joint,when_disturbed | top,X1,face,keep";
+    let kit = service(&[
+        ("joints", "joint,dry"),
+        ("positions", rows),
+        ("supersessions", "old,new | X1,S1"),
+    ]);
+    assert_eq!(gaps(&kit), "");
+}
+
+#[test]
+fn what_seals_only_its_own_hole_seals_a_joint_that_holds_nothing_else() {
+    let own: (&str, &str) = ("types", "type,when_disturbed,seals | plug,inspect,own");
+    let parts = ("parts", "part,type | P1,plug");
+    assert_eq!(joint_gaps("| top,P1,face", &[own, parts]), "");
+    assert_eq!(joint_gaps("| top,P1,face | gone,-,face", &[own, parts]), "");
+    assert_eq!(joint_gaps("| top,P1,face | side,F1,face", &[own, parts]), "joint-unsealed face");
+    assert_eq!(joint_gaps("| top,P1,face | side,S1,face", &[own, parts]), "");
+}
+
+#[test]
+fn a_sealant_used_by_the_operation_that_opens_the_joint_seals_it() {
+    let typed = |operations: &str| joint_gaps("| top,F1,face", &[("operations", operations)]);
+    assert_eq!(typed("operation,opens,uses | open,face,S1=as-needed"), "");
+    assert_eq!(typed("operation,opens,uses | open,face,L1=1 L"), "joint-unsealed face");
+    assert_eq!(
+        typed("operation,opens,needs,uses | open,face,dig, | dig,,,S1=1"),
+        "joint-unsealed face",
+        "another operation uses it"
+    );
+}

@@ -11,6 +11,8 @@
 //! the fluids `L1`, `L2`, counted in litres, and `D1`, which is made no more.
 
 mod action;
+mod beside_the_kit;
+mod chosen_by_measuring;
 mod comes_with;
 mod complete;
 mod does_it_fit;
@@ -21,12 +23,15 @@ mod parts;
 mod role_and_lines;
 mod rounds;
 mod rounds_start;
+mod rows_that_cannot_be_read;
 mod rows_that_disagree;
 mod supersession;
+mod what_does_not_add_up;
 mod what_goes_along;
 mod what_sits_there;
 mod what_the_person_adds;
 mod what_the_retrofit_rows_say;
+mod whose_limits;
 mod words;
 
 use kitwright::catalog::{Change, Lookup, Memory};
@@ -62,9 +67,9 @@ const UNLESS_TYPED: Typed = &[
     ("joints", "joint,dry | face,yes"),
 ];
 
-/// Reads tables as they would lie in a folder: `a/positions` is the file `a/positions.csv` of the table positions.
-fn shop(typed: Typed) -> Memory {
-    let table = |name: &str| name.rsplit('/').next().unwrap_or(name).to_owned();
+/// The tables that stand, as files in table order: `a/positions` is the file `a/positions.csv` of
+/// the table positions.
+fn files(typed: Typed) -> Vec<(String, String)> {
     let mut files: Vec<(String, &str)> =
         typed.iter().map(|(name, text)| (format!("{name}.csv"), *text)).collect();
     files.extend(ALWAYS.iter().map(|(name, text)| (format!("always/{name}.csv"), *text)));
@@ -74,22 +79,27 @@ fn shop(typed: Typed) -> Memory {
         }
     }
     files.sort_by(|a, b| a.0.as_bytes().cmp(b.0.as_bytes()));
+    let lines = |text: &str| text.split('|').map(str::trim).collect::<Vec<_>>().join("\n");
+    files.into_iter().map(|(file, text)| (file, lines(text))).collect()
+}
+
+fn table(file: &str) -> &str {
+    file.rsplit('/').next().unwrap_or(file).trim_end_matches(".csv")
+}
+
+/// Reads tables that hold nothing unreadable.
+fn shop(typed: Typed) -> Memory {
     let mut tables = Tables::default();
-    for (file, text) in files {
-        let text = with_ways_in(&table(file.trim_end_matches(".csv")), text);
-        let rows: Vec<&str> = text.split('|').map(str::trim).collect();
-        let width = rows[0].split(',').count();
-        for row in &rows {
+    for (file, text) in files(typed) {
+        let text = with_ways_in(table(&file), text);
+        let width = text.lines().next().map_or(0, |header| header.split(',').count());
+        for row in text.lines() {
             assert!(
                 row.split(',').count() <= width,
                 "{file}: {row} has more cells than the header"
             );
         }
-        tables.read_file(
-            &table(file.trim_end_matches(".csv")),
-            file.clone(),
-            rows.join("\n").as_bytes(),
-        );
+        tables.read_file(table(&file), file.clone(), text.as_bytes());
     }
     assert_eq!(
         (&tables.faults, &tables.notices),
@@ -100,18 +110,43 @@ fn shop(typed: Typed) -> Memory {
 }
 
 /// Gives positions of which no way in is typed one by which nothing has to come apart.
-fn with_ways_in(table: &str, text: &str) -> String {
-    let header = text.split('|').next().unwrap_or_default();
+fn with_ways_in(table: &str, text: String) -> String {
+    let header = text.lines().next().unwrap_or_default();
     if table != "positions" || header.contains("reached_by") {
-        return text.to_owned();
+        return text;
     }
     let width = header.split(',').count();
-    let rows = text.split('|').enumerate().map(|(index, row)| {
-        let row = row.trim();
+    let rows = text.lines().enumerate().map(|(index, row)| {
         let blanks = ",".repeat(width - row.split(',').count() + 1);
         format!("{row}{blanks}{}", if index == 0 { "reached_by" } else { "-" })
     });
-    rows.collect::<Vec<_>>().join(" | ")
+    rows.collect::<Vec<_>>().join("\n")
+}
+
+/// What the program answers as JSON to a command, from tables that lie in a folder; or why not.
+fn from_command(typed: Typed, command: &str) -> Result<serde_json::Value, String> {
+    let folder = tempfile::tempdir().expect("a folder");
+    for (file, text) in files(typed) {
+        let path = folder.path().join(file);
+        std::fs::create_dir_all(path.parent().expect("a folder")).expect("a folder");
+        std::fs::write(path, text + "\n").expect("a table");
+    }
+    let out = std::process::Command::new(env!("CARGO_BIN_EXE_kitwright"))
+        .env("KITWRIGHT_INDEX", "never")
+        .arg("-C")
+        .arg(folder.path())
+        .args(command.split_whitespace())
+        .arg("--json")
+        .output()
+        .expect("the program runs");
+    match out.status.code() {
+        Some(0 | 3) => Ok(serde_json::from_slice(&out.stdout).expect("one JSON object")),
+        _ => Err(String::from_utf8_lossy(&out.stderr).into_owned()),
+    }
+}
+
+fn text(value: &serde_json::Value) -> String {
+    value.as_str().unwrap_or_default().to_owned()
 }
 
 fn keys(names: &str) -> Vec<Key> {

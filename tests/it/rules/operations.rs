@@ -47,3 +47,26 @@ fn of_operations_that_wait_for_each_other_the_earliest_that_needs_itself_is_plac
         ("d, a, b, c", "operation-cycle a, operation-cycle c")
     );
 }
+
+#[test]
+fn what_is_done_when_the_machine_is_together_again_comes_last_with_all_that_needs_it() {
+    let kit = service(&[
+        ("job_lines", "job,operation | service,test | service,open"),
+        (
+            "operations",
+            "operation,needs,phase | test,bleed, | bleed,fill,after | fill,,after | open,, | lift,, ",
+        ),
+    ]);
+    assert_eq!(operations(&kit), "open, fill, bleed, test");
+    assert_eq!(gaps(&kit), "");
+}
+
+#[test]
+fn what_is_done_afterwards_opens_joints_and_uses_things_all_the_same() {
+    let kit = service(&[
+        ("job_lines", "job,operation | service,again"),
+        ("operations", "operation,opens,uses,phase | again,face,L1=1 L,after"),
+        ("positions", "position,part,joint | top,S1,face"),
+    ]);
+    assert_eq!(lines(&kit), "1 L L1 consumable, 1 S1 single-use for top");
+}

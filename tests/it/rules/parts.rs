@@ -83,3 +83,51 @@ fn what_is_only_inspected_or_kept_may_be_made_no_more() {
     )]);
     assert_eq!((gaps(&kit).as_str(), lines(&kit).as_str()), ("", ""));
 }
+
+#[test]
+fn naming_what_a_number_became_asks_for_the_whole_replacement() {
+    let typed = |sits: &str, target: &str| {
+        let kit = service(&[
+            ("positions", "position,part,quantity,reached_by | top,W1,2,-"),
+            ("job_lines", &format!("job,position,part,quantity | service,top,{target}")),
+            ("supersessions", "old,new,quantity,together | W1,W2,2,pair | W1,F2,3,pair | W2,W3,5,"),
+            ("worklog", &format!("date,machine,position,part {sits}")),
+        ]);
+        assert_eq!(gaps(&kit), "");
+        parts(&kit, "top")
+    };
+    assert_eq!(typed("", "W1,"), "20 W3, 6 F2");
+    assert_eq!(typed("", "W2,"), "20 W3, 6 F2", "the new number names the pair");
+    assert_eq!(typed("", "W2,3"), "15 W3, 6 F2", "three of what is named, times five");
+    assert_eq!(typed("", "F2,7"), "20 W3, 7 F2");
+}
+
+#[test]
+fn what_can_be_had_under_another_makers_number_is_not_made_no_more() {
+    let typed = |status: &str| {
+        gaps(&service(&[
+            ("parts", &format!("part,type,status | K1,soft seal,{status}")),
+            ("equivalents", "part,other | D1,K1"),
+            ("positions", "position,part,joint | top,D1,face"),
+        ]))
+    };
+    assert_eq!(typed(""), "");
+    assert_eq!(typed("available"), "");
+    assert_eq!(typed("discontinued"), "discontinued D1");
+    let kit = service(&[
+        ("equivalents", "part,other | D1,X1"),
+        ("positions", "position,part,joint | top,D1,face"),
+    ]);
+    assert_eq!(gaps(&kit), "discontinued D1", "a number that no row of parts has is no help");
+}
+
+#[test]
+fn what_arrives_with_something_need_not_be_sold_but_must_not_be_withdrawn() {
+    let kit = service(&[
+        ("parts", "part,type,status | K1,soft seal,withdrawn"),
+        ("positions", "position,part,joint | top,D1,face | side,K1,face"),
+        ("job_lines", "job,part,operation | service,F1,open"),
+        ("contains", "part,contains | F1,D1 | F1,K1"),
+    ]);
+    assert_eq!((lines(&kit).as_str(), gaps(&kit).as_str()), ("1 F1 new", "withdrawn K1"));
+}

@@ -358,3 +358,41 @@ fn what_is_renewed_or_left_out_takes_along_what_it_carries() {
     assert_eq!(role(&kit, "bearing"), "companion");
     assert_eq!(actions(&with("-")), "rotor leave-out, bearing leave-out, ring leave-out");
 }
+
+#[test]
+fn what_an_operation_takes_off_opens_its_joints() {
+    let kit = service(&[
+        (
+            "positions",
+            "position,part,joint | top,W1,lid;tray | side,S1,lid | base,S2,tray | gone,-,vent",
+        ),
+        ("operations", "operation,removes | open,top;gone"),
+        ("joints", "joint,dry"),
+    ]);
+    assert_eq!(actions(&kit), "top inspect, side renew, base renew");
+    assert_eq!((kit.joints.join(" "), gaps(&kit)), ("lid tray".to_owned(), String::new()));
+}
+
+#[test]
+fn a_renewed_position_takes_along_what_it_carries() {
+    let kit = service(&[
+        (
+            "positions",
+            "position,part,reached_by,carried_by | top,W1,-, | side,W2,,top | base,F1,,side | other,W3,,gone \
+             | empty,-,,top",
+        ),
+        ("job_lines", "job,position | service,top"),
+    ]);
+    assert_eq!(actions(&kit), "top renew, side renew, base renew");
+    assert_eq!(lines(&kit), "1 F1 companion for base, 1 W1 new for top, 1 W2 companion for side");
+    assert_eq!(gaps(&kit), "");
+}
+
+#[test]
+fn a_position_that_is_kept_or_inspected_takes_nothing_along() {
+    let kit = service(&[(
+        "positions",
+        "position,part,joint,carried_by | top,W1,face, | side,S1,,top | under,F1,face, | base,S1,,under",
+    )]);
+    assert_eq!(actions(&kit), "top inspect, under keep");
+}

@@ -141,16 +141,6 @@ fn of_a_set_named_twice_for_one_assembly_the_larger_quantity_is_bought_with_what
 }
 
 #[test]
-fn a_second_target_of_the_same_chain_leaves_the_larger_quantity() {
-    for (first, second) in [("2", "3"), ("3", "2"), ("3", "")] {
-        let lines = format!(
-            "job,position,part,quantity | service,top,W1,{first} | service,top,W1,{second}"
-        );
-        assert_eq!(parts(&service(&[THREE_PLACES, ("job_lines", &lines)]), "top"), "3 W1");
-    }
-}
-
-#[test]
 fn what_a_line_changes_is_reached_by_its_way_in() {
     let kit = service(&[
         ("positions", "position,part,reached_by | top,W1,lid | side,W1,flap | base,W1,tray"),
@@ -231,4 +221,37 @@ fn what_one_round_added_stays_when_its_cause_goes_and_so_does_a_gap() {
     ]);
     assert_eq!(actions(&kit), "top leave-out, base renew, side renew");
     assert_eq!((parts(&kit, "side").as_str(), gaps(&kit).as_str()), ("1 W2", "part-unknown top"));
+}
+
+#[test]
+fn a_dash_for_the_way_in_adds_no_operation() {
+    let kit = service(&[
+        ("positions", "position,part,reached_by | top,W1,-"),
+        ("job_lines", "job,position | service,top"),
+    ]);
+    assert_eq!((operations(&kit).as_str(), gaps(&kit).as_str()), ("", ""));
+}
+
+#[test]
+fn a_second_target_of_the_same_chain_leaves_the_larger_quantity() {
+    for (first, second, goes) in [
+        ("S1,3", "S1,5", "5 S1"),
+        ("S1,5", "S1,3", "5 S1"),
+        ("S1,3", "S1,", "4 S1"),
+        ("S1,", "S1,3", "4 S1"),
+        ("S1,3", "S1,500 mm", "3 S1"),
+    ] {
+        let kit = service(&[
+            ("positions", "position,part,quantity,reached_by | top,S1,4,-"),
+            (
+                "job_lines",
+                &format!("job,position,part,quantity | service,top,{first} | service,top,{second}"),
+            ),
+        ]);
+        assert_eq!(
+            (parts(&kit, "top").as_str(), gaps(&kit).as_str()),
+            (goes, ""),
+            "{first}, {second}"
+        );
+    }
 }

@@ -90,3 +90,58 @@ fn what_lies_outside_the_plan_raises_nothing() {
     ]);
     assert_eq!(gaps(&kit), "");
 }
+
+#[test]
+fn rows_of_a_disturbed_position_that_differ_in_where_it_sits_or_what_becomes_of_it_overlap() {
+    for (column, one, other) in [
+        ("joint", "face", "face;lid"),
+        ("reached_by", "open", "dig"),
+        ("carried_by", "side", "base"),
+        ("when_disturbed", "renew", "keep"),
+    ] {
+        let joint = if column == "joint" { "" } else { ",joint" };
+        let face = if column == "joint" { "" } else { ",face" };
+        let rows =
+            format!("position,part,{column}{joint} | top,F1,{one}{face} | top,F1,{other}{face}");
+        let kit = service(&[("positions", &rows)]);
+        assert_eq!(gaps(&kit), "overlap top", "{column}");
+    }
+}
+
+#[test]
+fn the_log_settles_the_part_but_not_the_rest() {
+    let log = ("worklog", "date,machine,position,part | ,mill,top,F3");
+    let rows = ("positions", "position,part,joint | top,F1,face | top,F2,face");
+    assert_eq!(gaps(&service(&[rows, log])), "");
+    let rows = ("positions", "position,part,quantity,joint | top,F1,1,face | top,F1,2,face");
+    assert_eq!(gaps(&service(&[rows, log])), "overlap top");
+    let counted = ("worklog", "date,machine,position,part,quantity | ,mill,top,F3,1");
+    assert_eq!(gaps(&service(&[rows, counted])), "");
+}
+
+#[test]
+fn rows_of_an_operation_that_differ_in_phase_overlap() {
+    let kit = service(&[("operations", "operation,opens,phase | open,face, | open,face,after")]);
+    assert_eq!(gaps(&kit), "overlap open");
+}
+
+#[test]
+fn rows_of_one_number_among_the_parts_that_differ_overlap_where_the_kit_rests_on_them() {
+    for (column, cell) in
+        [("type", "soft seal"), ("single_use", "yes"), ("unit", "mm"), ("status", "discontinued")]
+    {
+        let parts = match column {
+            "type" => format!("part,type | K1,fastener | K-1,{cell}"),
+            _ => format!("part,type,{column} | K1,fastener, | K-1,fastener,{cell}"),
+        };
+        let at = |joint: &str| {
+            let positions = format!("position,part,joint | top,K1,{joint}");
+            gaps(&service(&[("parts", &parts), ("positions", &positions)]))
+        };
+        assert_eq!(at("face"), "overlap K1", "{column}");
+        assert_eq!(at("lid"), "", "{column}, outside the plan");
+    }
+    let same = "part,type,name | K1,fastener,Screw | K1,fastener,Long screw";
+    let kit = service(&[("parts", same), ("positions", "position,part,joint | top,K1,face")]);
+    assert_eq!(gaps(&kit), "");
+}

@@ -178,3 +178,51 @@ fn swap_changes_nothing_in_a_kit() {
         );
     }
 }
+
+#[test]
+fn of_a_group_with_one_row_that_only_may_apply_all_waits() {
+    let kit = service_of_stray(&[
+        ("positions", "position,part,joint | top,S1,face"),
+        ("supersessions", "old,new,together,years | S1,S2,pair, | S1,S3,pair,..2004"),
+    ]);
+    assert_eq!((parts(&kit, "top").as_str(), gaps(&kit).as_str()), ("1 S1", "not-settled S1"));
+    let kit = service_of_stray(&[
+        ("positions", "position,part,joint | top,S1,face"),
+        ("supersessions", "old,new,together,years | S1,S2,pair, | S1,S3,pair,..2004 | S1,S4,,"),
+    ]);
+    assert_eq!(
+        (parts(&kit, "top").as_str(), gaps(&kit).as_str()),
+        ("1 S4", "not-settled S1"),
+        "another replacement does not wait for it"
+    );
+}
+
+#[test]
+fn rows_that_say_the_same_are_one_row() {
+    let kit = superseded("old,new,quantity | S1,S2,1 | S1,S2,");
+    assert_eq!((parts(&kit, "top").as_str(), gaps(&kit).as_str()), ("1 S2", ""));
+    let kit = superseded("old,new,together | S1,S2,pair | S1,S3,pair | S1,S2,pair");
+    assert_eq!((parts(&kit, "top").as_str(), gaps(&kit).as_str()), ("1 S2, 1 S3", ""));
+    let kit = superseded("old,new,since | S1,S2,1990 | S1,S3,1995 | S1,S2,2000");
+    assert_eq!((parts(&kit, "top").as_str(), gaps(&kit).as_str()), ("1 S2", ""), "the latest");
+    let kit = superseded("old,new,since,model | S1,S2,1990, | S1,S3,1995, | S1,S2,,Alder");
+    assert_eq!((parts(&kit, "top").as_str(), gaps(&kit).as_str()), ("1 S2", ""), "the narrowest");
+}
+
+#[test]
+fn of_rows_that_say_the_same_one_that_surely_applies_is_enough_and_only_such_count() {
+    let kit = service_of_stray(&[
+        ("positions", "position,part,joint | top,S1,face"),
+        ("supersessions", "old,new,since,years | S1,S2,1990, | S1,S2,2000,..2004 | S1,S3,1995,"),
+    ]);
+    assert_eq!((parts(&kit, "top").as_str(), gaps(&kit).as_str()), ("1 S3", ""));
+}
+
+#[test]
+fn rows_that_differ_in_what_they_need_are_two() {
+    let kit = service(&[
+        ("positions", "position,part,joint,reached_by | top,S1,face, | side,F1,,-"),
+        ("supersessions", "old,new,needs | S1,S2, | S1,S2,side=F2"),
+    ]);
+    assert_eq!((actions(&kit).as_str(), gaps(&kit).as_str()), ("top renew", "choice S1"));
+}

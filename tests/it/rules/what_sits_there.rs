@@ -96,24 +96,6 @@ fn positions_come_in_the_order_of_their_first_row_of_any_scope_and_those_without
 }
 
 #[test]
-fn a_logged_part_of_the_quantity_takes_the_place_of_that_many_the_earliest_first() {
-    let with = |log: &str| {
-        let kit = service(&[
-            ("positions", "position,part,joint,quantity | top,S1,face,4"),
-            ("worklog", &format!("date,machine,position,part,quantity | {log}")),
-        ]);
-        (parts(&kit, "top"), gaps(&kit))
-    };
-    let said = |parts: &str| (parts.to_owned(), String::new());
-    let two = "2004,mill,top,S2,2";
-    assert_eq!(with(two), said("2 S1, 2 S2"));
-    let one = format!("{two} | 2005,mill,top,S3,1");
-    assert_eq!(with(&one), said("1 S1, 2 S2, 1 S3"));
-    assert_eq!(with(&format!("{one} | 2006,mill,top,S4,")), said("4 S4"));
-    assert_eq!(with(&format!("{one} | 2006,mill,top,-, | 2007,mill,top,S4,1")), said("1 S4"));
-}
-
-#[test]
 fn two_parts_of_one_date_for_the_whole_position_are_not_settled_unless_they_go_together() {
     let with = |together: &str| {
         gaps(&service(&[
@@ -165,27 +147,110 @@ fn a_logged_part_counts_by_its_chain_and_brings_those_that_came_with_it() {
     assert_eq!(with("2004,mill,top,S5"), "2 S5");
 }
 
+const FOUR: (&str, &str) = ("positions", "position,part,quantity,joint | top,S1,4,face");
+
+/// What goes to `top`, where four S1 sat, and the gaps, after these entries in the log.
+fn logged(rows: &str) -> (String, String) {
+    let log = format!("date,machine,position,part,quantity {rows}");
+    let kit = service(&[FOUR, ("worklog", &log)]);
+    (parts(&kit, "top"), gaps(&kit))
+}
+
+fn pair(parts: &str, gaps: &str) -> (String, String) {
+    (parts.to_owned(), gaps.to_owned())
+}
+
 #[test]
-fn an_assembly_of_another_year_is_judged_by_its_own() {
-    let with = |assemblies: &str| {
+fn a_few_of_many_take_the_place_of_the_earliest_of_what_was_there() {
+    assert_eq!(logged("| 2001,mill,top,S2,2"), pair("2 S1, 2 S2", ""));
+    let twice = "| 2001,mill,top,S2,2 | 2002,mill,top,S3,1";
+    assert_eq!(logged(twice), pair("1 S1, 2 S2, 1 S3", ""));
+    let thrice = "| 2001,mill,top,S2,2 | 2002,mill,top,S3,1 | 2003,mill,top,S4,2";
+    assert_eq!(logged(thrice), pair("1 S2, 1 S3, 2 S4", ""));
+}
+
+#[test]
+fn two_parts_of_one_date_that_each_fill_the_place_are_not_settled() {
+    let both = "| 2001,mill,top,S2,4 | 2001,mill,top,S3,";
+    assert_eq!(logged(both), pair("4 S2, 4 S3", "not-settled top"));
+    let later = format!("{both} | 2002,mill,top,S2,4");
+    assert_eq!(logged(&later), pair("4 S2", ""), "what is no longer there is no question");
+    assert_eq!(logged("| 2001,mill,top,S2,4 | 2001,mill,top,S2,4").1, "", "one and the same");
+    let kit = service(&[
+        ("positions", "position,part | top,S1"),
+        ("worklog", "date,machine,position,part | 2001,mill,top,S2 | 2001,mill,top,S3"),
+    ]);
+    assert_eq!(gaps(&kit), "", "it is not disturbed");
+}
+
+#[test]
+fn a_logged_part_without_a_quantity_counts_by_the_chain_from_the_listed_part() {
+    let kit = service(&[
+        ("positions", "position,part,quantity,joint | top,S1,2,face | side,S4,2,face"),
+        ("supersessions", "old,new,quantity | S1,S2,3"),
+        ("worklog", "date,machine,position,part | 2001,mill,top,S2 | 2001,mill,side,S5"),
+    ]);
+    assert_eq!((parts(&kit, "top").as_str(), parts(&kit, "side").as_str()), ("6 S2", "2 S5"));
+}
+
+#[test]
+fn with_one_of_a_replacement_of_several_parts_logged_the_others_are_there_too() {
+    let typed = |log: &str| {
         let kit = service(&[
-            ("machines", "machine,model,year,serial | mill,Alder,1999,B2000"),
-            ("assemblies", assemblies),
-            (
-                "positions",
-                "position,assembly,part,years,serials,joint \
-                 | top,gearcase,S1,-2000,,face | top,gearcase,S2,2001-,,face \
-                 | side,,S1,-2000,,face | side,,S2,2001-,,face",
-            ),
+            ("positions", "position,part,quantity,joint | top,S1,2,face"),
+            ("supersessions", "old,new,quantity,together | S1,S2,1,pair | S1,S3,2,pair"),
+            ("worklog", &format!("date,machine,position,part,quantity {log}")),
         ]);
-        (parts(&kit, "top"), parts(&kit, "side"), gaps(&kit))
+        parts(&kit, "top")
     };
-    let said = |top: &str, gaps: &str| (top.to_owned(), "1 S1".to_owned(), gaps.to_owned());
-    assert_eq!(with("machine,assembly,year | mill,Gearcase,2003"), said("1 S2", ""));
-    assert_eq!(with("machine,assembly,year | other,Gearcase,2003"), said("1 S1", ""));
-    assert_eq!(
-        with("machine,assembly,model | mill,gearcase,Birch"),
-        said("1 S1", "not-settled top"),
-        "of another model the year says nothing"
-    );
+    assert_eq!(typed("| 2001,mill,top,S2,"), "2 S2, 4 S3");
+    assert_eq!(typed("| 2001,mill,top,S2, | 2001,mill,top,S3,3"), "2 S2, 3 S3");
+    assert_eq!(typed("| 2001,mill,top,S4,"), "2 S4");
+}
+
+/// What sits at `side`, where the log says that W2 was fitted at `top`.
+fn called_for(retrofits: &str, supersessions: &str, log: &str) -> String {
+    let kit = service(&[
+        (
+            "positions",
+            "position,part,quantity,joint | top,W1,1,lid | side,S1,2,face | base,F1,1,lid",
+        ),
+        ("retrofits", &format!("part,position,verdict,needs {retrofits}")),
+        ("supersessions", &format!("old,new,needs {supersessions}")),
+        ("worklog", &format!("date,machine,position,part | 2001,mill,top,W2 {log}")),
+    ]);
+    assert_eq!(gaps(&kit), "");
+    if actions(&kit).contains("side") { parts(&kit, "side") } else { "nothing".to_owned() }
+}
+
+#[test]
+fn what_a_logged_part_called_for_counts_as_fitted_with_it() {
+    assert_eq!(called_for("| W2,top,fits-with,side=S2", "", ""), "2 S2");
+    assert_eq!(called_for("| W2,top,fits-with,side=S2*3", "", ""), "3 S2");
+    assert_eq!(called_for("| W2,top,fits-with,side=-", "", ""), "nothing");
+    assert_eq!(called_for("| W2,top,fits-with,side", "", ""), "2 S1", "no part is named");
+    assert_eq!(called_for("| W2,top,no,side=S2", "", ""), "2 S1");
+    assert_eq!(called_for("| W3,top,fits-with,side=S2", "", ""), "2 S1", "another part's row");
+    assert_eq!(called_for("", "| W1,W2,side=S3", ""), "2 S3");
+    assert_eq!(called_for("| W2,top,fits-with,side=S2", "| W1,W2,side=S3", ""), "2 S2");
+}
+
+#[test]
+fn what_the_log_itself_says_of_a_position_goes_before_what_was_called_for() {
+    let row = "| W2,top,fits-with,side=S2";
+    assert_eq!(called_for(row, "", "| 1999,mill,side,S4"), "2 S4");
+}
+
+#[test]
+fn nothing_further_follows_from_what_was_called_for() {
+    let rows = "| W2,top,fits-with,base=F2 | F2,base,fits-with,side=S2";
+    assert_eq!(called_for(rows, "", ""), "2 S1");
+}
+
+#[test]
+fn all_of_them_take_the_place_of_everything_of_earlier_dates() {
+    assert_eq!(logged("| 2001,mill,top,S2,2 | 2002,mill,top,S3,4"), pair("4 S3", ""));
+    assert_eq!(logged("| 2001,mill,top,S2,2 | 2002,mill,top,S3,"), pair("4 S3", ""));
+    let taken_out = "| 2001,mill,top,S2,4 | 2002,mill,top,-, | 2003,mill,top,S3,1";
+    assert_eq!(logged(taken_out), pair("1 S3", ""));
 }

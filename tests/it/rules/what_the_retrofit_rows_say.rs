@@ -108,3 +108,22 @@ fn of_all_rows_that_speak_the_needs_are_taken_in_table_order() {
     assert_eq!((parts(&kit, "side").as_str(), parts(&kit, "base").as_str()), ("1 F2", "1 F3"));
     assert_eq!((operations(&kit).as_str(), gaps(&kit).as_str()), ("drill, file", "conflict side"));
 }
+
+#[test]
+fn a_row_that_says_look_first_calls_for_its_needs_and_asks_until_the_log_confirms_it() {
+    let typed = |log: &str| {
+        let kit = service(&[
+            ("positions", "position,part,reached_by | top,W1,- | side,F1,-"),
+            ("job_lines", "job,position,part | service,top,W2"),
+            ("retrofits", "part,position,verdict,needs | W2,top,look-first,side=F2"),
+            ("worklog", &format!("date,machine,position,confirms {log}")),
+        ]);
+        assert_eq!(lines(&kit), "1 F2 companion for side, 1 W2 new for top");
+        gaps(&kit)
+    };
+    assert_eq!(typed(""), "look-first top");
+    assert_eq!(typed("| 2020,mill,top,W-2"), "");
+    assert_eq!(typed("| 2020,mill,top,W3"), "look-first top", "another part");
+    assert_eq!(typed("| 2020,mill,side,W2"), "look-first top", "another position");
+    assert_eq!(typed("| 2020,stray,top,W2"), "look-first top", "another machine");
+}
