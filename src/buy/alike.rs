@@ -60,7 +60,7 @@ pub(super) fn passed_over<'u>(
     let many = if parts.is_empty() { 0 } else { lookup.part_numbers().len() };
     (many > MOST_GONE_THROUGH).then(|| {
         format!(
-            "the table parts is too long ({many}) to be gone through for what is like {}; kitwright near SIZE --type TYPE looks for it",
+            "the table parts is too long ({many}) to be gone through for what is like {}; kitwright find --near SIZE --type TYPE looks for it",
             parts.join(", ")
         )
     })

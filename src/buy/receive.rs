@@ -90,7 +90,7 @@ impl fmt::Display for NotBooked {
                 for question in questions {
                     write!(f, "\n  {question}")?;
                 }
-                write!(f, "\nCorrect it, or say --accept to book it as it is.")
+                write!(f, "\nCorrect it, or say --force to book it as it is.")
             }
             NotBooked::Nothing(why) => f.write_str(why),
         }

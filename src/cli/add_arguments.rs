@@ -2,6 +2,7 @@
 
 use super::proposal::Consent;
 use crate::catalog::Rows;
+use crate::desk::adding::{Typed, TypedJob, TypedJoint};
 use crate::entry::ROLES;
 use clap::{Arg, ArgAction, ArgMatches, Args, Command, FromArgMatches};
 use std::collections::BTreeSet;
@@ -16,7 +17,7 @@ Examples:
   kitwright add position pump-plug --part 91-3320 --joint pump-drain --reached-by pump-drained --years 1999-
   kitwright add supersession 40-118 40-218 --since 2003
 
-Each column of the table is an option: --years 1999- for the column years (kitwright tables TABLE lists them). Names behind
+Each column of the table is an option: --years 1999- for the column years (kitwright columns TABLE lists them). Names behind
 the table fill the columns that every row needs, in order. At a terminal, kitwright add TABLE asks step by step.")]
 pub(crate) struct AddAsk {
     /// A line as the bag or the list has it, in quotation marks; or a table, and the names of the new row.
@@ -30,6 +31,27 @@ pub(crate) struct AddAsk {
     pub columns: Columns,
     #[command(flatten)]
     pub consent: Consent,
+}
+
+impl From<&AddAsk> for Typed {
+    fn from(ask: &AddAsk) -> Self {
+        Typed {
+            words: ask.words.clone(),
+            columns: ask.columns.0.clone(),
+            joint: TypedJoint {
+                on: ask.joint.on.clone(),
+                opened_by: ask.joint.opened_by.clone(),
+                after: ask.joint.after.clone(),
+                holds: ask.joint.holds.clone(),
+                roles: ask.joint.roles.0.clone(),
+            },
+            job: TypedJob {
+                renew: ask.job.renew.clone(),
+                fit: ask.job.fit.clone(),
+                does: ask.job.does.clone(),
+            },
+        }
+    }
 }
 
 /// What makes a joint with one command.

@@ -1,6 +1,7 @@
 //! Questions at the terminal, with completion from what the tables hold.
 
 use super::way_out;
+use crate::desk::adding::Asks;
 use crate::measure::printable;
 use rustyline::completion::Completer;
 use rustyline::error::ReadlineError;
@@ -10,14 +11,6 @@ use rustyline::history::DefaultHistory;
 use rustyline::validate::Validator;
 use rustyline::{Context, Editor, Helper};
 use std::io::{self, IsTerminal as _};
-
-/// Someone who answers questions: a person at the terminal, or a test.
-pub(crate) trait Asks {
-    /// Asks for one line. `typed` stands there already and can be changed; `None` where no answer is to be had.
-    fn line(&mut self, prompt: &str, typed: &str, choices: &[String]) -> Option<String>;
-    /// Says something before the next question.
-    fn say(&mut self, text: &str);
-}
 
 /// A person at the terminal.
 pub(crate) struct Terminal {

@@ -1,8 +1,8 @@
 //! The command `check`.
 
-use super::args::{Catalog, CheckAsk};
+use super::args::Catalog;
 use super::opening::{lines_of, read};
-use super::page::{Page, count};
+use super::printing::{Page, count};
 use super::{Answer, Ended};
 use crate::catalog::At;
 use crate::desk::day;
@@ -12,8 +12,20 @@ use crate::kit::GapKind;
 use crate::measure::shorten;
 use crate::near::nearest;
 use crate::tables::{CODES, Fault, Severity, Tables, check};
+use clap::Args;
 use serde_json::{Value, json};
 use std::io::{self, IsTerminal as _};
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright check
+  kitwright check --explain joint-unsealed")]
+pub(crate) struct CheckAsk {
+    /// Say what a code means and how to mend it; `all` lists them.
+    #[arg(long, value_name = "CODE")]
+    pub explain: Option<String>,
+}
 
 pub(crate) fn run(catalog: &Catalog, ask: &CheckAsk, json: bool) -> anyhow::Result<Answer> {
     if let Some(code) = &ask.explain {

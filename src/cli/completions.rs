@@ -4,19 +4,43 @@
 //! files of the tables in question are read, nothing is written, and whatever goes wrong there is no completion, for
 //! a message would land in the middle of the line that somebody types.
 
-use super::args::{Arguments, Catalog, CompletionsAsk, Shell, UseIndex};
+use super::args::{Arguments, Catalog, UseIndex};
 use super::opening::find;
 use super::{Answer, Ended};
 use crate::catalog::{Column, Form, Rows, Table, Thing, names_in};
 use crate::measure::{Key, acts};
 use crate::tables::{self, TextRow, TextSheet, definition};
-use clap::CommandFactory as _;
+use clap::{Args, CommandFactory as _, ValueEnum};
 use clap_complete::CompleteEnv;
 use clap_complete::engine::{ArgValueCompleter, CompletionCandidate};
 use clap_complete::env::{Bash, EnvCompleter, Fish, Zsh};
 use std::collections::HashSet;
 use std::ffi::{OsStr, OsString};
 use std::path::PathBuf;
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright completions bash
+  kitwright completions zsh
+  kitwright completions fish
+
+To have it in every shell, put one of these lines into its start file:
+  ~/.bashrc                    source <(kitwright completions bash)
+  ~/.zshrc, below compinit     source <(kitwright completions zsh)
+  ~/.config/fish/config.fish   kitwright completions fish | source")]
+pub(crate) struct CompletionsAsk {
+    /// The shell.
+    #[arg(value_name = "SHELL", value_enum)]
+    pub shell: Shell,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(crate) enum Shell {
+    Bash,
+    Zsh,
+    Fish,
+}
 
 /// Set by the shell while it asks.
 const ASKED: &str = "KITWRIGHT_COMPLETE";
@@ -170,7 +194,8 @@ fn listed(kind: Kind) -> Vec<Candidate> {
             Thing::ALL.iter().map(|thing| (thing.word().to_owned(), String::new())).collect()
         }
         Kind::KeyOfTable => {
-            let table = word_behind(&["set", "remove"]).unwrap_or_default().to_lowercase();
+            let table =
+                word_behind(&["change", "set", "remove"]).unwrap_or_default().to_lowercase();
             let table = Table::of(&table);
             let called = table.and_then(|table| table.column(table.called_by().first()?));
             match called.map(|column| (column.name, column.names.first())) {
@@ -180,7 +205,8 @@ fn listed(kind: Kind) -> Vec<Candidate> {
             }
         }
         Kind::ColumnOfTable => {
-            let table = word_behind(&["set", "remove"]).unwrap_or_default().to_lowercase();
+            let table =
+                word_behind(&["change", "set", "remove"]).unwrap_or_default().to_lowercase();
             let columns = definition(&table).map_or(&[][..], |table| &table.columns);
             columns
                 .iter()

@@ -1,28 +1,54 @@
 //! The command `fits`.
 
-use super::args::{Catalog, FitsAsk};
+use super::args::{Catalog, machine_meant, parse_part};
 use super::opening::with_catalog;
-use super::page::{Page, count};
+use super::printing::{Page, Tone, count};
 use super::written::write;
 use super::{Answer, Ended};
 use crate::catalog::Lookup;
 use crate::fit::{self, Comparison, Sizes, Verdict};
 use crate::kit::Bench;
-use crate::measure::Key;
-use std::path::Path;
+use crate::measure::{Key, PartNumber};
+use clap::Args;
+use std::path::{Path, PathBuf};
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright fits TV-1180-03 dinghy
+  kitwright fits TV-1180-03 --on dinghy --at pump-housing")]
+pub(crate) struct FitsAsk {
+    /// The part number, in any spelling.
+    #[arg(value_name = "PART", value_parser = parse_part, allow_hyphen_values = true)]
+    pub part: PartNumber,
+    /// The machine; --on names it, too. Without it KITWRIGHT_ON, or the only machine of the catalog.
+    #[arg(value_name = "MACHINE", conflicts_with = "on")]
+    pub machine: Option<String>,
+    /// The machine.
+    #[arg(long, value_name = "MACHINE")]
+    pub on: Option<String>,
+    /// Only at this position.
+    #[arg(long, value_name = "POSITION")]
+    pub at: Option<String>,
+    /// Draw the sizes of old part, new part and seat to scale.
+    #[arg(short = 'o', long, alias = "picture", value_name = "FILE.svg")]
+    pub output: Option<PathBuf>,
+}
 
 pub(crate) fn run(catalog: &Catalog, ask: &FitsAsk, json: bool) -> anyhow::Result<Answer> {
     with_catalog(catalog, |catalog, notes| work(catalog, notes, ask, json))
 }
 
 fn work(catalog: &dyn Lookup, notes: String, ask: &FitsAsk, json: bool) -> anyhow::Result<Answer> {
-    let machine = match fit::find_machine(&Key::new(&ask.machine), catalog) {
+    let machine = match machine_meant(ask.machine.as_ref().or(ask.on.as_ref()), catalog)
+        .and_then(|machine| fit::find_machine(&machine, catalog))
+    {
         Ok(machine) => machine,
         Err(refusal) => return Ok(Answer::refused(format!("{notes}error: {refusal}\n"))),
     };
     let ended = |yes: bool| if yes { Ended::Done } else { Ended::Open };
     let mut notes = notes;
-    if let Some(file) = &ask.picture {
+    if let Some(file) = &ask.output {
         let bench = Bench::new(machine.clone(), catalog);
         match draw(file, ask, &bench)? {
             Ok(drawn) => notes.push_str(&drawn),
@@ -121,7 +147,12 @@ fn one(answer: &fit::Answer, page: &mut Page) {
         "{} at {} on {}: {}{sizes}",
         answer.part, answer.position, answer.machine, answer.verdict
     );
-    page.answer(&title, answer.verdict.is_yes());
+    let tone = match answer.verdict {
+        Verdict::DoesNotFit => Tone::Bad,
+        Verdict::NotKnown => Tone::Check,
+        Verdict::Fits | Verdict::FitsWith => Tone::Good,
+    };
+    page.verdict(&title, tone);
     for look in &answer.look_first {
         page.text(&format!("look first: {look}"), "  ", "    ");
     }

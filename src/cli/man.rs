@@ -1,11 +1,25 @@
 //! The command `man`.
 
-use super::args::{Arguments, ManAsk};
+use super::args::Arguments;
 use super::written::refuse_what_is_not_ours;
 use super::{Answer, Ended};
 use anyhow::Context;
-use clap::CommandFactory as _;
+use clap::{Args, CommandFactory as _};
 use std::fs;
+use std::path::PathBuf;
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright man
+  kitwright man manual-pages
+
+To read it at once: kitwright man | man -l -")]
+pub(crate) struct ManAsk {
+    /// Write a page for the program and one for each command into this folder.
+    #[arg(value_name = "DIR")]
+    pub folder: Option<PathBuf>,
+}
 
 pub(crate) fn run(ask: &ManAsk) -> anyhow::Result<Answer> {
     let command = Arguments::command();

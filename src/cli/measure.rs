@@ -1,57 +1,145 @@
 //! The command `measure`: logs a reading and says how it stands to its limits.
 
-use super::args::{Catalog, MeasureAsk};
+use super::args::{Catalog, machine_meant, parse_day};
 use super::opening::{lines_of, open_to_change, open_to_look};
-use super::page::Page;
+use super::printing::Page;
 use super::{Answer, Ended};
 use crate::catalog::Lookup;
 use crate::desk::day;
 use crate::fit::{self, SeatFigure, SeatSizes};
 use crate::kit::{Bench, Refusal, Unknown};
-use crate::measure::{Date, Key, Wear, WearState, json_number};
+use crate::measure::{
+    Date, DecimalMark, Gauged, Key, Tolerance, Wear, WearState, json_number, shorten,
+};
 use crate::near::nearest;
 use crate::tables::{Edit, FileEdits};
 use crate::work::reading::questions;
-use anyhow::Context;
+use anyhow::{Context as _, anyhow, bail};
+use clap::Args;
 use serde_json::json;
 
-pub(crate) fn run(catalog: &Catalog, ask: &MeasureAsk, json: bool) -> anyhow::Result<Answer> {
-    let desk = if ask.dry_run { open_to_look(catalog)? } else { open_to_change(catalog)? };
-    if ask.feature.trim().is_empty() {
-        return Ok(Answer::refused(
-            "error: the feature is blank; name what was measured, such as 'shaft diameter'\n",
-        ));
+#[derive(Debug, Args)]
+#[command(
+    override_usage = "kitwright measure [OPTIONS] [MACHINE] [POSITION] FEATURE VALUE",
+    after_help = "\
+Examples:
+  kitwright measure 'shaft diameter' 11.87 --on dinghy --at drive-seal-upper
+  kitwright measure dinghy pump-impeller 'chamber diameter' '1.599 in' --note 'three places, largest taken'"
+)]
+pub(crate) struct MeasureAsk {
+    /// The machine, unless --on names it.
+    #[arg(value_name = "MACHINE")]
+    pub first: String,
+    /// The position, unless --at names it.
+    #[arg(value_name = "POSITION")]
+    pub second: String,
+    /// The feature, as the table seats names it.
+    #[arg(value_name = "FEATURE")]
+    pub third: Option<String>,
+    /// The reading.
+    #[arg(value_name = "VALUE")]
+    pub fourth: Option<String>,
+    /// The machine; without it KITWRIGHT_ON, or the only machine of the catalog.
+    #[arg(long, value_name = "MACHINE")]
+    pub on: Option<String>,
+    /// The position.
+    #[arg(long, value_name = "POSITION")]
+    pub at: Option<String>,
+    /// The day it was taken; today without it.
+    #[arg(long, value_name = "DATE", value_parser = parse_day)]
+    pub date: Option<Date>,
+    /// Anything else.
+    #[arg(long, value_name = "TEXT", default_value = "", hide_default_value = true)]
+    pub note: String,
+    /// Log it although something about it was questioned.
+    #[arg(long, alias = "accept")]
+    pub force: bool,
+    /// Judge the reading, and do not log it.
+    #[arg(long)]
+    pub dry_run: bool,
+}
+
+fn parse_reading(text: &str) -> Result<Gauged, String> {
+    let reading = Gauged::parse(text, DecimalMark::Point).map_err(|error| error.to_string())?;
+    if matches!(reading.tolerance(), Tolerance::Class(_)) {
+        return Err(
+            "a reading is what the gauge shows, such as 11.87, and no tolerance class".to_owned()
+        );
     }
+    Ok(reading)
+}
+
+/// What was measured, where, and what the gauge showed.
+struct Measured<'a> {
+    machine: Option<&'a String>,
+    position: &'a str,
+    feature: &'a str,
+    value: Gauged,
+}
+
+/// Sorts the words: the reading is the last, the feature stands before it.
+fn measured(ask: &MeasureAsk) -> anyhow::Result<Measured<'_>> {
+    let words = [Some(&ask.first), Some(&ask.second), ask.third.as_ref(), ask.fourth.as_ref()];
+    let mut words = words.into_iter().flatten().rev();
+    let value = words.next().map_or("", String::as_str);
+    let value = parse_reading(value).map_err(|why| anyhow!("'{}': {why}", shorten(value)))?;
+    let feature = words.next().map_or("", String::as_str);
+    let position = match &ask.at {
+        Some(position) => position,
+        None => words.next().context("name the position: --at POSITION")?,
+    };
+    let machine = ask.on.as_ref().or_else(|| words.next());
+    if let Some(left) = words.next() {
+        bail!("'{}' is one word too many: POSITION FEATURE VALUE --on MACHINE", shorten(left));
+    }
+    if feature.trim().is_empty() {
+        bail!("the feature is blank; name what was measured, such as 'shaft diameter'");
+    }
+    Ok(Measured { machine, position, feature, value })
+}
+
+pub(crate) fn run(catalog: &Catalog, ask: &MeasureAsk, json: bool) -> anyhow::Result<Answer> {
+    let told = measured(ask)?;
+    let desk = if ask.dry_run { open_to_look(catalog)? } else { open_to_change(catalog)? };
     let (rows, mut notes) = (&*desk.catalog, lines_of(&desk.notes));
     let refused = |refusal: Refusal| Answer::refused(format!("error: {refusal}\n"));
-    let machine = match fit::find_machine(&Key::new(&ask.machine), rows) {
+    let machine = match machine_meant(told.machine, rows)
+        .and_then(|machine| fit::find_machine(&machine, rows))
+    {
         Ok(machine) => machine,
         Err(refusal) => return Ok(refused(refusal)),
     };
-    let position = Key::new(&ask.position);
+    let position = Key::new(told.position);
     if rows.positions(&position).is_empty() && rows.seats_at(&position).is_empty() {
         return Ok(refused(Refusal::NoPosition(Unknown::new(&position, &rows.position_keys()))));
     }
-    let reading = ask.value.interval_mm()?;
+    let reading = told.value.interval_mm()?;
     let bench = Bench::new(machine, rows);
     let position = rows.spell_position(&position);
     let seat = SeatSizes::of(&bench, &position);
-    let known = seat.features.iter().find(|known| known.feature == Key::new(&ask.feature));
-    let feature = known.map_or_else(|| Key::new(&ask.feature), |known| known.feature.clone());
+    let known = seat.features.iter().find(|known| known.feature == Key::new(told.feature));
+    let feature = known.map_or_else(|| Key::new(told.feature), |known| known.feature.clone());
     if known.is_none() {
         notes.push_str(&stranger(&feature, &seat, &position));
     }
     let wear = known.and_then(|known| judge(known, reading));
     let today = day(None)?;
     let date = ask.date.clone().unwrap_or_else(|| today.clone());
-    let questions = questions(&ask.value, known, &date, &today);
-    if !questions.is_empty() && !ask.accept {
+    let questions = questions(&told.value, known, &date, &today);
+    if !questions.is_empty() && !ask.force {
         let questions = questions.join("\n  ");
         return Ok(Answer::refused(format!(
-            "{notes}error: nothing was logged, for something looks wrong:\n  {questions}\nCorrect it, or say --accept to log it as it is.\n"
+            "{notes}error: nothing was logged, for something looks wrong:\n  {questions}\nCorrect it, or say --force to log it as it is.\n"
         )));
     }
-    let edits = logged(&bench, desk.file_of("measurements"), ask, &position, &feature, &date);
+    let edits = logged(
+        &bench,
+        desk.file_of("measurements"),
+        (&told.value, &ask.note),
+        &position,
+        &feature,
+        &date,
+    );
     let file = if ask.dry_run {
         desk.preview(std::slice::from_ref(&edits))?;
         None
@@ -71,7 +159,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &MeasureAsk, json: bool) -> anyhow::Re
             "machine": bench.machine.machine.as_str(),
             "position": position.as_str(),
             "feature": feature.as_str(),
-            "value": ask.value.to_string(),
+            "value": told.value.to_string(),
             "value_mm": json_number(reading.nominal),
             "date": date.as_str(),
             "logged": file,
@@ -83,7 +171,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &MeasureAsk, json: bool) -> anyhow::Re
         format!("{}\n", serde_json::to_string_pretty(&answer)?)
     } else {
         let mut page = Page::default();
-        let title = format!("{feature} at {position} on {}: {}", bench.machine.machine, ask.value);
+        let title = format!("{feature} at {position} on {}: {}", bench.machine.machine, told.value);
         match wear {
             Some(wear) => {
                 page.answer(&format!("{title}, {wear}"), wear.state == WearState::InLimits)
@@ -142,7 +230,7 @@ fn stranger(feature: &Key, seat: &SeatSizes, position: &Key) -> String {
 fn logged(
     bench: &Bench,
     usual: String,
-    ask: &MeasureAsk,
+    (value, note): (&Gauged, &str),
     position: &Key,
     feature: &Key,
     date: &Date,
@@ -153,8 +241,8 @@ fn logged(
         cell("machine", bench.machine.machine.as_str()),
         cell("position", position.as_str()),
         cell("feature", feature.as_str()),
-        cell("value", &ask.value.to_string()),
-        cell("note", &ask.note),
+        cell("value", &value.to_string()),
+        cell("note", note),
     ];
     let last =
         bench.lookup.measurements_at(&bench.machine.machine, position).last().map(|row| row.at);

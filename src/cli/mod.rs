@@ -5,28 +5,32 @@
 
 mod add;
 mod add_arguments;
-mod also;
 mod args;
 mod ask;
 mod change;
 mod check;
+mod columns;
 mod completions;
+mod draw;
 #[cfg(test)]
 mod faults;
 mod find;
 mod fits;
 mod guide;
-mod import_folder;
-mod import_list;
+mod import;
+mod jobs;
 mod kit;
+mod machines;
 mod man;
 mod measure;
-mod near;
 mod opening;
-mod options;
 mod order;
-mod page;
+mod orders;
+mod overview;
+mod pager;
 mod part;
+mod passages;
+mod printing;
 mod proposal;
 mod receive;
 mod record;
@@ -35,18 +39,15 @@ mod sheet;
 mod size;
 mod start;
 mod state;
-mod symptom;
-mod tables;
 mod undo;
-mod waiting;
-mod way_in;
 mod way_out;
+mod while_in;
 mod written;
 
 use crate::catalog::Lookup;
 use crate::desk::Refused;
 use args::{Arguments, Command};
-use clap::Parser;
+use clap::FromArgMatches as _;
 use serde_json::{Value, json};
 use std::ffi::OsString;
 use std::io;
@@ -126,7 +127,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> u8 {
     if completions::answer_the_shell(&arguments) {
         return Ended::Done as u8;
     }
-    let arguments = match Arguments::try_parse_from(args::with_any_words(arguments)) {
+    let parsed = args::command()
+        .try_get_matches_from(find::with_any_words(arguments))
+        .and_then(|matches| Arguments::from_arg_matches(&matches));
+    let arguments = match parsed {
         Ok(arguments) => arguments,
         Err(error) => {
             // Help and version are answers; anything else is a refusal. A closed pipe is no error.
@@ -152,6 +156,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> u8 {
     } else if ended == Ended::Refused {
         way_out::say("error: nothing was written; the answer says why\n", colour);
     }
+    let page_by_page = !arguments.no_pager && !arguments.json && ended != Ended::Refused;
+    if page_by_page && pager::shown(&answer.out, colour) {
+        return ended as u8;
+    }
     if let Err(error) = way_out::answer(&answer.out, colour, arguments.json)
         && error.kind() != io::ErrorKind::BrokenPipe
     {
@@ -169,41 +177,39 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> u8 {
 }
 
 fn answer(arguments: &Arguments) -> anyhow::Result<Answer> {
-    let json = arguments.json;
-    match &arguments.command {
-        Command::Kit(ask) => kit::run(&arguments.catalog, ask, json),
-        Command::Check(ask) => check::run(&arguments.catalog, ask, json),
-        Command::Part(ask) => part::run(&arguments.catalog, ask, json),
-        Command::Fits(ask) => fits::run(&arguments.catalog, ask, json),
-        Command::Measure(ask) => measure::run(&arguments.catalog, ask, json),
+    let (catalog, json) = (&arguments.catalog, arguments.json);
+    let Some(command) = &arguments.command else { return overview::run(catalog, json) };
+    match command {
+        Command::Machines(ask) => machines::run(catalog, ask, json),
+        Command::Jobs(ask) => jobs::run(catalog, ask, json),
+        Command::Find(ask) => find::run(catalog, ask, json),
+        Command::Part(ask) => part::run(catalog, ask, json),
+        Command::State(ask) => state::run(catalog, ask, json),
+        Command::Kit(ask) => kit::run(catalog, ask, json),
+        Command::Fits(ask) => fits::run(catalog, ask, json),
+        Command::WhileIn(ask) => while_in::run(catalog, ask, json),
+        Command::Sheet(ask) => sheet::run(catalog, ask, json),
+        Command::Draw(ask) => draw::run(catalog, ask, json),
+        Command::Order(ask) => order::run(catalog, ask, json),
+        Command::Orders(ask) => orders::run(catalog, ask, json),
+        Command::Receive(ask) => receive::run(catalog, ask, json),
+        Command::Measure(ask) => measure::run(catalog, ask, json),
         Command::Size(ask) => size::run(ask, json),
-        Command::Order(ask) => order::run(&arguments.catalog, ask, json),
-        Command::Receive(ask) => receive::run(&arguments.catalog, ask, json),
-        Command::Waiting(ask) => waiting::run(&arguments.catalog, ask, json),
-        Command::Undo(ask) => undo::run(&arguments.catalog, ask, json),
-        Command::Record(ask) => record::run(&arguments.catalog, ask, json),
-        Command::State(ask) => state::run(&arguments.catalog, ask, json),
-        Command::Symptom(ask) => symptom::run(&arguments.catalog, ask, json),
-        Command::Find(ask) => find::run(&arguments.catalog, ask, json),
-        Command::Near(ask) => near::run(&arguments.catalog, ask, json),
-        Command::Set(ask) => change::run_set(&arguments.catalog, ask, json),
-        Command::Remove(ask) => change::run_remove(&arguments.catalog, ask, json),
-        Command::Rename(ask) => change::run_rename(&arguments.catalog, ask, json),
-        Command::Share(ask) => share::run(&arguments.catalog, ask, json),
-        Command::Import(ask) if ask.list.into.is_some() || ask.from.is_file() => {
-            import_list::run(&arguments.catalog, &ask.from, &ask.list, ask.consent, json)
-        }
-        Command::Import(ask) => {
-            import_folder::run(&arguments.catalog, &ask.from, &ask.choices, ask.consent, json)
-        }
+        Command::Record(ask) => record::run(catalog, ask, json),
+        Command::Start(ask) => start::run(ask, json),
+        Command::Add(ask) => add::run(catalog, ask, json),
+        Command::Change(ask) => change::run_set(catalog, ask, json),
+        Command::Remove(ask) => change::run_remove(catalog, ask, json),
+        Command::Rename(ask) => change::run_rename(catalog, ask, json),
+        Command::Undo(ask) => undo::run(catalog, ask, json),
+        Command::Check(ask) => check::run(catalog, ask, json),
+        Command::Columns(ask) => columns::run(ask, json),
+        Command::Import(ask) => import::run(catalog, ask, json),
+        Command::Share(ask) => share::run(catalog, ask, json),
+        Command::Guide(ask) => guide::run(ask, json),
         Command::Completions(ask) => completions::run(ask),
         Command::Man(ask) => man::run(ask),
-        Command::Add(ask) => add::run(&arguments.catalog, ask, json),
-        Command::Start(ask) => start::run(ask, json),
-        Command::Sheet(ask) => sheet::run(&arguments.catalog, ask, json),
-        Command::Also(ask) => also::run(&arguments.catalog, ask, json),
-        Command::WayIn(ask) => way_in::run(&arguments.catalog, ask, json),
-        Command::Tables(ask) => tables::run(ask, json),
-        Command::Guide(ask) => guide::run(ask, json),
+        Command::Near(ask) => find::run_near(catalog, ask, json),
+        Command::Symptom(ask) => jobs::run_symptom(catalog, ask, json),
     }
 }

@@ -1,35 +1,96 @@
 //! The command `order`.
 
-use super::args::{Catalog, OrderAsk};
-use super::kit::to_inspect;
+use super::args::{Catalog, Wanted, parse_day, parse_number, parse_part, parse_rate};
 use super::opening::{lines_of, open_to_change, with_catalog};
-use super::page::{Page, count};
+use super::passages::to_inspect;
+use super::printing::{Page, count};
 use super::way_out;
 use super::written::refuse_what_is_not_ours;
 use super::{Answer, Ended};
 use crate::buy::answer::{OrderPlan, Parcel};
 use crate::buy::cheapest::{Patience, Progress};
-use crate::buy::market::Terms;
+use crate::buy::market::{Rate, Terms};
 use crate::buy::order::{Comparison, OrderAsk as Question, Ordered, order};
 use crate::buy::orders::{Spoken, spoken_for};
 use crate::buy::place::place;
 use crate::catalog::Lookup;
 use crate::desk::open::Workbench;
-use crate::desk::{Wanted, day};
+use crate::desk::{self, day};
 use crate::kit::{Action, Ask, Kit, OpenGap};
-use crate::measure::{Date, Key, Money, Quantity, plain};
+use crate::measure::{Date, DecimalMark, Key, Money, PartNumber, Quantity, plain};
 use crate::say::{
     line_notes, line_text, messages, missing_amount, money, named, no_parcel,
     order_verdict as verdict,
 };
 use crate::tables::FileEdits;
 use anyhow::Context;
+use clap::Args;
 use rust_decimal::Decimal;
 use serde_json::{Value, json};
 use std::fs;
 use std::io::{self, IsTerminal as _, Write as _};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright order cooling-pump --on dinghy
+  kitwright order cooling-pump thermostat --on dinghy --max-days 5 --compare
+  kitwright order gearcase-seals --on dinghy --hold TV-1490-00
+  kitwright order annual-service --on dinghy --csv parcels --place")]
+pub(crate) struct OrderAsk {
+    #[command(flatten)]
+    pub wanted: Wanted,
+    /// Leave out suppliers that take longer.
+    #[arg(long, value_name = "DAYS", value_parser = parse_number)]
+    pub max_days: Option<Decimal>,
+    /// Order from this supplier only; name several to choose among them.
+    #[arg(long, value_name = "SUPPLIER")]
+    pub only: Vec<String>,
+    /// Do not order from this supplier.
+    #[arg(long, value_name = "SUPPLIER")]
+    pub without: Vec<String>,
+    /// Order from no more suppliers than this.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..))]
+    pub at_most: Option<u16>,
+    /// You hold this part or set, beside what the table stock names.
+    #[arg(long, value_name = "PART[=QTY]", value_parser = parse_amount_of)]
+    pub hold: Vec<(PartNumber, Option<Quantity>)>,
+    /// Leave on the shelf what this other job will need of it, though no order was placed for it.
+    #[arg(long, value_name = "JOB[@MACHINE]")]
+    pub keep_for: Vec<String>,
+    /// Plan as well what to order should every inspected part turn out to be worn.
+    #[arg(long)]
+    pub ready_if_worn: bool,
+    /// What one unit of another currency is worth in that of the answer.
+    #[arg(long, value_name = "CUR=WORTH", value_parser = parse_rate)]
+    pub rate: Vec<Rate>,
+    /// Show what it would cost with fewer suppliers, or what they lack, and without sets.
+    #[arg(long)]
+    pub compare: bool,
+    /// Write a CSV file for each supplier into this folder.
+    #[arg(long, value_name = "DIR")]
+    pub csv: Option<PathBuf>,
+    /// Print a text for each supplier to paste into a message.
+    #[arg(long, conflicts_with_all = ["json", "compare"])]
+    pub message: bool,
+    /// Write the orders down in the table orders.
+    #[arg(long)]
+    pub place: bool,
+    /// The day of the order; today where it is not given.
+    #[arg(long, value_name = "DATE", value_parser = parse_day)]
+    pub date: Option<Date>,
+    /// Take the best plan found after so many seconds, proven or not.
+    #[arg(long, value_name = "SECONDS", default_value_t = 60, value_parser = clap::value_parser!(u32).range(1..))]
+    pub patience: u32,
+}
+
+fn parse_amount_of(text: &str) -> Result<(PartNumber, Option<Quantity>), String> {
+    let Some((part, amount)) = text.split_once('=') else { return Ok((parse_part(text)?, None)) };
+    let amount = Quantity::parse(amount, DecimalMark::Point).map_err(|error| error.to_string())?;
+    Ok((parse_part(part)?, Some(amount)))
+}
 
 pub(crate) fn run(catalog: &Catalog, ask: &OrderAsk, json: bool) -> anyhow::Result<Answer> {
     if ask.place {
@@ -49,7 +110,7 @@ fn plan_order(
     let refused =
         |why: &dyn std::fmt::Display| Ok(Answer::refused(format!("{notes}error: {why}\n")));
     let today = day(ask.date.as_ref())?;
-    let (asked, kit) = match Wanted::from(&ask.wanted).kit(lookup) {
+    let (asked, kit) = match desk::Wanted::from(&ask.wanted).kit(lookup) {
         Ok(worked_out) => worked_out,
         Err(why) => return refused(&why),
     };
@@ -123,7 +184,7 @@ fn plan_order(
 /// The rows of the orders as the tables have it now.
 fn placed_again(ask: &OrderAsk, today: &Date, bench: &Workbench) -> Option<Vec<FileEdits>> {
     let lookup: &dyn Lookup = &*bench.catalog;
-    let (asked, kit) = Wanted::from(&ask.wanted).kit(lookup).ok()?;
+    let (asked, kit) = desk::Wanted::from(&ask.wanted).kit(lookup).ok()?;
     let question = question(ask, asked, today);
     let mut tell = tell_progress;
     let mut patience =
@@ -155,9 +216,13 @@ fn nothing_placed(plan: &OrderPlan, kit: &Kit, lookup: &dyn Lookup) -> String {
 fn question(ask: &OrderAsk, asked: Ask, today: &Date) -> Question {
     let keys = |names: &[String]| names.iter().map(|name| Key::new(name)).collect::<Vec<_>>();
     let keep_for = ask.keep_for.iter().map(|text| {
-        let (job, machine) = text.split_once('@').unwrap_or((text, &ask.wanted.on));
-        Spoken::job(Key::new(machine), Key::new(job))
+        let (job, machine) = match text.split_once('@') {
+            Some((job, machine)) => (job, Some(Key::new(machine))),
+            None => (text.as_str(), asked.machine.clone()),
+        };
+        Spoken::job(machine.unwrap_or_else(|| Key::new("")), Key::new(job))
     });
+    let keep_for: Vec<Spoken> = keep_for.collect();
     Question {
         ask: asked,
         terms: Terms {
@@ -174,7 +239,7 @@ fn question(ask: &OrderAsk, asked: Ask, today: &Date) -> Question {
             .iter()
             .map(|(part, quantity)| (part.clone(), quantity.unwrap_or(Quantity::ONE)))
             .collect(),
-        keep_for: keep_for.collect(),
+        keep_for,
         if_worn: ask.ready_if_worn,
         compare: ask.compare,
     }
@@ -243,9 +308,9 @@ fn page(ordered: &Ordered, kit: &Kit, placed: &[(String, String)], written: &[St
     let good = kit.complete && kit.doubts.is_empty() && plan.unsourced.is_empty() && plan.proven;
     page.answer(&format!("{} on {}: {}", kit.title(), kit.machine, verdict(plan)), good);
     if !kit.complete {
-        let gaps = count(kit.gaps.len(), "thing stands", "things stand");
+        let gaps = count(kit.gaps.len(), "gap", "gaps");
         page.text(
-            &format!("The kit is NOT complete: {gaps} open. kitwright kit says what."),
+            &format!("The kit is NOT complete: {gaps}. kitwright kit shows them."),
             "! ",
             "  ",
         );
@@ -336,7 +401,7 @@ fn plan_text(plan: &OrderPlan, kit: &Kit, page: &mut Page) {
         parcel_text(parcel, &plan.currency, kit, page);
     }
     if !plan.unsourced.is_empty() {
-        page.heading("Nobody offers");
+        page.heading("No supplier offers");
         for missing in &plan.unsourced {
             page.text(&missing_amount(missing), "  ", "    ");
             mark_open(std::slice::from_ref(&missing.part), kit, "      ", page);
@@ -364,7 +429,7 @@ fn mark_open(parts: &[String], kit: &Kit, indent: &str, page: &mut Page) {
     let open = open_of(parts, kit);
     if !open.is_empty() {
         page.text(
-            &format!("open: {}; settle it before you buy", named(&open)),
+            &format!("gap: {}; close it before you buy", named(&open)),
             &format!("{indent}! "),
             indent,
         );
@@ -441,7 +506,7 @@ fn comparison(compare: &Comparison, plan: &OrderPlan, page: &mut Page) {
     let bought = if compare.sets_bought.is_empty() {
         "no set is worth it".to_owned()
     } else {
-        format!("bought for what lies in it: {}", compare.sets_bought.join(", "))
+        format!("sets bought: {}", compare.sets_bought.join(", "))
     };
     page.text(
         &format!("single parts only: {singles}; sets allowed: {with} ({bought})"),

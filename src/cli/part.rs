@@ -1,15 +1,31 @@
 //! The command `part`.
 
-use super::args::{Catalog, PartAsk};
+use super::args::{Catalog, parse_part};
 use super::opening::with_catalog;
-use super::page::Page;
+use super::printing::Page;
 use super::written::write;
 use super::{Answer, Ended};
 use crate::catalog::{Card, Lookup, Status, Supersession};
-use crate::measure::{Money, plain, shorten};
+use crate::measure::{Money, PartNumber, plain, shorten};
 use crate::near::nearest;
 use crate::say::fitted;
 use crate::work::history;
+use clap::Args;
+use std::path::PathBuf;
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright part 91-2044
+  kitwright part TV-1181-02 --output history.svg")]
+pub(crate) struct PartAsk {
+    /// The part number, in any spelling.
+    #[arg(value_name = "NUMBER", value_parser = parse_part, allow_hyphen_values = true)]
+    pub number: PartNumber,
+    /// Draw what it was and became, and where each number may be used.
+    #[arg(short = 'o', long, alias = "picture", value_name = "FILE.svg")]
+    pub output: Option<PathBuf>,
+}
 
 pub(crate) fn run(catalog: &Catalog, ask: &PartAsk, json: bool) -> anyhow::Result<Answer> {
     with_catalog(catalog, |catalog, notes| work(catalog, notes, ask, json))
@@ -27,7 +43,7 @@ fn work(catalog: &dyn Lookup, notes: String, ask: &PartAsk, json: bool) -> anyho
         return Ok(Answer { out: String::new(), err, ended: Ended::NotFound });
     };
     let mut notes = notes;
-    if let Some(file) = &ask.picture {
+    if let Some(file) = &ask.output {
         // The number is known, so there is a picture of it.
         let drawn = history::picture(&ask.number, catalog).unwrap_or_default();
         write(file, &["svg"], &drawn)?;

@@ -1,6 +1,6 @@
 //! A change to the tables as it is shown before it is written, and the yes that it needs.
 
-use super::page::{Page, count};
+use super::printing::{Page, count};
 use super::way_out;
 use crate::tables::FileDifference;
 use serde_json::{Value, json};

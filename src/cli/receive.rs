@@ -1,13 +1,49 @@
 //! The command `receive`.
 
-use super::args::{Catalog, ReceiveAsk};
+use super::args::{Catalog, parse_arrival, parse_day};
 use super::opening::{lines_of, open_to_change};
-use super::page::{Page, count};
+use super::printing::{Page, count};
 use super::{Answer, Ended};
 use crate::buy::receive::{Parcel, Receipt, receive};
 use crate::desk::day;
-use crate::measure::{Key, json_number};
+use crate::measure::{Date, Key, PartNumber, Quantity, json_number};
+use clap::Args;
 use serde_json::{Value, json};
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright receive 2026-01                     all that was still to come
+  kitwright receive 2026-01 91-3142=1           so many came so far
+  kitwright receive 2026-01 --short 91-3142=1   all, but of this part only one
+  kitwright receive 2026-01 --slip L-4711       all, with delivery note L-4711
+  kitwright receive 2026-01 94-1011=2 90-5001=250ml")]
+pub(crate) struct ReceiveAsk {
+    /// The order, as the table orders names it.
+    #[arg(value_name = "ORDER")]
+    pub order: String,
+    /// What came: pieces or an amount with its unit, not packs.
+    #[arg(value_name = "PART=QTY", value_parser = parse_arrival)]
+    pub items: Vec<(PartNumber, Quantity)>,
+    /// Of this part only so much came (0 for none of it); all the rest that was still to come did. May be given several times.
+    #[arg(long, value_name = "PART=QTY", value_parser = parse_arrival, conflicts_with = "items")]
+    pub short: Vec<(PartNumber, Quantity)>,
+    /// Where it goes on the shelf; else a bin named after the order.
+    #[arg(long, value_name = "BIN")]
+    pub bin: Option<String>,
+    /// The number of the delivery note, which tells one part delivery from another.
+    #[arg(long, value_name = "NUMBER", default_value = "", hide_default_value = true)]
+    pub slip: String,
+    /// Book it although something about it was questioned.
+    #[arg(long, alias = "accept")]
+    pub force: bool,
+    /// What has not come by now will not come.
+    #[arg(long)]
+    pub no_more: bool,
+    /// The day; today where it is not given.
+    #[arg(long, value_name = "DATE", value_parser = parse_day)]
+    pub date: Option<Date>,
+}
 
 pub(crate) fn run(catalog: &Catalog, ask: &ReceiveAsk, json: bool) -> anyhow::Result<Answer> {
     let bench = open_to_change(catalog)?;
@@ -19,7 +55,7 @@ pub(crate) fn run(catalog: &Catalog, ask: &ReceiveAsk, json: bool) -> anyhow::Re
         day: day(ask.date.as_ref())?,
         bin: ask.bin.clone(),
         slip: ask.slip.replace([';', '@'], " ").trim().to_owned(),
-        accept: ask.accept,
+        accept: ask.force,
         no_more: ask.no_more,
     };
     let receipt = match receive(

@@ -1,20 +1,69 @@
 //! The command `record`.
 
-use super::args::{Catalog, RecordAsk};
+use super::args::{Catalog, Wanted, parse_arrival, parse_day, parse_number};
 use super::opening::{lines_of, open_to_change, open_to_look};
-use super::page::{Page, count};
-use super::proposal::{Decision, as_json, decide, show};
+use super::printing::{Page, count};
+use super::proposal::{Consent, Decision, as_json, decide, show};
 use super::{Answer, Ended};
 use crate::catalog::Need;
 use crate::desk::open::Workbench;
-use crate::desk::{Wanted, day};
+use crate::desk::{self, day};
 use crate::kit::{Ask, Instead};
 use crate::measure::{Date, Key, PartNumber, Quantity, json_number, plain};
 use crate::tables::FileDifference;
 use crate::work::fitted::missing_by_number;
-use crate::work::record::{Files, LogRow, Record, Recording, record};
+use crate::work::record::{Files, LogRow, NotRecorded, Record, Recording, record};
+use clap::Args;
 use rust_decimal::Decimal;
 use serde_json::{Value, json};
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright record impeller --on tender --date 2026-11-20 --hours 240
+  kitwright record cooling-pump --on dinghy --hours 415 --except pump-plate-gasket
+  kitwright record annual-service --on dinghy --hours 420 --found 'oil clean' --used 90-6001=5g
+
+What will be written is shown first. kitwright undo takes it back.")]
+// What is asked of a kit beforehand is told of it afterwards.
+#[command(
+    mut_arg("instead", |arg| arg.help("This number was fitted; POSITION=- was left empty")),
+    mut_arg("renew", |arg| arg.help("What sits at this position was renewed too, as an inspected part that was worn")),
+    mut_arg("reuse", |arg| arg.help("The single-use part at this position went back in"))
+)]
+pub(crate) struct RecordAsk {
+    #[command(flatten)]
+    pub wanted: Wanted,
+    /// The day it was done; today where it is not given.
+    #[arg(long, value_name = "DATE", value_parser = parse_day)]
+    pub date: Option<Date>,
+    /// The hours that the machine had run.
+    #[arg(long, value_name = "HOURS", value_parser = parse_number)]
+    pub hours: Option<Decimal>,
+    /// This position was left as it was, for later, or this operation was not carried out.
+    #[arg(long, value_name = "POSITION")]
+    pub except: Vec<String>,
+    /// This position was looked at and left in; all is every one that the kit inspects. Repeat it for more.
+    #[arg(long, value_name = "POSITION")]
+    pub inspected: Vec<String>,
+    /// What was found.
+    #[arg(long, value_name = "TEXT", default_value = "", hide_default_value = true)]
+    pub found: String,
+    /// So much of this was used up by the work, where the kit does not say or says otherwise.
+    #[arg(long, value_name = "PART=QTY", value_parser = parse_arrival)]
+    pub used: Vec<(PartNumber, Quantity)>,
+    /// Put what is left over of the sets into this bin of the stock.
+    #[arg(long, value_name = "BIN")]
+    pub rest_to: Option<String>,
+    /// Leave the job's order lines open that are still to come.
+    #[arg(long)]
+    pub leave_waiting: bool,
+    /// As --force.
+    #[arg(long, hide = true)]
+    pub accept: bool,
+    #[command(flatten)]
+    pub consent: Consent,
+}
 
 pub(crate) fn run(catalog: &Catalog, ask: &RecordAsk, json: bool) -> anyhow::Result<Answer> {
     let bench = if ask.consent.dry_run { open_to_look(catalog)? } else { open_to_change(catalog)? };
@@ -58,15 +107,14 @@ pub(crate) fn run(catalog: &Catalog, ask: &RecordAsk, json: bool) -> anyhow::Res
 fn worked_out(
     ask: &RecordAsk,
     bench: &Workbench,
-) -> anyhow::Result<Result<(Recording, Record), String>> {
-    let told = match Wanted::from(&ask.wanted).ask(&*bench.catalog) {
+) -> anyhow::Result<Result<(Recording, Record), NotRecorded>> {
+    let told = match desk::Wanted::from(&ask.wanted).ask(&*bench.catalog) {
         Ok(asked) => told(ask, asked)?,
-        Err(why) => return Ok(Err(why.to_string())),
+        Err(why) => return Ok(Err(NotRecorded::NoKit(why.into()))),
     };
     let machine = told.ask.machine.clone().unwrap_or_else(|| Key::new(""));
     let files = Files { worklog: bench.log_file(&machine), stock: bench.file_of("stock") };
-    let recorded = record(&told, &files, &*bench.catalog);
-    Ok(recorded.map(|recorded| (told, recorded)).map_err(|why| why.to_string()))
+    Ok(record(&told, &files, &*bench.catalog).map(|recorded| (told, recorded)))
 }
 
 fn told(ask: &RecordAsk, asked: Ask) -> anyhow::Result<Recording> {
@@ -81,7 +129,7 @@ fn told(ask: &RecordAsk, asked: Ask) -> anyhow::Result<Recording> {
         used: ask.used.clone(),
         rest_to: ask.rest_to.clone(),
         leave_waiting: ask.leave_waiting,
-        accept: ask.accept,
+        accept: ask.accept || ask.wanted.force,
         today,
     })
 }
@@ -137,7 +185,7 @@ fn page(told: &Recording, recorded: &Record, differences: &[FileDifference]) -> 
         );
     }
     if !done.missing.is_empty() {
-        page.heading("Not on the shelf by the tables; logged all the same");
+        page.heading("Not on the shelf, but logged");
         for (part, quantity) in missing_by_number(&done.missing) {
             page.text(&amount_of(&part, quantity), "  ", "    ");
         }

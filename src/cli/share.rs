@@ -1,18 +1,40 @@
 //! The command `share`: puts what another owner needs for a job into a folder.
 
-use super::args::{Catalog, ShareAsk};
+use super::args::Catalog;
 use super::opening::{find, lines_of, open_sheets};
-use super::page::{Page, count};
+use super::printing::{Page, count};
 use super::{Answer, Ended};
 use crate::catalog::Table;
 use crate::desk::open::{Sheets, lies_in};
 use crate::entry::share::Share;
 use crate::measure::Key;
 use crate::tables::save;
-use anyhow::{Context, bail};
+use anyhow::Context;
+use anyhow::bail;
+use clap::Args;
 use serde_json::{Map, Value, json};
 use std::fs;
 use std::path::{Path, PathBuf};
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright share cooling-pump -o ../pump-for-a-friend
+  kitwright share gearcase-seals impeller --on dinghy -o ../seals-for-a-friend
+
+Your machines, stock, prices, orders, log and readings stay with you, and so do columns of your own. Notes and sources
+go along as you typed them.")]
+pub(crate) struct ShareAsk {
+    /// The jobs.
+    #[arg(value_name = "JOB", required = true)]
+    pub jobs: Vec<String>,
+    /// The folder: a new one, or an empty one, outside the catalog.
+    #[arg(short, long, value_name = "DIR")]
+    pub output: PathBuf,
+    /// Only for the model of this machine; else for every model that the jobs are for.
+    #[arg(long, value_name = "MACHINE")]
+    pub on: Option<String>,
+}
 
 pub(crate) fn run(catalog: &Catalog, ask: &ShareAsk, json: bool) -> anyhow::Result<Answer> {
     let Sheets { catalog: rows, notes, sheets } = open_sheets(catalog)?;

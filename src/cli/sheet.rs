@@ -1,16 +1,34 @@
 //! The command `sheet`.
 
-use super::args::{Catalog, SheetAsk};
+use super::args::{Catalog, Wanted, parse_day};
 use super::opening::{WorkedOut, with_kit};
-use super::page::{Page, count};
+use super::printing::{Page, count};
 use super::written::write;
 use super::{Answer, Ended};
 use crate::buy::order::on_hand;
 use crate::desk::day;
+use crate::measure::Date;
 use crate::work::sheet::sheet;
 use crate::work::sheet_page::page;
 use crate::work::way_in::{Detail, picture};
+use clap::Args;
 use serde_json::{Value, json};
+use std::path::PathBuf;
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example:
+  kitwright sheet cooling-pump --on dinghy --option driveshaft-out -o pump.html")]
+pub(crate) struct SheetAsk {
+    #[command(flatten)]
+    pub wanted: Wanted,
+    /// The page to write.
+    #[arg(short = 'o', long = "output", value_name = "FILE.html")]
+    pub output: PathBuf,
+    /// The day of the sheet; today where it is not given.
+    #[arg(long, value_name = "DATE", value_parser = parse_day)]
+    pub date: Option<Date>,
+}
 
 /// The most operations that are drawn on the sheet.
 const MOST_ON_PAPER: usize = 12;
@@ -60,9 +78,9 @@ fn lay_out(out: WorkedOut, ask: &SheetAsk, json: bool) -> anyhow::Result<Answer>
             !open,
         );
         if !sheet.complete {
-            let gaps = count(sheet.gaps.len(), "thing stands", "things stand");
+            let gaps = count(sheet.gaps.len(), "gap", "gaps");
             page.text(
-                &format!("The kit is NOT complete: {gaps} open. The sheet begins with them."),
+                &format!("The kit is NOT complete: {gaps}. The sheet begins with them."),
                 "! ",
                 "  ",
             );

@@ -1,11 +1,33 @@
 //! The command `size`: one size, or a hole and its shaft, worked out.
 
-use super::args::SizeAsk;
-use super::page::Page;
+use super::printing::Page;
 use super::{Answer, Ended};
-use crate::measure::{Interval, NotTabulated, Size, Tolerance, inches, json_number, plain};
+use crate::measure::{
+    DecimalMark, Interval, NotTabulated, Size, Tolerance, inches, json_number, plain,
+};
+use clap::Args;
 use rust_decimal::Decimal;
 use serde_json::{Map, Value};
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright size '25 H7'
+  kitwright size '25 H7' --against '25 g6'
+  kitwright size '12.00..12.03' --against 11.87
+  kitwright size '7/64 in'")]
+pub(crate) struct SizeAsk {
+    /// The size: 10, 7/64 in, 9.98..10.02, 10 +0.02/-0.01, 10 h8.
+    #[arg(value_name = "SIZE", value_parser = parse_size)]
+    pub size: Size,
+    /// The shaft that goes into it.
+    #[arg(long, value_name = "SIZE", value_parser = parse_size)]
+    pub against: Option<Size>,
+}
+
+fn parse_size(text: &str) -> Result<Size, String> {
+    Size::parse(text, DecimalMark::Point).map_err(|error| error.to_string())
+}
 
 pub(crate) fn run(ask: &SizeAsk, in_json: bool) -> anyhow::Result<Answer> {
     let Some(other) = &ask.against else {

@@ -1,14 +1,29 @@
 //! The command `start`: makes a new catalog, all of it or nothing.
 
-use super::args::StartAsk;
-use super::page::{Page, count};
+use super::printing::{Page, count};
 use super::{Answer, Ended};
 use crate::entry::{NewFile, demo_catalog, empty_catalog};
-use anyhow::{Context, bail};
+use anyhow::Context;
+use anyhow::bail;
+use clap::Args;
 use serde_json::json;
 use std::fs;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright start tractor
+  kitwright start --demo demo")]
+pub(crate) struct StartAsk {
+    /// The folder: a new one, or an empty one.
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// Put the invented machines of the demo into it.
+    #[arg(long)]
+    pub demo: bool,
+}
 
 pub(crate) fn run(ask: &StartAsk, json: bool) -> anyhow::Result<Answer> {
     let files = if ask.demo { demo_catalog() } else { empty_catalog() };

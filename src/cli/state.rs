@@ -1,19 +1,41 @@
 //! The command `state`.
 
-use super::args::{Catalog, StateAsk};
+use super::args::{Catalog, machine_meant, parse_day};
 use super::opening::with_catalog;
-use super::page::{Page, count};
+use super::printing::{Page, count};
 use super::{Answer, Ended};
 use crate::desk::day;
-use crate::measure::{Key, WearState, plain};
+use crate::measure::{Date, WearState, plain};
 use crate::say::{life_text, trend_text};
 use crate::work::state::{Known, LifeState, State, Status, Worn, bench_of, state};
 use crate::work::unknowns::{Plan, plan};
+use clap::Args;
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright state dinghy
+  kitwright state dinghy --unknown")]
+pub(crate) struct StateAsk {
+    /// The machine; --on names it, too. Without it KITWRIGHT_ON, or the only machine of the catalog.
+    #[arg(value_name = "MACHINE", conflicts_with = "on")]
+    pub machine: Option<String>,
+    /// The machine.
+    #[arg(long, value_name = "MACHINE")]
+    pub on: Option<String>,
+    /// Plan where to begin: the jobs that settle the most unknown positions for the least work.
+    #[arg(long)]
+    pub unknown: bool,
+    /// The day for which it is said; today where it is not given.
+    #[arg(long, value_name = "DATE", value_parser = parse_day)]
+    pub date: Option<Date>,
+}
 
 pub(crate) fn run(catalog: &Catalog, ask: &StateAsk, json: bool) -> anyhow::Result<Answer> {
     let day = day(ask.date.as_ref())?;
     with_catalog(catalog, |lookup, notes| {
-        let bench = match bench_of(&Key::new(&ask.machine), lookup) {
+        let meant = machine_meant(ask.machine.as_ref().or(ask.on.as_ref()), lookup);
+        let bench = match meant.and_then(|machine| bench_of(&machine, lookup)) {
             Ok(bench) => bench,
             Err(refusal) => return Ok(Answer::refused(format!("{notes}error: {refusal}\n"))),
         };
@@ -72,8 +94,8 @@ fn page(state: &State) -> String {
 fn due(state: &State, page: &mut Page) {
     for (wanted, heading) in [
         (LifeState::Overdue, "Overdue"),
-        (LifeState::Near, "Nearly due"),
-        (LifeState::NotKnown, "Has a life, but nobody knows how much of it is used up"),
+        (LifeState::Near, "Due soon"),
+        (LifeState::NotKnown, "Has a life, but its age is not known"),
         (LifeState::Ok, "Not due yet"),
     ] {
         let of_state =
@@ -122,9 +144,9 @@ fn superseded(state: &State, page: &mut Page) {
     if rows.peek().is_none() {
         return;
     }
-    page.heading("Superseded numbers still fitted");
+    page.heading("Replaced by a later number, still fitted");
     for known in rows {
-        let by = if known.logged { "" } else { " (by the tables; nobody has looked)" };
+        let by = if known.logged { "" } else { " (not in the log)" };
         for one in &known.superseded {
             let others = if one.with_others { ", and other parts change with it" } else { "" };
             let text = format!(
@@ -167,9 +189,7 @@ fn unknown_by_assembly(state: &State, page: &mut Page) {
     if rows.is_empty() {
         return;
     }
-    page.heading(
-        "Unknown: the tables say what should sit there; nobody has written down what does",
-    );
+    page.heading("Not in the log: the tables list these parts");
     let mut assemblies: Vec<&str> = Vec::new();
     for known in &rows {
         if !assemblies.contains(&known.assembly.as_str()) {

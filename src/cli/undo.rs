@@ -1,16 +1,46 @@
 //! The command `undo`: takes the last change back that the program made to the tables.
 
-use super::args::{Catalog, CutShortAsk, UndoAsk};
+use super::args::Catalog;
 use super::opening::find;
-use super::page::Page;
-use super::proposal::{Decision, as_json, decide, show};
+use super::printing::Page;
+use super::proposal::{Consent, Decision, as_json, decide, show};
 use super::{Answer, Ended};
 use crate::tables::{
     Made, last_made, lock, made, preview_back, ready_to_change, settle, take_back, waiting,
 };
 use anyhow::{Context, bail};
+use clap::Args;
 use serde_json::json;
 use std::path::Path;
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright undo
+  kitwright undo --list
+
+What is needed for it is kept as plain files in .kitwright-undo in the catalog folder.")]
+pub(crate) struct UndoAsk {
+    /// List the changes that can be taken back.
+    #[arg(long, conflicts_with_all = ["yes", "dry_run"])]
+    pub list: bool,
+    /// Settle a change that was cut short and could not be finished, or that came with a copied folder.
+    #[arg(long, value_enum, value_name = "HOW", num_args = 0..=1, default_missing_value = "show", conflicts_with = "list")]
+    pub cut_short: Option<CutShortAsk>,
+    #[command(flatten)]
+    pub consent: Consent,
+}
+
+/// What is to become of a change that waits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub(crate) enum CutShortAsk {
+    /// Show it.
+    Show,
+    /// Carry out what is left of it.
+    Finish,
+    /// Forget it; the tables stay as they are.
+    Drop,
+}
 
 pub(crate) fn run(catalog: &Catalog, ask: &UndoAsk, json: bool) -> anyhow::Result<Answer> {
     let root = find(catalog)?;

@@ -14,12 +14,14 @@ pub(crate) const OPEN: char = '\u{fdd1}';
 pub(crate) const HEADING: char = '\u{fdd2}';
 pub(crate) const QUIET: char = '\u{fdd3}';
 pub(crate) const END: char = '\u{fdd4}';
+pub(crate) const BAD: char = '\u{fdd5}';
 
 /// The style that a mark stands for.
 fn style(mark: char) -> Option<Style> {
     match mark {
         GOOD => Some(AnsiColor::Green.on_default().bold()),
         OPEN => Some(AnsiColor::Yellow.on_default().bold()),
+        BAD => Some(AnsiColor::Red.on_default().bold()),
         HEADING => Some(Style::new().bold()),
         QUIET => Some(Style::new().dimmed()),
         _ => None,
@@ -27,7 +29,7 @@ fn style(mark: char) -> Option<Style> {
 }
 
 /// Gives text as it may reach a terminal, with its marks made styles.
-fn shown(text: &str) -> String {
+pub(crate) fn shown(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         // Writing to a string cannot fail.

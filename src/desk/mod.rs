@@ -3,12 +3,13 @@
 //! This room knows no terminal and no browser. It prints nothing, reads no arguments and no environment; what a front end
 //! types becomes [`Wanted`] or [`open::Source`], and what a person should hear comes back as [`Note`]s.
 
+pub mod adding;
 pub mod open;
 mod today;
 mod wanted;
 
 pub use today::day;
-pub use wanted::Wanted;
+pub use wanted::{Wanted, machine_of};
 
 use crate::tables::{Fault, Trouble};
 use std::fmt;
@@ -66,7 +67,7 @@ impl fmt::Display for Refused {
             ),
             Refused::NoTables(folder) => write!(
                 f,
-                "there are no tables in {}; a first kit needs machines.csv, models.csv, parts.csv, positions.csv, operations.csv, jobs.csv and job_lines.csv (see: kitwright tables)",
+                "there are no tables in {}; a first kit needs machines.csv, models.csv, parts.csv, positions.csv, operations.csv, jobs.csv and job_lines.csv (see: kitwright columns)",
                 folder.display()
             ),
             Refused::Unreadable(folder, _) => write!(

@@ -2,7 +2,7 @@
 
 use super::{Note, Refused, day};
 use crate::catalog::{Lookup, Memory, Rows};
-use crate::entry::next_step;
+use crate::entry::{Names, next_step};
 use crate::index::{self, Progress, Search, Trouble};
 use crate::measure::Key;
 use crate::say::count;
@@ -221,6 +221,16 @@ pub struct SheetBench {
     pub sheets: Vec<TextSheet>,
     /// Its typed rows.
     pub rows: Rows,
+}
+
+impl SheetBench {
+    /// Gathers the names that the tables use, with the types and cautions shipped.
+    pub fn names(&self) -> Names {
+        let types = self.workbench.catalog.type_names().into_iter().map(|name| name.to_string());
+        let (shipped, _) = tables::shipped_rows();
+        let cautions = shipped.cautions.into_iter().map(|row| row.caution.to_string());
+        Names::of(&self.sheets, types, cautions)
+    }
 }
 
 /// Reads the catalog, and the text of its files as well, for a change.

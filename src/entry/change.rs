@@ -58,7 +58,7 @@ fn called_by(table: &str) -> Result<&'static Table, Unchanged> {
     Table::of(wanted).ok_or_else(|| {
         let meant = nearest(wanted, Rows::dictionary().iter().map(|table| table.name));
         let hint = meant.map_or_else(
-            || "kitwright tables lists them".to_owned(),
+            || "kitwright columns lists them".to_owned(),
             |meant| format!("did you mean {meant}?"),
         );
         Unchanged::NotThere(format!("no table '{}'; {hint}", shorten(table)))
@@ -173,7 +173,7 @@ fn known_column(table: &str, column: &str, sheets: &[TextSheet]) -> Result<Strin
     }
     let meant = nearest(&wanted, columns.iter().map(|known| known.name));
     let hint = meant.map_or_else(
-        || format!("kitwright tables {table} lists them"),
+        || format!("kitwright columns {table} lists them"),
         |meant| format!("did you mean {meant}?"),
     );
     Err(Unchanged::NotThere(format!("{table} has no column '{}'; {hint}", shorten(column))))

@@ -40,7 +40,7 @@ From nothing to the first kit, in this folder:
 
 Only machines, models, parts, positions, operations, jobs and job_lines are needed for
 a first kit. Fill in the others when you learn something that belongs there:
-`kitwright tables` says what each is for.
+`kitwright columns` says what each is for.
 
 Type a torque with every figure that the manual prints, as in 25 N·m (18 lbf·ft): a
 slip in one of them then shows, and lbf·ft typed as N·m cannot be found otherwise.

@@ -306,7 +306,7 @@ fn open_it(
             .near(Thing::Caution, name)
             .map_or_else(String::new, |near| format!("; is {near} meant?"));
         bundle.remarks.push(format!(
-            "{name} is no caution, so a kit will not show it{near} (kitwright tables cautions)"
+            "{name} is no caution, so a kit will not show it{near} (kitwright columns cautions)"
         ));
     }
     let mut found = false;

@@ -17,9 +17,10 @@ impl Page {
 }
 
 /// Every page, in the order in which a newcomer reads them.
-pub const PAGES: [Page; 4] = [
+pub const PAGES: [Page; 5] = [
     Page { topic: "tables", text: include_str!("tables.md") },
     Page { topic: "rules", text: include_str!("rules.md") },
     Page { topic: "workshop", text: include_str!("workshop.md") },
     Page { topic: "care", text: include_str!("care.md") },
+    Page { topic: "words", text: include_str!("words.md") },
 ];

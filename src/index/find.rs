@@ -224,7 +224,9 @@ impl Finder<'_> {
                 at += length;
                 match slip {
                     Some(Slip { query, kind, meant }) => {
-                        taken.push(format!("'{typed}' is nowhere; taken for {kind}{meant}"));
+                        taken.push(format!(
+                            "'{typed}' is not in the catalog; searched for {kind}{meant}"
+                        ));
                         meant_words.push(meant);
                         loosened.push(query);
                     }

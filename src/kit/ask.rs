@@ -143,6 +143,11 @@ pub enum Refusal {
     NoJob(Unknown),
     /// No position of this name.
     NoPosition(Unknown),
+    /// No machine was named, and the catalog holds several or none.
+    WhichMachine {
+        /// Those that there are.
+        machines: Vec<Key>,
+    },
     /// The job is for other machines.
     NotForMachine {
         /// The job.
@@ -235,15 +240,26 @@ impl fmt::Display for Refusal {
                     (None, true) => f.write_str("; they ask about none")?,
                     (None, false) => write!(f, "; they ask about: {}", unknown.known.join(", "))?,
                 }
-                f.write_str("; add --insist to work it out without")
+                f.write_str("; add --force to work it out without")
             }
             Refusal::MachineUnread { machine, place, message } => {
                 write!(f, "the row of {machine} cannot be read ({place}): {message}")
             }
+            Refusal::WhichMachine { machines } if machines.is_empty() => {
+                f.write_str("there is no machine yet: kitwright add machine NAME MODEL --year YEAR")
+            }
+            Refusal::WhichMachine { machines } => {
+                let machines: Vec<&str> = machines.iter().map(Key::as_str).collect();
+                write!(
+                    f,
+                    "which machine? --on MACHINE names it; there are: {}",
+                    machines.join(", ")
+                )
+            }
             Refusal::NotForMachine { job, machine, limits } => {
                 write!(
                     f,
-                    "the job {job} is not for {machine}: it is for {limits}; add --insist to work it out all the same"
+                    "the job {job} is not for {machine}: it is for {limits}; add --force to work it out all the same"
                 )
             }
             Refusal::NothingAsked { jobs } => {

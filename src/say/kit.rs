@@ -16,34 +16,27 @@ pub fn is_simply_complete(kit: &Kit) -> bool {
 /// Says whether a kit is complete, and on what conditions.
 pub fn verdict(kit: &Kit) -> String {
     if !kit.complete {
-        return format!(
-            "NOT complete; {} open",
-            count(kit.gaps.len(), "thing stands", "things stand")
-        );
+        return format!("NOT complete: {}", count(kit.gaps.len(), "gap", "gaps"));
     }
     let mut but = Vec::new();
     if !kit.reused.is_empty() {
-        but.push(format!("with {} used again on your word", kit.reused.join(", ")));
+        but.push(format!("with {} reused on your word", kit.reused.join(", ")));
     }
     if !kit.instead.is_empty() {
         but.push(format!("with {} of your own choice", kit.instead.join(", ")));
     }
     if !kit.doubts.is_empty() {
-        but.push(format!("but look again at {}", count(kit.doubts.len(), "thing", "things")));
+        but.push(format!("but check {}", count(kit.doubts.len(), "thing", "things")));
     }
-    if but.is_empty() {
-        "complete for what the tables say".to_owned()
-    } else {
-        format!("complete for what the tables say, {}", but.join(", "))
-    }
+    if but.is_empty() { "complete".to_owned() } else { format!("complete, {}", but.join(", ")) }
 }
 
 /// Says in one line how much there is to buy and to do; minutes are those of the tables.
 pub fn summary(kit: &Kit) -> String {
     let mut text = format!(
-        "{} needed, {}",
-        count(kit.lines.len(), "line", "lines"),
-        count(kit.operations.len(), "operation", "operations")
+        "{}, {}",
+        count(kit.lines.len(), "part", "parts"),
+        count(kit.operations.len(), "step", "steps")
     );
     if !kit.minutes.is_zero() {
         text.push_str(&format!(", about {} minutes", plain(kit.minutes)));
@@ -68,7 +61,7 @@ pub fn named(open: &[OpenGap]) -> String {
 pub fn remark(line: &Line) -> String {
     let besides =
         (line.as_needed && !line.quantity.is_zero()).then(|| "and as needed besides".to_owned());
-    let open = (!line.open.is_empty()).then(|| format!("open: {}", named(&line.open)));
+    let open = (!line.open.is_empty()).then(|| format!("gap: {}", named(&line.open)));
     besides.into_iter().chain(open).collect::<Vec<_>>().join("; ")
 }
 

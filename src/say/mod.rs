@@ -3,6 +3,7 @@
 
 mod count;
 mod kit;
+mod name;
 mod order;
 mod part;
 mod state;
@@ -12,6 +13,7 @@ pub use count::count;
 pub use kit::{
     amount, described, is_simply_complete, limit_text, named, reason, remark, summary, verdict,
 };
+pub use name::named_thing;
 pub use order::{
     line_notes, line_text, messages, missing_amount, money, no_parcel, verdict as order_verdict,
 };

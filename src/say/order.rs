@@ -18,7 +18,11 @@ pub fn verdict(plan: &OrderPlan) -> String {
     if !plan.unsourced.is_empty() {
         said.push_str(&format!(
             "; {}",
-            count(plan.unsourced.len(), "part that nobody offers", "parts that nobody offers")
+            count(
+                plan.unsourced.len(),
+                "part that no supplier offers",
+                "parts that no supplier offers"
+            )
         ));
     }
     if !plan.proven {

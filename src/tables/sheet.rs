@@ -317,7 +317,7 @@ fn nameless_cells(header: &Header, table: &str, name: &str, bytes: &[u8]) -> Opt
     let more =
         if rows > 1 { format!(" (and so in {} more rows)", rows - 1) } else { String::new() };
     let message = format!(
-        "`{cell}` stands in a column without a name{more}; it is kept and not read: name the column in the header line as one of {table} (kitwright tables {table}), or take the cell out"
+        "`{cell}` stands in a column without a name{more}; it is kept and not read: name the column in the header line as one of {table} (kitwright columns {table}), or take the cell out"
     );
     Some(Fault {
         file: name.to_owned(),

@@ -145,7 +145,7 @@ impl fmt::Display for NotRecorded {
                 for question in questions {
                     write!(f, "\n  {question}")?;
                 }
-                write!(f, "\nCorrect it, or say --accept to record it as it is.")
+                write!(f, "\nCorrect it, or say --force to record it as it is.")
             }
         }
     }

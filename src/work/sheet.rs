@@ -474,7 +474,7 @@ fn record_command(ask: &Ask, kit: &Kit) -> String {
         option("--instead", &need.to_string());
     }
     if !kit.insisted.is_empty() || (ask.rest_of.is_some() && told.insist) {
-        words.push("--insist".to_owned());
+        words.push("--force".to_owned());
     }
     words.join(" ")
 }
@@ -493,7 +493,7 @@ fn quoted(word: &str) -> String {
 fn doubts(kit: &Kit, remarks: &[String]) -> Vec<String> {
     let mut said: Vec<String> = kit.doubts.clone();
     for job in &kit.insisted {
-        said.push(format!("{job} is not for this machine; it was worked out because you insisted"));
+        said.push(format!("{job} is for other machines; you asked for it all the same"));
     }
     for option in &kit.unknown_options {
         said.push(nobody_asks(option));

@@ -62,8 +62,8 @@ pub fn picture(sheet: &Sheet, lookup: &dyn Lookup, across: usize, detail: Detail
         say_new(&sheet.fits_at_no_step, detail, &mut card);
         cards.push(card);
     }
-    let title = format!("The way in: {} on {}", sheet.title, sheet.machine.machine);
-    let open = if sheet.complete { "" } else { " NOT COMPLETE: things stand open, see the kit." };
+    let title = format!("Access: {} on {}", sheet.title, sheet.machine.machine);
+    let open = if sheet.complete { "" } else { " NOT COMPLETE: see the gaps of the kit." };
     let closing = format!(
         "An arrow leads from what must come first. A thick frame: something new goes in there.{open}"
     );

@@ -26,11 +26,8 @@ fn words(arguments: &[&str]) -> Vec<String> {
 
 fn commands() -> Vec<String> {
     let (_, help) = run(Path::new("."), &words(&["--help"]));
-    let listed = help
-        .lines()
-        .skip_while(|line| *line != "Commands:")
-        .skip(1)
-        .take_while(|line| !line.is_empty());
+    let listed =
+        help.lines().skip_while(|line| *line != "Look:").take_while(|line| *line != "Options:");
     // A line that goes on is set in further.
     let names = listed.filter(|line| line.starts_with("  ") && !line.starts_with("   "));
     let names: Vec<String> =

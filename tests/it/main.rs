@@ -15,6 +15,7 @@ mod declared;
 mod facts;
 mod fits;
 mod free_text;
+mod grammar;
 mod help_examples;
 mod import_folder;
 mod index_damage;

@@ -7,28 +7,48 @@ use std::process::Command;
 
 const README: &str = include_str!("../../README.md");
 
-/// The commands of the section with what they print. The commands change files, so they run one after the other in a
-/// folder of their own.
-fn transcript() -> Vec<(String, String)> {
-    let section = README
-        .split("\n## ")
-        .find(|section| section.starts_with("Your own catalog"))
-        .expect("the section");
-    let mut steps: Vec<(String, String)> = Vec::new();
-    for block in section.split("```console,ignore\n").skip(1) {
-        let block = block.split("\n```").next().unwrap_or_default();
-        for line in block.lines() {
-            match line.strip_prefix("$ ") {
-                Some(command) => steps.push((command.to_owned(), String::new())),
-                None => {
-                    let (_, printed) = steps.last_mut().expect("a command comes first");
-                    printed.push_str(line);
-                    printed.push('\n');
-                }
+/// The commands of a section, each with what it prints where the text shows it. They change files, so they run one after
+/// the other in a folder of their own.
+fn steps_of(heading: &str) -> Vec<(String, Option<String>)> {
+    let section = README.split("\n## ").find(|section| section.starts_with(heading));
+    let section = section.expect("the section");
+    let mut steps: Vec<(String, Option<String>)> = Vec::new();
+    for (index, block) in section.split("```").enumerate().filter(|(index, _)| index % 2 == 1) {
+        let (kind, lines) = block.split_once('\n').unwrap_or_else(|| panic!("block {index}"));
+        for line in lines.lines() {
+            if kind == "sh" {
+                let line = line.split("  #").next().unwrap_or_default();
+                steps.extend(line.split(" && ").map(|one| (one.trim().to_owned(), None)));
+            } else if let Some(command) = line.strip_prefix("$ ") {
+                steps.push((command.to_owned(), Some(String::new())));
+            } else {
+                let printed = steps.last_mut().and_then(|(_, printed)| printed.as_mut());
+                let printed = printed.expect("a command comes first");
+                printed.push_str(line);
+                printed.push('\n');
             }
         }
     }
     steps
+}
+
+/// Runs the steps from a folder, and gives what the last one printed.
+fn follow(steps: &[(String, Option<String>)], home: &Path) -> String {
+    let mut folder = home.to_owned();
+    let mut printed = String::new();
+    for (command, expected) in steps {
+        if let Some(into) = command.strip_prefix("cd ") {
+            folder = folder.join(into);
+            continue;
+        }
+        printed = run(command, &folder);
+        match expected {
+            Some(_) if std::env::var_os("SHOW").is_some() => println!("$ {command}\n{printed}"),
+            Some(expected) => assert_eq!(printed.trim_end(), expected.trim_end(), "{command}"),
+            None => assert!(!printed.contains("error:"), "{command}: {printed}"),
+        }
+    }
+    printed
 }
 
 fn run(command: &str, folder: &Path) -> String {
@@ -53,22 +73,22 @@ fn run(command: &str, folder: &Path) -> String {
 #[test]
 fn the_readme_leads_from_an_empty_folder_to_a_complete_kit() {
     let home = tempfile::tempdir().expect("a folder");
-    let mut folder = home.path().to_owned();
-    let steps = transcript();
+    let steps = steps_of("I have only the machine");
     assert!(steps.len() >= 6, "{} commands", steps.len());
-    let mut printed_last = String::new();
-    for (command, expected) in &steps {
-        if let Some(into) = command.strip_prefix("cd ") {
-            folder = folder.join(into);
-            continue;
-        }
-        printed_last = run(command, &folder);
-        if std::env::var_os("SHOW").is_some() {
-            println!("$ {command}\n{printed_last}");
-        } else {
-            assert_eq!(printed_last.trim_end(), expected.trim_end(), "{command}");
-        }
-    }
-    assert!(printed_last.contains("complete for what the tables say"), "{printed_last}");
-    assert!(!printed_last.contains("NOT complete"), "{printed_last}");
+    let printed = follow(&steps, home.path());
+    assert!(printed.contains("bowl-leak on mower: complete\n"), "{printed}");
+}
+
+#[test]
+fn the_readme_takes_a_spreadsheet_in() {
+    let home = tempfile::tempdir().expect("a folder");
+    std::fs::write(home.path().join("parts.csv"), "Part no,Type,Name\nA-1,gasket,Cover gasket\n")
+        .expect("a list");
+    std::fs::write(home.path().join("places.csv"), "position,part,joint\ncover,A-1,cover\n")
+        .expect("a list");
+    let steps = steps_of("I have a spreadsheet");
+    assert!(steps.len() >= 5, "{} commands", steps.len());
+    follow(&steps, home.path());
+    let positions = std::fs::read_to_string(home.path().join("outboard/positions.csv"));
+    assert!(positions.expect("the table").contains("A-1"));
 }

@@ -506,7 +506,10 @@ fn the_rest_of_two_jobs_is_written_down_for_the_job_that_owed_it() {
     let folder = folder();
     record(
         folder.path(),
-        &["upgrade", "reseal", "--on", "motor", "--except", "impeller", "seal", "--accept"],
+        &[
+            "upgrade", "reseal", "--on", "motor", "--except", "impeller", "--except", "seal",
+            "--accept",
+        ],
     );
     let args = ["upgrade", "reseal", "--on", "motor", "--rest", "--except", "impeller", "--accept"];
     let (_, said) = record(folder.path(), &args);

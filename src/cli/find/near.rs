@@ -1,17 +1,49 @@
-//! The command `near`.
+//! Parts of nearly a size: `find --near`.
 
-use super::args::{Catalog, NearAsk};
-use super::find::{hit_json, unknown_type};
-use super::opening::with_search;
-use super::page::{Page, count};
-use super::{Answer, Ended};
+use super::super::args::Catalog;
+use super::super::opening::with_search;
+use super::super::printing::{Page, count};
+use super::super::{Answer, Ended};
+use super::{hit_json, unknown_type};
 use crate::catalog::{Lookup, names_of_type};
 use crate::desk::open::Searchable;
 use crate::fit::{InSeat, NearLengths, PartSizes, Site, find_machine, standards_near};
 use crate::index::{NearHit, NearQuestion};
 use crate::kit::{Bench, Refusal, Unknown};
-use crate::measure::{Key, lengths_mm, shorten};
+use crate::measure::{DecimalMark, Key, Size, lengths_mm, shorten};
+use clap::Args;
 use serde_json::{Value, json};
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright find --near 24x3 --type o-ring
+  kitwright find --near '1 x 1/8 in' --type o-ring --within 0.2
+  kitwright find --near 50x2 --type o-ring --on dinghy --at pump-housing-oring")]
+pub(crate) struct NearAsk {
+    /// The size, such as 24x3, 7/64 in or M6x25.
+    #[arg(value_name = "SIZE", num_args = 1.., required = true)]
+    pub size: Vec<String>,
+    /// The type of part, by any of its names.
+    #[arg(long = "type", value_name = "TYPE")]
+    pub part_type: String,
+    /// How far each length may be off, such as 0.5 or 0.02 in; without it, a tenth of the length.
+    #[arg(long, value_name = "TOL", value_parser = parse_length)]
+    pub within: Option<Size>,
+    /// The machine in whose seat they are to be judged, with --at.
+    #[arg(long, value_name = "MACHINE", requires = "at")]
+    pub on: Option<String>,
+    /// The position whose seat they are to be judged in, with --on.
+    #[arg(long, value_name = "POSITION", requires = "on")]
+    pub at: Option<String>,
+    /// How many to show, of the catalog and of the standards.
+    #[arg(long, value_name = "N", default_value_t = 20)]
+    pub limit: usize,
+}
+
+pub(super) fn parse_length(text: &str) -> Result<Size, String> {
+    Size::parse(text, DecimalMark::PointOrComma).map_err(|error| error.to_string())
+}
 
 pub(crate) fn run(catalog: &Catalog, ask: &NearAsk, json: bool) -> anyhow::Result<Answer> {
     with_search(catalog, |catalog, notes| Ok(work(catalog, ask, json)?.after(&notes)))
@@ -39,6 +71,9 @@ fn work(catalog: &dyn Searchable, ask: &NearAsk, json: bool) -> anyhow::Result<A
         );
         return Ok(Answer::refused(text));
     };
+    if let Some(wrong) = unknown_type(&ask.part_type, catalog.lookup()) {
+        return Ok(Answer::refused(format!("error: {wrong}\n")));
+    }
     let site = match site(catalog.lookup(), ask) {
         Ok(site) => site,
         Err(refusal) => return Ok(Answer::refused(format!("error: {refusal}\n"))),
@@ -72,11 +107,8 @@ fn work(catalog: &dyn Searchable, ask: &NearAsk, json: bool) -> anyhow::Result<A
         ));
     }
     if ended == Ended::NotFound {
-        let slip = unknown_type(&ask.part_type, catalog.lookup());
-        let nothing = "nothing of this type is near this size; a wider --within may find something";
-        let mut err = slip.unwrap_or_else(|| nothing.to_owned());
-        err.push('\n');
-        return Ok(Answer { out: String::new(), err, ended });
+        let err = "nothing of this type is near this size; a wider --within may find something\n";
+        return Ok(Answer { out: String::new(), err: err.to_owned(), ended });
     }
     Ok(Answer::new(page(&near), ended))
 }

@@ -1,15 +1,29 @@
-//! The command `way-in`.
+//! The command `draw`.
 
-use super::args::{Catalog, WayInAsk};
+use super::args::{Catalog, Wanted};
 use super::opening::{WorkedOut, with_kit};
-use super::page::count;
+use super::printing::count;
 use super::written::write;
 use super::{Answer, Ended};
 use crate::buy::answer::OrderPlan;
 use crate::desk::day;
 use crate::work::sheet::sheet;
 use crate::work::way_in::{Detail, picture};
+use clap::Args;
 use serde_json::json;
+use std::path::PathBuf;
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example:
+  kitwright draw cooling-pump --on dinghy -o way-in.svg")]
+pub(crate) struct WayInAsk {
+    #[command(flatten)]
+    pub wanted: Wanted,
+    /// The picture to write.
+    #[arg(short = 'o', long = "output", value_name = "FILE.svg")]
+    pub output: PathBuf,
+}
 
 /// The most operations side by side.
 const ACROSS: usize = 3;

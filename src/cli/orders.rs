@@ -1,13 +1,24 @@
-//! The command `waiting`.
+//! The command `orders`.
 
-use super::args::{Catalog, WaitingAsk};
+use super::args::{Catalog, parse_day};
 use super::opening::with_catalog;
-use super::page::{Page, count};
+use super::printing::{Page, count};
 use super::{Answer, Ended};
 use crate::buy::waiting::{JobReady, ToCome, Waiting, waiting};
 use crate::catalog::Lookup;
 use crate::desk::day;
-use crate::measure::Quantity;
+use crate::measure::{Date, Quantity};
+use clap::Args;
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example:
+  kitwright waiting")]
+pub(crate) struct WaitingAsk {
+    /// The day from which a delivery is late; today where it is not given.
+    #[arg(long, value_name = "DATE", value_parser = parse_day)]
+    pub date: Option<Date>,
+}
 
 pub(crate) fn run(catalog: &Catalog, ask: &WaitingAsk, json: bool) -> anyhow::Result<Answer> {
     with_catalog(catalog, |catalog, notes| work(catalog, notes, ask, json))

@@ -1,13 +1,24 @@
-//! The command `tables`: the data dictionary, from the definitions that the reader uses.
+//! The command `columns`: the data dictionary, from the definitions that the reader uses.
 
-use super::args::TablesAsk;
-use super::page::Page;
+use super::printing::Page;
 use super::{Answer, Ended};
 use crate::catalog::{PartType, Rows, Seals, Table};
 use crate::measure::shorten;
 use crate::near::nearest;
 use crate::tables::shipped_rows;
+use clap::Args;
 use serde_json::{Value, json};
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  kitwright columns
+  kitwright columns positions")]
+pub(crate) struct TablesAsk {
+    /// One table; without it, all of them in a line each.
+    #[arg(value_name = "TABLE")]
+    pub table: Option<String>,
+}
 
 pub(crate) fn run(ask: &TablesAsk, json: bool) -> anyhow::Result<Answer> {
     let mut tables: Vec<&Table> = Rows::dictionary().iter().collect();
@@ -53,7 +64,7 @@ pub(crate) fn run(ask: &TablesAsk, json: bool) -> anyhow::Result<Answer> {
                 page.text(table.about, &format!("  {:<14} ", table.name), &" ".repeat(17));
             }
             page.blank();
-            page.text("Only machines, models, parts, positions, operations, jobs and job_lines are needed for a first kit. `kitwright tables TABLE` shows the columns of one.", "", "");
+            page.text("Only machines, models, parts, positions, operations, jobs and job_lines are needed for a first kit. `kitwright columns TABLE` shows the columns of one.", "", "");
         }
     }
     Ok(Answer::new(page.into_text(), Ended::Done))

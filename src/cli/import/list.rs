@@ -1,10 +1,11 @@
 //! The command `import` of a list: a parts list, an invoice or a price list into one table.
 
-use super::args::{Catalog, ListAsk};
-use super::opening::{lines_of, open_sheets_to_change};
-use super::page::{Page, count};
-use super::proposal::{Consent, Decision, decide, show};
-use super::{Answer, Ended};
+use super::super::args::Catalog;
+use super::super::opening::{lines_of, open_sheets_to_change};
+use super::super::printing::{Page, count};
+use super::super::proposal::{Consent, Decision, decide, show};
+use super::super::{Answer, Ended};
+use super::ListAsk;
 use crate::catalog::Rows;
 use crate::catalog::{Lookup, Table};
 use crate::desk::open::SheetBench;
@@ -29,7 +30,7 @@ pub(crate) fn run(
     let shown = file.display();
     let Some(into) = &ask.into else {
         bail!(
-            "say which table takes the list, as in --into parts (kitwright tables says what each is for)"
+            "say which table takes the list, as in --into parts (kitwright columns says what each is for)"
         );
     };
     let table = table(into)?;
@@ -70,7 +71,7 @@ pub(crate) fn run(
     if table.columns.iter().any(|column| column.name == "source") {
         same.push(("source", name.clone()));
     }
-    let names = super::add::names(&bench);
+    let names = bench.names();
     let source = Source { lines: &lines, guess: &columns, table, same: &same, names: &names };
     let lookup = &bench.workbench.catalog;
     let intake = take(&source, &bench.sheets, &Vocabulary::of(lookup.as_ref()), &|number| {
@@ -122,7 +123,7 @@ pub(crate) fn run(
                 &list,
                 &counts,
                 written,
-                super::proposal::as_json(&files)
+                super::super::proposal::as_json(&files)
             ))?
         )
     } else {

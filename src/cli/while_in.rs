@@ -1,20 +1,29 @@
-//! The command `also`.
+//! The command `while-in`: what else to do while the machine is apart.
 
-use super::args::{AlsoAsk, Catalog};
+use super::args::{Catalog, Wanted, parse_rate};
 use super::opening::with_catalog;
-use super::page::{Page, count};
+use super::passages::{PATIENCE, difference};
+use super::printing::{Page, count};
 use super::{Answer, Ended};
 use crate::buy::cheapest::Patience;
-use crate::buy::market::Terms;
+use crate::buy::market::{Rate, Terms};
 use crate::desk::{self, day};
 use crate::kit::NoKit;
-use crate::measure::{Money, Quantity, plain};
+use crate::measure::{Money, plain};
 use crate::work::also::{Also, AlsoJob, LyingOpen, also};
-use crate::work::difference::{Amount, Difference};
-use std::time::Duration;
+use clap::Args;
 
-/// How long one job's price may take; a price that takes longer is the best found so far.
-pub(super) const PATIENCE: Duration = Duration::from_secs(3);
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example:
+  kitwright while-in cooling-pump --on dinghy")]
+pub(crate) struct AlsoAsk {
+    #[command(flatten)]
+    pub wanted: Wanted,
+    /// What one unit of another currency is worth in that of the answer.
+    #[arg(long, value_name = "CUR=WORTH", value_parser = parse_rate)]
+    pub rate: Vec<Rate>,
+}
 
 pub(crate) fn run(catalog: &Catalog, ask: &AlsoAsk, json: bool) -> anyhow::Result<Answer> {
     let terms = Terms { rates: ask.rate.clone(), ..Terms::open(&day(None)?) };
@@ -38,7 +47,7 @@ fn page(also: &Also) -> String {
     let (sharing, apart): (Vec<&AlsoJob>, Vec<&AlsoJob>) =
         also.also.iter().partition(|job| !job.shares.is_empty() || job.extra.operations.is_empty());
     let title = format!(
-        "With {} on {}: {} the way in, {} of unknown age open",
+        "With {} on {}: {} access, {} of unknown age within reach",
         also.title,
         also.machine,
         count(sharing.len(), "other job shares", "other jobs share"),
@@ -56,7 +65,7 @@ fn page(also: &Also) -> String {
         page.text(remark, "! ", "  ");
     }
     if !sharing.is_empty() {
-        page.heading("Over the chosen jobs, least extra work first");
+        page.heading("Besides the chosen jobs, least extra work first");
     }
     for job in sharing {
         let name = if job.name.is_empty() { String::new() } else { format!(": {}", job.name) };
@@ -74,25 +83,24 @@ fn page(also: &Also) -> String {
         difference(&job.extra, &mut page);
         if !job.unpriced.is_empty() {
             page.quiet(
-                &format!("nobody offers {}, so its cost is not counted", job.unpriced.join(", ")),
+                &format!(
+                    "no supplier offers {}, so its cost is not counted",
+                    job.unpriced.join(", ")
+                ),
                 "      ",
             );
         }
         for gap in &job.extra.gaps {
-            page.text(
-                &format!("opens a gap: {} {}", gap.kind, gap.subject),
-                "      ! ",
-                "        ",
-            );
+            page.text(&format!("adds a gap: {} {}", gap.kind, gap.subject), "      ! ", "        ");
         }
     }
     if !apart.is_empty() {
-        page.heading("Share nothing of the way in");
+        page.heading("No access in common");
         let named: Vec<&str> = apart.iter().map(|job| job.job.as_str()).collect();
         page.text(&named.join(", "), "  ", "  ");
     }
     if !also.lying_open.is_empty() {
-        page.heading("Of unknown age, and open anyway (renew with --renew POSITION)");
+        page.heading("Age unknown, within reach (--renew POSITION replaces it)");
         for position in &also.lying_open {
             page.text(&lying(position), "  ", "    ");
         }
@@ -102,13 +110,10 @@ fn page(also: &Also) -> String {
 
 fn extra(job: &AlsoJob) -> String {
     let mut said = vec![match job.extra.operations.len() {
-        0 => "no more operations".to_owned(),
+        0 => "no more steps".to_owned(),
         many => {
-            let mut text = format!(
-                "{} more, {} min",
-                count(many, "operation", "operations"),
-                plain(job.extra.minutes)
-            );
+            let mut text =
+                format!("{} more, {} min", count(many, "step", "steps"), plain(job.extra.minutes));
             if job.extra.untimed > 0 {
                 text.push_str(&format!(" and {} not timed", job.extra.untimed));
             }
@@ -122,7 +127,7 @@ fn extra(job: &AlsoJob) -> String {
     }];
     said.push(match job.extra.parts.len() {
         0 => "no more parts".to_owned(),
-        many => count(many, "line of parts", "lines of parts"),
+        many => count(many, "more part", "more parts"),
     });
     let offered = job.unpriced.is_empty() || job.extra.parts.len() > job.unpriced.len();
     if let Some(cost) = job.cost.filter(|_| offered) {
@@ -131,33 +136,13 @@ fn extra(job: &AlsoJob) -> String {
     said.join("; ")
 }
 
-/// What is needed more and less of.
-pub(super) fn difference(extra: &Difference, page: &mut Page) {
-    for (word, parts) in [("more:", &extra.parts), ("less:", &extra.less)] {
-        if !parts.is_empty() {
-            let parts: Vec<String> = parts.iter().map(amount).collect();
-            page.quiet(&format!("{word} {}", parts.join(", ")), "      ");
-        }
-    }
-    if !extra.without.is_empty() {
-        page.quiet(&format!("not done: {}", extra.without.join(", ")), "      ");
-    }
-}
-
-fn amount(amount: &Amount) -> String {
-    if amount.quantity.is_zero() {
-        return format!("{} as needed", amount.part);
-    }
-    format!("{} × {}", Quantity::new(amount.quantity, amount.unit).shown(), amount.part)
-}
-
 fn lying(open: &LyingOpen) -> String {
     let name = if open.name.is_empty() { String::new() } else { format!(" ({})", open.name) };
     let current = if open.current.is_empty() { "part not looked up" } else { &open.current };
     let does = match open.action.as_str() {
         "" => "within reach, not touched",
-        "inspect" => "looked at anyway",
-        _ => "taken off and kept",
+        "inspect" => "inspected anyway",
+        _ => "taken off, reused",
     };
     format!("{}{name}: {current}; {does}", open.position)
 }

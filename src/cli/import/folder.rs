@@ -1,11 +1,12 @@
 //! The command `import` of a folder that another owner shared.
 
-use super::args::{Catalog, Choices};
-use super::opening::{faults, lines_of, open_sheets_to_change};
-use super::page::{Page, WIDTH, count};
-use super::proposal::{self, Consent, Decision, decide};
-use super::way_out;
-use super::{Answer, Ended};
+use super::super::args::Catalog;
+use super::super::opening::{faults, lines_of, open_sheets_to_change};
+use super::super::printing::{Page, count, width};
+use super::super::proposal::{self, Consent, Decision, decide};
+use super::super::way_out;
+use super::super::{Answer, Ended};
+use super::Choices;
 use crate::desk::open::{SheetBench, lies_in};
 use crate::entry::merge::{Choice, Disagreement, Merge, Placed, differences};
 use crate::measure::{Key, PartNumber};
@@ -255,15 +256,15 @@ fn whole(row: &TextRow) -> String {
 /// Prints a column's name, and what the two say of it in columns of their own.
 fn side_by_side(page: &mut Page, column: &str, mine: &str, theirs: &str) {
     const NAME: usize = 16;
-    const EACH: usize = (WIDTH - NAME - 3) / 2;
-    let [mine, theirs] = [mine, theirs].map(|text| textwrap::wrap(text, EACH));
+    let each = (width() - NAME - 3) / 2;
+    let [mine, theirs] = [mine, theirs].map(|text| textwrap::wrap(text, each));
     for line in 0..mine.len().max(theirs.len()).max(1) {
         let at = |lines: &[std::borrow::Cow<str>]| {
             lines.get(line).map_or_else(String::new, |text| text.to_string())
         };
         let name = if line == 0 { format!("  {column:<13} ") } else { " ".repeat(NAME) };
         let left = at(&mine);
-        let padding = " ".repeat(EACH.saturating_sub(textwrap::core::display_width(&left)));
+        let padding = " ".repeat(each.saturating_sub(textwrap::core::display_width(&left)));
         page.text(&format!("{left}{padding} | {}", at(&theirs)), &name, "");
     }
 }

@@ -1,8 +1,8 @@
 //! The options of a job side by side: `kit --compare`.
 
-use super::also::{PATIENCE, difference};
-use super::page::{Page, count};
-use super::{Answer, Ended};
+use super::super::passages::{PATIENCE, difference};
+use super::super::printing::{Page, count};
+use super::super::{Answer, Ended};
 use crate::buy::cheapest::Patience;
 use crate::buy::market::Terms;
 use crate::catalog::Lookup;
@@ -73,7 +73,7 @@ fn page(compared: &Compared, whole: bool) -> String {
         if let Some(price) = set.price.as_ref().filter(|price| !price.unsourced.is_empty()) {
             let missing: Vec<String> = price.unsourced.iter().map(missing_amount).collect();
             let counted = if price.parcels == 0 { "" } else { ", so its price is not counted" };
-            page.quiet(&format!("nobody offers {}{counted}", missing.join(", ")), "      ");
+            page.quiet(&format!("no supplier offers {}{counted}", missing.join(", ")), "      ");
         }
     }
     page.into_text()
@@ -81,15 +81,15 @@ fn page(compared: &Compared, whole: bool) -> String {
 
 fn summary(set: &OptionSet) -> String {
     let mut said = vec![if set.complete {
-        "complete for what the tables say".to_owned()
+        "complete".to_owned()
     } else {
-        format!("NOT complete, {} open", count(set.gaps.len(), "thing", "things"))
+        format!("NOT complete: {}", count(set.gaps.len(), "gap", "gaps"))
     }];
     if set.doubts > 0 {
-        said.push(format!("{} to look at again", count(set.doubts, "thing", "things")));
+        said.push(format!("{} to check", count(set.doubts, "thing", "things")));
     }
-    said.push(count(set.parts.len(), "line of parts", "lines of parts"));
-    let mut work = count(set.operations.len(), "operation", "operations");
+    said.push(count(set.parts.len(), "part", "parts"));
+    let mut work = count(set.operations.len(), "step", "steps");
     if !set.minutes.is_zero() {
         work.push_str(&format!(", about {} min", plain(set.minutes)));
     }
