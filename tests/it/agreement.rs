@@ -70,6 +70,33 @@ fn comparable(answer: &Value) -> Value {
     })
 }
 
+/// As it compares where a row of a key's own table cannot be read, so that nothing says how the key is spelled.
+fn without_spelling(value: Value) -> Value {
+    match value {
+        Value::String(_) => json!(folded(&value)),
+        Value::Array(items) => {
+            let mut items: Vec<Value> = items.into_iter().map(without_spelling).collect();
+            if items.iter().all(Value::is_string) {
+                items.sort_by_key(Value::to_string);
+            }
+            Value::Array(items)
+        }
+        Value::Object(items) => {
+            items.into_iter().map(|(key, item)| (key, without_spelling(item))).collect()
+        }
+        other => other,
+    }
+}
+
+fn are_alike(seed: u64, ours: &Value, naive: &Value) -> bool {
+    let (ours, naive) = (comparable(ours), comparable(naive));
+    if tangle::tangle(seed) == tangle::tangle_and_spoil(seed) {
+        ours == naive
+    } else {
+        without_spelling(ours) == without_spelling(naive)
+    }
+}
+
 fn answers(seed: u64) -> (Result<Value, String>, Result<Value, String>) {
     let (tables, ask) = tangle::tangle_and_spoil(seed);
     let naive = naive::solve(&tables, &ask);
@@ -115,7 +142,7 @@ fn both_solvers_agree_on_tangled_catalogs() {
     for seed in from..from + count {
         let (ours, naive) = answers(seed);
         let alike = match (&ours, &naive) {
-            (Ok(ours), Ok(naive)) => comparable(ours) == comparable(naive),
+            (Ok(ours), Ok(naive)) => are_alike(seed, ours, naive),
             (Err(_), Err(_)) => true,
             _ => false,
         };

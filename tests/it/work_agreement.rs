@@ -317,6 +317,7 @@ fn plainly(
                 && !text(row, "part").is_empty()
         })
         .map(|row| text(row, "position").to_lowercase())
+        .chain(naive::called_for_by_what_is_fitted(tables, machine))
         .collect();
     let parts: BTreeSet<String> =
         rows("parts").iter().map(|row| folded(&text(row, "part"))).collect();

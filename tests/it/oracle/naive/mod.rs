@@ -94,7 +94,7 @@ use serde_json::{Value, json};
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 use unread::Reached;
-use words::Current;
+use words::{By, Current};
 
 /// What a person asks for: jobs on a machine, with options.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -124,6 +124,13 @@ struct Solver {
 /// Works out the kit, or says why the ask is refused.
 pub fn solve(tables: &Tables, ask: &Ask) -> Result<Value, String> {
     solve_and_mark(tables, ask).0
+}
+
+/// The positions without a log row of their own that the log settles all the same: a part fitted elsewhere calls for one.
+pub fn called_for_by_what_is_fitted(tables: &Tables, machine: &str) -> BTreeSet<String> {
+    let Ok(solver) = Solver::new(tables, machine) else { return BTreeSet::new() };
+    let positions = solver.positions_with_a_row().into_iter();
+    positions.filter(|position| solver.current(position).by == By::CalledFor).collect()
 }
 
 /// Works out the kit, and names the turns taken on the way, so that a test can show that all are taken.
