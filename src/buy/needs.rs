@@ -178,7 +178,7 @@ fn earliest(source: &LineSource, kit: &Kit, bench: &Bench) -> Option<PartNumber>
                 && line.option.as_ref().is_none_or(|option| {
                     kit.options.iter().any(|held| Key::new(held) == option.name) == option.holds
                 })
-                && line.scope.applies(&bench.machine) != Applies::No
+                && line.scope.applies(&bench.place(position).machine) != Applies::No
         });
         here.filter_map(|line| line.part.part().cloned()).next()
     };

@@ -8,7 +8,7 @@ use super::{Answer, Ended};
 use crate::catalog::Need;
 use crate::desk::open::Workbench;
 use crate::desk::{self, day};
-use crate::kit::{Ask, Instead};
+use crate::kit::{Ask, Instead, PlannedOperation, When};
 use crate::measure::{Date, Key, PartNumber, Quantity, json_number, plain};
 use crate::tables::FileDifference;
 use crate::work::fitted::missing_by_number;
@@ -43,6 +43,9 @@ pub(crate) struct RecordAsk {
     /// This position was left as it was, for later, or this operation was not carried out.
     #[arg(long, value_name = "POSITION")]
     pub except: Vec<String>,
+    /// This operation, for when the machine is together again, was done. Repeat it for more.
+    #[arg(long, value_name = "OPERATION")]
+    pub done: Vec<String>,
     /// This position was looked at and left in; all is every one that the kit inspects. Repeat it for more.
     #[arg(long, value_name = "POSITION")]
     pub inspected: Vec<String>,
@@ -125,6 +128,7 @@ fn told(ask: &RecordAsk, asked: Ask) -> anyhow::Result<Recording> {
         hours: ask.hours,
         except: ask.except.iter().map(|name| Key::new(name)).collect(),
         inspected: ask.inspected.iter().map(|name| Key::new(name)).collect(),
+        done: ask.done.iter().map(|name| Key::new(name)).collect(),
         found: ask.found.trim().to_owned(),
         used: ask.used.clone(),
         rest_to: ask.rest_to.clone(),
@@ -231,8 +235,15 @@ fn page(told: &Recording, recorded: &Record, differences: &[FileDifference]) -> 
             page.text(&text, "  ", "    ");
         }
         for operation in &recorded.skipped {
+            let after = |known: &&PlannedOperation| {
+                known.operation == *operation && known.phase == When::After
+            };
+            let later = match kit.operations.iter().find(after) {
+                Some(_) => format!("; --done {operation} says that it was done"),
+                None => String::new(),
+            };
             page.text(
-                &format!("{operation}: not logged, and nothing is used up for it"),
+                &format!("{operation}: not logged, and nothing is used up for it{later}"),
                 "  ",
                 "    ",
             );

@@ -106,7 +106,7 @@ impl Site {
     fn beside(bench: &Bench, position: &Key, going_in: &[(Key, PartNumber)]) -> Self {
         let mut seats = SeatSizes::possible(bench, position, going_in).into_iter();
         let place = bench.place(position);
-        let may = |row: &&Position| row.scope.applies(&bench.machine) != Applies::No;
+        let may = |row: &&Position| row.scope.applies(&place.machine) != Applies::No;
         let listed = place.rows.iter().filter(may).filter_map(|row| row.part.part());
         let sitting = place.current.parts.iter().filter_map(|sitting| sitting.part.as_ref());
         let mut known: Vec<&PartNumber> = Vec::new();
@@ -224,7 +224,7 @@ pub fn compute(
     }
     let measure = finding.measure.clone();
     let finding = finding.compared.then_some(finding);
-    let elsewhere = SeatSizes::elsewhere(&bench.machine, position, bench.lookup);
+    let elsewhere = SeatSizes::elsewhere(&bench.place(position).machine, position, bench.lookup);
     let elsewhere = elsewhere
         .into_iter()
         .map(|seat| {

@@ -393,15 +393,17 @@ impl SeatSizes {
         let lookup = bench.lookup;
         let rows = lookup.seats_at(position);
         let around = Around::of(bench, position, going_in);
+        let place = bench.place(position);
+        let machine = &*place.machine;
         let readings = lookup.measurements_at(&bench.machine.machine, position);
         let mut seats = vec![SeatSizes::default()];
         for feature in features_of(&rows, &readings) {
             let of_feature: Vec<Seat> =
                 rows.iter().filter(|row| row.feature == feature).cloned().collect();
-            let (applies, speaking) = rows_for(&of_feature, &bench.machine);
+            let (applies, speaking) = rows_for(&of_feature, machine);
             let reading = last_reading(&readings, &feature)
                 .filter(|reading| around.leaves(&feature, reading));
-            let unsure = |row: &&Seat| row.scope.applies(&bench.machine) == Applies::Unsure;
+            let unsure = |row: &&Seat| row.scope.applies(machine) == Applies::Unsure;
             let may = of_feature.iter().filter(|row| applies == Applies::Yes && unsure(row));
             let mut rows: Vec<&Seat> = Vec::new();
             for row in speaking.into_iter().chain(may) {

@@ -201,7 +201,7 @@ impl Hearsay {
             if row.verdict == Declared::No || !row.needs.iter().any(here) {
                 continue;
             }
-            let verdict = match row.scope.applies(&bench.machine) {
+            let verdict = match row.scope.applies(&bench.place(&row.position).machine) {
                 Applies::No => continue,
                 Applies::Unsure => Verdict::NotKnown,
                 Applies::Yes => Verdict::FitsWith,

@@ -8,7 +8,7 @@ use crate::buy::orders::{Placed, placed, spoken_for};
 use crate::catalog::{Condition, Fitted as Cell, LogEntry, Lookup, options_asked};
 use crate::kit::{
     Action, Ask, Bench, Cause, Kit, NoKit, Origin, PlannedOperation, PlannedPosition, Unknown,
-    checked, each_alone, find_machine, work_out,
+    When, checked, each_alone, find_machine, work_out,
 };
 use crate::measure::{Date, Key, PartNumber, Quantity, Unit, plain};
 use crate::tables::{Edit, FileEdits};
@@ -29,6 +29,8 @@ pub struct Recording {
     pub except: Vec<Key>,
     /// Positions that were looked at and left in; `all` is every one that the kit has looked at.
     pub inspected: Vec<Key>,
+    /// Operations that come once the machine is together again, and that were done.
+    pub done: Vec<Key>,
     /// What was found.
     pub found: String,
     /// How much of a part the work used up, where the kit does not say or says otherwise.
@@ -111,6 +113,8 @@ pub enum NotRecorded {
     NoKit(NoKit),
     /// What was left out is no position or operation of the kit.
     NotInKit(Unknown),
+    /// What was done is no operation that comes once the machine is together again.
+    NotAfterwards(Unknown),
     /// What was looked at is no position that the kit has looked at.
     NotInspected(Unknown),
     /// It looks wrong; each with what is odd about it.
@@ -132,8 +136,12 @@ impl fmt::Display for NotRecorded {
                     None => write!(f, "; there are: {}", unknown.known.join(", ")),
                 }
             }
-            NotRecorded::NotInspected(unknown) => {
-                write!(f, "'{}' is no position that this kit inspects", unknown.name)?;
+            NotRecorded::NotInspected(unknown) | NotRecorded::NotAfterwards(unknown) => {
+                let what = match self {
+                    NotRecorded::NotInspected(_) => "no position that this kit inspects",
+                    _ => "no operation of this kit for when the machine is together again",
+                };
+                write!(f, "'{}' is {what}", unknown.name)?;
                 match &unknown.meant {
                     Some(meant) => write!(f, "; did you mean '{meant}'?"),
                     None if unknown.known.is_empty() => write!(f, "; there is none"),
@@ -165,6 +173,7 @@ pub fn record(told: &Recording, files: &Files, lookup: &dyn Lookup) -> Result<Re
     let bench = Bench::new(machine.into_owned(), lookup);
     let (except, mut skipped) = left_out(told, &kit)?;
     skipped.extend(wanted_by_none_but(&except, &kit, &bench));
+    skipped.extend(still_to_come(told, &kit)?);
     let inspected = inspected(told, &kit)?;
     let jobs = jobs(told, &kit, lookup);
     let otherwise = Otherwise {
@@ -322,6 +331,16 @@ fn frees(operation: &PlannedOperation, position: &Key, bench: &Bench) -> bool {
     operation.removes.iter().any(|removed| Key::new(removed) == *position)
         || operation.opens.iter().any(|opened| row.joint.contains(&Key::new(opened)))
         || row.reached_by.as_ref() == Some(&Key::new(&operation.operation))
+}
+
+/// Gives the operations that come once the machine is together again, and of which nobody says that they were done.
+fn still_to_come(told: &Recording, kit: &Kit) -> Result<HashSet<Key>, NotRecorded> {
+    let after = kit.operations.iter().filter(|operation| operation.phase == When::After);
+    let after: Vec<Key> = after.map(|operation| Key::new(&operation.operation)).collect();
+    if let Some(stranger) = told.done.iter().find(|name| !after.contains(name)) {
+        return Err(NotRecorded::NotAfterwards(Unknown::new(stranger, &after)));
+    }
+    Ok(after.into_iter().filter(|operation| !told.done.contains(operation)).collect())
 }
 
 fn to_look_at(kit: &Kit) -> impl Iterator<Item = Key> {

@@ -8,7 +8,10 @@ use super::tightening::{self, TorqueStage};
 use crate::buy::answer::OrderPlan;
 use crate::catalog::{Applies, Lookup, Need, Part, PlaceQuantity, Position};
 use crate::fit::{drive, torque};
-use crate::kit::{Action, Ask, Bench, Gap, Kit, Line, Place, PlannedPart, PlannedPosition, Role};
+use crate::kit::{
+    Action, Ask, Bench, Gap, Kit, Line, Place, PlannedOperation, PlannedPart, PlannedPosition,
+    Role, When,
+};
 use crate::measure::{Date, Key, PartNumber, Quantity, WearState, plain};
 use serde::Serialize;
 use std::collections::HashMap;
@@ -54,6 +57,8 @@ pub struct Sheet {
     pub readings: Vec<Reading>,
     /// The operations in refit order.
     pub refit: Vec<RefitStep>,
+    /// What is done once the machine is together again.
+    pub afterwards: Vec<AfterStep>,
     /// What goes in at no step that the tables name.
     pub fits_at_no_step: Vec<Fit>,
     /// The torques of what is tightened at no step that the tables name.
@@ -227,6 +232,25 @@ pub struct Reading {
     pub limits: String,
     /// The last reading, and how it stands.
     pub last: String,
+}
+
+/// An operation once the machine is together again: bleed, run in, torque again.
+#[derive(Debug, Clone, Serialize)]
+pub struct AfterStep {
+    /// Its number, from 1.
+    pub number: usize,
+    /// The operation.
+    pub operation: String,
+    /// What it is, in words.
+    pub name: String,
+    /// How it is done.
+    pub how: String,
+    /// The tools for it.
+    pub tools: Vec<String>,
+    /// The names of its cautions.
+    pub cautions: Vec<String>,
+    /// What it uses up.
+    pub uses: Vec<Used>,
 }
 
 /// An operation on the way out.
@@ -447,6 +471,7 @@ pub fn sheet(
         strip,
         at_no_step,
         refit,
+        afterwards: writer.afterwards(),
         fits_at_no_step,
         torques_at_no_step,
         record: record_command(ask, kit),
@@ -521,7 +546,8 @@ impl Steps {
         let mut opened: HashMap<Key, usize> = HashMap::new();
         let mut removed: HashMap<Key, usize> = HashMap::new();
         let mut carried_out: HashMap<Key, usize> = HashMap::new();
-        for (step, operation) in kit.operations.iter().enumerate() {
+        let apart = kit.operations.iter().filter(|operation| operation.phase == When::Strip);
+        for (step, operation) in apart.enumerate() {
             carried_out.entry(Key::new(&operation.operation)).or_insert(step);
             for joint in &operation.opens {
                 opened.entry(Key::new(joint)).or_insert(step);
@@ -568,7 +594,8 @@ impl Writer<'_> {
 
     fn strip(&self) -> (Vec<StripStep>, Vec<Touched>) {
         let lookup = self.bench.lookup;
-        let steps = self.kit.operations.iter().enumerate().map(|(index, operation)| {
+        let apart = self.kit.operations.iter().filter(|operation| operation.phase == When::Strip);
+        let steps = apart.enumerate().map(|(index, operation)| {
             let step = self.bench.step(&Key::new(&operation.operation));
             let row = step.row();
             StripStep {
@@ -630,8 +657,10 @@ impl Writer<'_> {
     }
 
     fn refit(&self) -> (Vec<RefitStep>, Vec<Fit>, Vec<Tightening>) {
-        let many = self.kit.operations.len();
-        let steps = self.kit.operations.iter().enumerate().rev().map(|(index, operation)| {
+        let apart = self.kit.operations.iter().filter(|operation| operation.phase == When::Strip);
+        let apart: Vec<&PlannedOperation> = apart.collect();
+        let many = apart.len();
+        let steps = apart.into_iter().enumerate().rev().map(|(index, operation)| {
             let step = self.bench.step(&Key::new(&operation.operation));
             let row = step.row();
             let here = || self.at(&self.steps.back, Some(index));
@@ -662,6 +691,32 @@ impl Writer<'_> {
         let fits = loose().filter_map(|planned| self.fit(planned)).collect();
         let torques = loose().filter_map(|planned| self.tightening(planned)).collect();
         (steps.collect(), fits, torques)
+    }
+
+    /// What is done once the machine is together again; it takes nothing apart.
+    fn afterwards(&self) -> Vec<AfterStep> {
+        let after = self.kit.operations.iter().filter(|operation| operation.phase == When::After);
+        let steps = after.enumerate().map(|(index, operation)| {
+            let step = self.bench.step(&Key::new(&operation.operation));
+            let row = step.row();
+            let words = |keys: &[Key]| keys.iter().map(ToString::to_string).collect();
+            AfterStep {
+                number: index + 1,
+                operation: operation.operation.clone(),
+                name: operation.name.clone(),
+                how: row.map_or_else(String::new, |row| {
+                    if row.refit.is_empty() { row.strip.clone() } else { row.refit.clone() }
+                }),
+                tools: row.map_or_else(Vec::new, |row| {
+                    row.tools.iter().map(ToString::to_string).collect()
+                }),
+                cautions: row.map_or_else(Vec::new, |row| words(&row.cautions)),
+                uses: row.map_or_else(Vec::new, |row| {
+                    row.uses.iter().flat_map(|used| self.used(used)).collect()
+                }),
+            }
+        });
+        steps.collect()
     }
 
     fn fit(&self, planned: &PlannedPosition) -> Option<Fit> {

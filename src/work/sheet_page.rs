@@ -35,6 +35,7 @@ pub fn page(sheet: &Sheet, way_in: &str) -> String {
                 (strip(sheet))
                 (readings(sheet))
                 (refit(sheet))
+                (afterwards(sheet))
                 (record(sheet))
                 footer {
                     p {
@@ -412,6 +413,40 @@ fn refit(sheet: &Sheet) -> Markup {
                 }
             }
             @for step in &sheet.refit { (refit_step(step)) }
+        }
+    }
+}
+
+fn afterwards(sheet: &Sheet) -> Markup {
+    html! {
+        @if !sheet.afterwards.is_empty() {
+            section {
+                h2 { "Once it is together again" }
+                @for step in &sheet.afterwards {
+                    div.step {
+                        h3 {
+                            span.no { (step.number) }
+                            span.title { (title(&step.name, &step.operation)) }
+                            (tick())
+                        }
+                        p.under {
+                            (step.operation) " · logged with --done " (step.operation)
+                            @if !step.tools.is_empty() { " · " b { (step.tools.join(", ")) } }
+                        }
+                        @if !step.cautions.is_empty() {
+                            p.caution { b { "! " (step.cautions.join(", ")) } }
+                        }
+                        @if !step.how.is_empty() { p.how { (step.how) } }
+                        @if !step.uses.is_empty() {
+                            ul.list {
+                                @for used in &step.uses {
+                                    li { (tick()) div { b { (used.amount) } " " (used.what) " " b.number { (used.part) } } }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
         }
     }
 }

@@ -201,6 +201,24 @@ fn a_new_housing_brings_its_own_bore_and_the_reading_of_the_old_one_does_not_cou
     assert!(!wrong(&tables, &[]));
 }
 
+/// Source: common practice, no source: an assembly of another year has the seats of that year.
+#[test]
+fn a_part_is_judged_in_the_assembly_that_the_machine_really_has() {
+    let mut tables = vec![
+        ("machines", "machine,model,year\nmill,Alder,1995\n".to_owned()),
+        ("models", "model\nAlder\n".to_owned()),
+    ];
+    tables.push(("parts", "part,type,size,material\nP-1,shaft seal,25 x 40 x 7,NBR\n".to_owned()));
+    let positions = "position,assembly,part,years\nplace,gearcase,P-1,2001-\n";
+    tables.push(("positions", positions.to_owned()));
+    let seats = "position,feature,size,years\nplace,shaft diameter,20,-2000\nplace,shaft diameter,25 h11,2001-\nplace,bore,40 H8,\n";
+    tables.push(("seats", seats.to_owned()));
+    assert_eq!(fits("P-1", &catalog(&tables)).verdict, Verdict::DoesNotFit);
+    tables.push(("assemblies", "machine,assembly,year\nmill,gearcase,2004\n".to_owned()));
+    let answer = fits("P-1", &catalog(&tables));
+    assert_eq!((answer.verdict, answer.sizes), (Verdict::Fits, fit::Sizes::Agree), "{answer:#?}");
+}
+
 /// What is done with a type when it is disturbed, what it seals, and the source.
 const TYPES: [(&str, WhenDisturbed, Seals, &str); 22] = [
     // What seals its own hole says nothing of the joint beside it.

@@ -502,6 +502,24 @@ fn an_operation_that_only_what_was_left_as_it_was_asked_for_is_not_logged_as_don
 }
 
 #[test]
+fn what_comes_once_the_machine_is_together_again_is_logged_only_when_it_was_done() {
+    let folder = folder();
+    let operations = "operation,opens,removes,uses,minutes,phase,needs\nopen,lid-joint,,,20,,\nrun-in,,,,15,after,open\n";
+    fs::write(folder.path().join("operations.csv"), operations).expect("written");
+    let lines = "job,position,part,operation\nreseal,,,open\nreseal,,,run-in\n";
+    fs::write(folder.path().join("job_lines.csv"), lines).expect("written");
+    let args = ["reseal", "--on", "motor", "--accept"];
+    let (_, said) = record(folder.path(), &args);
+    assert!(said.contains("run-in: not logged") && said.contains("--done run-in"), "{said}");
+    assert!(rows(&texts(folder.path())["worklog"], ",run-in,").is_empty());
+    let (status, said) = record(folder.path(), &[&args[..], &["--done", "open"]].concat());
+    assert_eq!(status, 2);
+    assert!(said.contains("no operation of this kit for when the machine is together"), "{said}");
+    record(folder.path(), &[&args[..], &["--done", "run-in"]].concat());
+    assert_eq!(rows(&texts(folder.path())["worklog"], ",run-in,").len(), 1);
+}
+
+#[test]
 fn the_rest_of_two_jobs_is_written_down_for_the_job_that_owed_it() {
     let folder = folder();
     record(

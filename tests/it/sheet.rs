@@ -207,6 +207,20 @@ fn a_fastener_without_a_torque_is_never_passed_over() {
 }
 
 #[test]
+fn what_comes_once_the_machine_is_together_again_stands_at_the_end_of_the_sheet() {
+    let mut rows = MOWER;
+    rows[4].1 = "operation,name,needs,opens,strip,refit,phase\ndrained,Drain it,,drain,,,\nlid-off,Take off the lid,drained,lid,Lift it.,Put it back.,\nrun-in,Run it in,lid-off,,,An hour at half speed.,after\n";
+    rows[6].1 = "job,position,operation\nlid,lid-gasket,\nlid,,run-in\n";
+    let (_, sheet, page) = made(&ask(&["lid"], "mower"), &read(&rows)).unwrap();
+    assert!(sheet.strip.iter().all(|step| step.operation != "run-in"));
+    assert!(sheet.refit.iter().all(|step| step.operation != "run-in"));
+    let after: Vec<&str> = sheet.afterwards.iter().map(|step| step.operation.as_str()).collect();
+    assert_eq!(after, ["run-in"]);
+    let (refit, own) = (page.find("Refit").unwrap(), page.find("Once it is together").unwrap());
+    assert!(refit < own && page.contains("An hour at half speed."));
+}
+
+#[test]
 fn the_torque_is_that_of_the_row_for_what_goes_in_and_the_sheet_says_so() {
     let told = |line: &str| {
         let lines = format!("job,position,part\nlid,screw,{line}\n");

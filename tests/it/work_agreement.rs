@@ -47,6 +47,7 @@ fn told(ask: &naive::Ask, accept: bool) -> Recording {
         hours: None,
         except: Vec::new(),
         inspected: vec![Key::new("all")],
+        done: Vec::new(),
         found: String::new(),
         used: Vec::new(),
         rest_to: Some("rest".to_owned()),
