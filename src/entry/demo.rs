@@ -4,6 +4,7 @@ use super::guide::NewFile;
 
 const FILES: &[(&str, &str)] = &[
     ("README.md", include_str!("../../demo/README.md")),
+    ("assemblies.csv", include_str!("../../demo/assemblies.csv")),
     ("contains.csv", include_str!("../../demo/contains.csv")),
     ("dimensions.csv", include_str!("../../demo/dimensions.csv")),
     ("equivalents.csv", include_str!("../../demo/equivalents.csv")),
@@ -20,6 +21,7 @@ const FILES: &[(&str, &str)] = &[
     ("positions.csv", include_str!("../../demo/positions.csv")),
     ("retrofits.csv", include_str!("../../demo/retrofits.csv")),
     ("seats.csv", include_str!("../../demo/seats.csv")),
+    ("selections.csv", include_str!("../../demo/selections.csv")),
     ("stock.csv", include_str!("../../demo/stock.csv")),
     ("supersessions.csv", include_str!("../../demo/supersessions.csv")),
     ("suppliers.csv", include_str!("../../demo/suppliers.csv")),
