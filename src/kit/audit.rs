@@ -7,6 +7,7 @@
 use super::action::Action;
 use super::answer::{Kit, Line, PlannedPosition, Role, When};
 use super::ask::Ask;
+use super::bench::Bench;
 use super::gap::GapKind;
 use super::reason::{Cause, Origin, Reason};
 use crate::catalog::{
@@ -15,7 +16,6 @@ use crate::catalog::{
 };
 use crate::measure::{Key, PartNumber, Quantity, Stage};
 use rust_decimal::Decimal;
-use std::cell::OnceCell;
 use std::collections::{HashMap, HashSet};
 use std::fmt;
 
@@ -50,10 +50,9 @@ pub fn audit(ask: &Ask, kit: &Kit, lookup: &dyn Lookup) -> Vec<Finding> {
         }];
     };
     let machine = machine.into_owned();
-    let mut log = lookup.log_of(&machine.machine).into_owned();
-    log.sort_by(|a, b| a.date.cmp(&b.date));
-    let called = OnceCell::new();
-    let mut audit = Audit { ask, kit, lookup, machine, log, called, findings: Vec::new() };
+    let log = lookup.log_of(&machine.machine).into_owned();
+    let bench = Bench::new(machine.clone(), lookup);
+    let mut audit = Audit { ask, kit, lookup, machine, log, bench, findings: Vec::new() };
     audit.operations();
     audit.joints_and_removals();
     audit.renewed_positions();
@@ -72,10 +71,8 @@ struct Audit<'a> {
     kit: &'a Kit,
     lookup: &'a dyn Lookup,
     machine: Machine,
-    /// By date.
     log: Vec<LogEntry>,
-    /// The positions for which something logged may call.
-    called: OnceCell<HashSet<Key>>,
+    bench: Bench<'a>,
     findings: Vec<Finding>,
 }
 
@@ -134,71 +131,15 @@ impl Audit<'_> {
         self.speaks(&rows, &self.machine_at(position)).or_else(|| rows.first().cloned())
     }
 
-    /// What sits at a position: each part, a blank one as `None`; empty where nothing does. `None` where that takes
-    /// more than a look: amounts of several log rows, or what something logged elsewhere calls for.
-    fn sitting(&self, position: &Key) -> Option<Vec<Option<PartNumber>>> {
-        let entries: Vec<&LogEntry> = self
-            .log
-            .iter()
-            .filter(|row| row.position.as_ref() == Some(position) && row.part != Fitted::Blank)
-            .collect();
-        if let Some(last) = entries.last() {
-            if last.part == Fitted::Nothing {
-                return Some(Vec::new());
-            }
-            let several = entries.iter().filter(|row| row.date == last.date).count() > 1;
-            let listed = self.position_row(position).and_then(|row| row.part.part().cloned());
-            let as_listed = listed.is_none() || listed.as_ref() == last.part.part();
-            let plain = !several && last.quantity.is_none() && as_listed;
-            return plain.then(|| vec![last.part.part().cloned()]);
-        }
-        if self.perhaps_called().contains(position) {
-            return None;
-        }
-        let rows = self.lookup.positions(position);
-        Some(match self.speaks(&rows, &self.machine_at(position)).map(|row| row.part) {
-            None | Some(Fitted::Nothing) => Vec::new(),
-            Some(part) => vec![part.part().cloned()],
-        })
+    /// What sits at a position: each part, a blank one as `None`; empty where nothing does. The one thing that is not
+    /// read anew here: several log rows, and what they call for elsewhere, are no simple matter.
+    fn sitting(&self, position: &Key) -> Vec<Option<PartNumber>> {
+        let place = self.bench.place(position);
+        place.current.parts.iter().map(|sitting| sitting.part.clone()).collect()
     }
 
-    /// The positions that any row named which could speak of something logged.
-    fn perhaps_called(&self) -> &HashSet<Key> {
-        self.called.get_or_init(|| {
-            let mut called = HashSet::new();
-            let logged: HashSet<&Key> = self
-                .log
-                .iter()
-                .filter(|row| row.part != Fitted::Blank)
-                .filter_map(|row| row.position.as_ref())
-                .collect();
-            for position in logged {
-                for row in self.lookup.retrofits_at(position).iter() {
-                    called.extend(row.needs.iter().map(|need| need.position.clone()));
-                }
-                let mut next: Vec<PartNumber> = self
-                    .lookup
-                    .positions(position)
-                    .iter()
-                    .filter_map(|row| row.part.part().cloned())
-                    .collect();
-                let mut seen: HashSet<PartNumber> = next.iter().cloned().collect();
-                while let Some(part) = next.pop() {
-                    for row in self.lookup.supersessions_of(&part).iter() {
-                        called.extend(row.needs.iter().map(|need| need.position.clone()));
-                        if seen.insert(row.new.clone()) {
-                            next.push(row.new.clone());
-                        }
-                    }
-                }
-            }
-            called
-        })
-    }
-
-    /// Something surely sits there.
     fn is_on_machine(&self, position: &Key) -> bool {
-        self.sitting(position).is_some_and(|there| !there.is_empty())
+        !self.sitting(position).is_empty()
     }
 
     fn planned(&self, position: &Key) -> Option<&PlannedPosition> {
@@ -396,7 +337,7 @@ impl Audit<'_> {
         }
         let worn = stretched || carrier.is_some_and(|carrier| carrier.action == Action::Renew);
         let rules: Option<Vec<WhenDisturbed>> = self
-            .sitting(position)?
+            .sitting(position)
             .into_iter()
             .map(|part| {
                 let Some(part) = part else { return Some(WhenDisturbed::Renew) };

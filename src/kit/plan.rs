@@ -586,7 +586,7 @@ impl Finisher<'_> {
             let looked_at = inspected || outcome.action == Action::Renew;
             positions.push(PlannedPosition {
                 position: place.position.to_string(),
-                assembly: row.map_or_else(String::new, |row| row.assembly.clone()),
+                assembly: place.rows.first().map_or_else(String::new, |row| row.assembly.clone()),
                 name: row.map_or_else(String::new, |row| row.name.clone()),
                 action: outcome.action,
                 role: (outcome.action == Action::Renew).then(|| self.role(&place.position)),

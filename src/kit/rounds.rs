@@ -354,13 +354,16 @@ impl<'a> Rounds<'a> {
         }
         let resolved = self.bench.chains(part, &place.machine);
         let wanted = quantity.unwrap_or_else(|| place.amount());
+        let unit = wanted.unit;
         let enough = |there: &PartNumber| {
+            let factor = resolved.factor_to(there).unwrap_or_default();
+            let wanted = wanted.amount.saturating_mul(factor);
             let sitting = place.current.parts.iter().filter(|s| s.part.as_ref() == Some(there));
             let sum = sitting.map(|sitting| sitting.amount).reduce(|sum, more| {
                 let more = more.to(sum.unit).map_or_else(Default::default, |more| more.amount);
                 Quantity::new(sum.amount.saturating_add(more), sum.unit)
             });
-            sum.and_then(|sum| sum.to(wanted.unit)).is_some_and(|sum| sum.amount >= wanted.amount)
+            sum.and_then(|sum| sum.to(unit)).is_some_and(|sum| sum.amount >= wanted)
         };
         let mut sitting = place.current.parts.iter().filter_map(|sitting| sitting.part.as_ref());
         sitting.find(|there| resolved.passes(there) && enough(there)).cloned()
