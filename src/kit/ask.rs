@@ -159,15 +159,6 @@ pub enum Refusal {
     },
     /// No line of the jobs asks about the option.
     NoOption(Unknown),
-    /// The machine's own row cannot be read.
-    MachineUnread {
-        /// The machine.
-        machine: String,
-        /// Where the row stands.
-        place: String,
-        /// What is wrong, and what to type.
-        message: String,
-    },
     /// Neither a job nor a position to renew was named.
     NothingAsked {
         /// The jobs that there are.
@@ -241,9 +232,6 @@ impl fmt::Display for Refusal {
                     (None, false) => write!(f, "; they ask about: {}", unknown.known.join(", "))?,
                 }
                 f.write_str("; add --force to work it out without")
-            }
-            Refusal::MachineUnread { machine, place, message } => {
-                write!(f, "the row of {machine} cannot be read ({place}): {message}")
             }
             Refusal::WhichMachine { machines } if machines.is_empty() => {
                 f.write_str("there is no machine yet: kitwright add machine NAME MODEL --year YEAR")

@@ -120,8 +120,11 @@ fn follow<'l>(bench: &Bench, place: &Place, entries: &'l [LogEntry]) -> Vec<Item
             whole: true,
             named: true,
         });
+        // Named is also what one of them became.
         let is_named = |other: &PartNumber| {
-            entries.iter().any(|row| row.date == entry.date && row.part.part() == Some(other))
+            let mut that_day = entries.iter().filter(|row| row.date == entry.date);
+            that_day
+                .any(|row| row.part.part().is_some_and(|named| bench.leads_to(other, named, place)))
         };
         if others.iter().any(|(other, _)| is_named(other)) {
             continue;

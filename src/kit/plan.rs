@@ -720,7 +720,7 @@ fn unread_cells(lookup: &dyn Lookup) -> Vec<Located> {
             file: lookup.file(row.at).into_owned(),
             line: row.at.line,
             column: fault.column.clone(),
-            code: "unread".to_owned(),
+            code: fault.code.clone(),
             message: fault.message.clone(),
         })
     });

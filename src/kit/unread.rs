@@ -1,6 +1,5 @@
 //! What rows that cannot be read could have changed in a kit.
 
-use super::ask::Refusal;
 use super::gap::{GapKind, Gaps, Subject, Why};
 use crate::catalog::{Lookup, UnreadRow};
 use crate::measure::{Key, PartNumber};
@@ -23,21 +22,6 @@ pub(super) struct Looked {
     pub provided: HashSet<PartNumber>,
     /// The types of the parts that were judged.
     pub types: HashSet<Key>,
-}
-
-/// A machine whose own row cannot be read has no kit.
-pub(super) fn refuse(machine: &Key, lookup: &dyn Lookup) -> Option<Refusal> {
-    let rows = lookup.unread();
-    let own = |row: &&UnreadRow| {
-        row.table == "machines"
-            && Key::new(row.cell("machine")) == *machine
-            && !machine.as_str().is_empty()
-    };
-    rows.iter().find(own).map(|row| Refusal::MachineUnread {
-        machine: machine.to_string(),
-        place: lookup.place(row.at),
-        message: message(row),
-    })
 }
 
 /// Raises a gap for each row that cannot be read and that the kit could hang on.

@@ -255,7 +255,7 @@ fn what_gives_and_is_covered_afterwards_gives_nothing_after_all() {
     assert_eq!(lines(&kit), "1 W3 new for late");
     let kit = with("W3,W4,early");
     assert_eq!((covered(&kit, "early").as_str(), covered(&kit, "ring").as_str()), ("1 in W3", ""));
-    assert_eq!(lines(&kit), "1 W3 new for late, 1 S1 single-use for ring");
+    assert_eq!(lines(&kit), "1 S1 single-use for ring, 1 W3 new for late");
 }
 
 #[test]

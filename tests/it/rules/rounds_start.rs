@@ -137,7 +137,7 @@ fn of_a_set_named_twice_for_one_assembly_the_larger_quantity_is_bought_with_what
         ),
         ("supersessions", "old,new,needs | F1,F2,side"),
     ]);
-    assert_eq!(lines(&kit), "4 F2 new, 1 W1 companion for side");
+    assert_eq!(lines(&kit), "1 W1 companion for side, 4 F2 new");
 }
 
 #[test]

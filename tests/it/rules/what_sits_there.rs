@@ -120,9 +120,10 @@ fn what_a_logged_part_calls_for_elsewhere_sits_there_until_the_log_says_otherwis
             ("supersessions", "old,new,needs | S1,S2,top=S3*3"),
             ("retrofits", "part,position,verdict,needs | S2,base,fits,side=-;top=S4"),
         ]);
-        (current(&kit, "top"), parts(&kit, "top"), current(&kit, "side"))
+        (current(&kit, "top"), parts(&kit, "top"), actions(&kit))
     };
-    let said = |part: &str, parts: &str| (Some(part.to_owned()), parts.to_owned(), None);
+    let said =
+        |part: &str, parts: &str| (Some(part.to_owned()), parts.to_owned(), "top renew".to_owned());
     assert_eq!(with(""), said("S4", "2 S4"), "the retrofit row comes before the chain");
     assert_eq!(with("| 2004,mill,top,S5"), said("S5", "2 S5"));
 }
