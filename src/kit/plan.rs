@@ -72,9 +72,6 @@ pub(super) fn with_rounds<T>(
 
 fn find_machine(ask: &Ask, lookup: &dyn Lookup) -> Result<crate::catalog::Machine, Refusal> {
     let key = ask.machine.clone().unwrap_or_else(|| Key::new(""));
-    if let Some(refusal) = unread::refuse(&key, lookup) {
-        return Err(refusal);
-    }
     ask::find_machine(&key, lookup).map(|machine| machine.into_owned())
 }
 
