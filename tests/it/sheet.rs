@@ -245,7 +245,7 @@ fn the_torque_is_that_of_the_row_for_what_goes_in_and_the_sheet_says_so() {
     let (listed, remarks, from) = told("B-9");
     assert_eq!((listed.as_str(), from.as_str()), ("14 N·m", "positions.csv:3"));
     assert!(
-        remarks.contains("by the row for B-9, which is otherwise for years 2001-"),
+        remarks.contains("by the row for B-9, which is otherwise for years 2001.."),
         "{remarks}"
     );
     // No row has a torque for it: that of the row that applies, which is said to be for another part.
