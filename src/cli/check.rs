@@ -129,7 +129,7 @@ fn everything() -> Vec<Explained> {
         meaning: code.meaning,
         mend: code.mend,
     });
-    let gaps = GapKind::ALL.into_iter().map(|kind| Explained {
+    let gaps = GapKind::ALL.iter().map(|kind| Explained {
         name: kind.as_str(),
         severity: "gap in a kit",
         meaning: kind.meaning(),

@@ -227,6 +227,7 @@ impl Cover<'_> {
                 return Some(covered);
             }
         }
+        #[allow(clippy::needless_range_loop, reason = "what is given changes the receivers on the way")]
         for index in 0..self.receivers.len() {
             let receiver = &self.receivers[index];
             let part = receiver.part.clone();
@@ -298,6 +299,7 @@ impl Cover<'_> {
         withheld: &[Decimal],
     ) -> Option<(usize, Decimal)> {
         let mut anew = None;
+        #[allow(clippy::needless_range_loop, reason = "what is given changes the receivers on the way")]
         for index in 0..self.receivers.len() {
             if left.amount.is_zero() {
                 break;
