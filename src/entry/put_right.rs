@@ -1,27 +1,34 @@
 //! Cells that were typed as people write them elsewhere, put as the tables have them: `1,5 L`, `from 1996`, `NLA`.
 //!
-//! Only a cell that the tables refuse is touched, and only where what was typed can mean one thing.
+//! Only what can mean one thing is touched; the tables read most of it as it is, but others read the
+//! plain form, too.
 
 use super::pattern::{Pattern, pattern};
 use crate::measure::{SerialRanges, YearRanges};
-use crate::tables::TextRow;
+use crate::tables::{TextRow, definition};
 use std::sync::LazyLock;
 
-/// Gives a row with the cells that its table refuses put right, where that can be done.
+/// Gives a row with its figures, ranges and words put as the tables have them, where that can be done.
 pub fn put_right(row: TextRow) -> TextRow {
-    let refused: Vec<&'static str> = row.refused().into_iter().map(|(column, _)| column).collect();
-    refused.into_iter().fold(row, |row, column| {
-        let cell = row.cell(column).to_owned();
-        let text = match column {
+    let Some(table) = definition(row.table) else { return row };
+    table.columns.iter().fold(row, |row, column| {
+        let cell = row.cell(column.name).to_owned();
+        let text = match column.name {
             "status" => is_gone(&cell).then(|| "discontinued".to_owned()),
             "serials" => in_signs(&cell, SerialRanges::typed_form),
             "years" => in_signs(&cell, YearRanges::typed_form),
-            _ => with_points(&cell),
+            _ if holds_figures(column.form) => with_points(&cell),
+            _ => None,
         };
         let Some(text) = text else { return row };
-        let right = row.with(column, &text);
-        if right.refused().iter().any(|(refused, _)| *refused == column) { row } else { right }
+        let right = row.with(column.name, &text);
+        let is_refused = right.refused().iter().any(|(refused, _)| *refused == column.name);
+        if is_refused { row } else { right }
     })
+}
+
+fn holds_figures(form: &str) -> bool {
+    ["quantity", "number, zero", "amount of money"].iter().any(|word| form.contains(word))
 }
 
 /// Tells whether a word says that a part can be had no longer. Source: common practice, no source.
@@ -84,7 +91,7 @@ mod tests {
         assert_eq!(right("operations", "minutes", "7,5"), "7.5");
         assert_eq!(right("parts", "status", "NLA"), "discontinued");
         assert_eq!(right("positions", "serials", "from 30000"), "30000..");
-        assert_eq!(right("positions", "years", "-1975; 1981 on"), "-1975;1981-");
+        assert_eq!(right("positions", "years", "-1975; 1981 on"), "-1975;1981..");
     }
 
     #[test]

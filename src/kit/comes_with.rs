@@ -227,7 +227,10 @@ impl Cover<'_> {
                 return Some(covered);
             }
         }
-        #[allow(clippy::needless_range_loop, reason = "what is given changes the receivers on the way")]
+        #[allow(
+            clippy::needless_range_loop,
+            reason = "what is given changes the receivers on the way"
+        )]
         for index in 0..self.receivers.len() {
             let receiver = &self.receivers[index];
             let part = receiver.part.clone();
@@ -299,7 +302,10 @@ impl Cover<'_> {
         withheld: &[Decimal],
     ) -> Option<(usize, Decimal)> {
         let mut anew = None;
-        #[allow(clippy::needless_range_loop, reason = "what is given changes the receivers on the way")]
+        #[allow(
+            clippy::needless_range_loop,
+            reason = "what is given changes the receivers on the way"
+        )]
         for index in 0..self.receivers.len() {
             if left.amount.is_zero() {
                 break;

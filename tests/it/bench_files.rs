@@ -25,7 +25,7 @@ fn the_sheet_is_one_whole_page_in_the_file_named() {
     let page = fs::read_to_string(&file).unwrap();
     assert!(page.starts_with("<!DOCTYPE html>") && page.trim_end().ends_with("-->"));
     assert!(
-        page.contains("8T041377") && page.contains("2026-10-10") && page.contains("The way in")
+        page.contains("8T041377") && page.contains("2026-10-10") && page.contains("<h2>Strip<")
     );
     assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1, "nothing is left beside it");
 }
@@ -173,7 +173,7 @@ fn the_way_in_and_a_history_are_drawn_in_black_and_white() {
         "both-ways",
         "since 1996",
         "since 2003-04",
-        "at pump-impeller: -2000",
+        "at pump-impeller: ..2000",
     ] {
         assert!(history.contains(said), "{said}");
     }

@@ -321,7 +321,7 @@ fn an_index_that_was_copied_along_is_made_anew() {
 
 #[test]
 fn what_nobody_sees_behind_a_key_or_number_loses_nothing_from_a_kit() {
-    let kit = ["kit", "cooling-pump", "--on", "dinghy"];
+    let kit = ["kit", "cooling-pump", "--on", "dinghy", "--csv"];
     let folder = demo();
     let root = folder.path();
     let (status, usual) = run(root, &kit);

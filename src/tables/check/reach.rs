@@ -365,7 +365,7 @@ mod tests {
     #[test]
     fn a_scope_is_said_in_the_words_of_its_cells() {
         assert_eq!(said(&scope("|||")), "every machine");
-        assert_eq!(said(&scope("A;B|1999-|B5|not EU")), "A; B, 1999-, B5, only not EU");
+        assert_eq!(said(&scope("A;B|1999-|B5|not EU")), "A; B, 1999.., B5, only not EU");
     }
 
     fn some_scope() -> impl Strategy<Value = String> {
